@@ -1,0 +1,39 @@
+package acoustic
+
+import "math"
+
+// Roughness is the interference between tones that are too close to be heard
+// apart: 0 for a single tone, about 0.5 for two bells a semitone apart.
+//
+// The model is that of Hutchinson & Knopoff, "The acoustic component of
+// Western consonance", Interface 7, 1978: every pair of tones adds the product
+// of its amplitudes, weighted by a curve over its distance in critical
+// bandwidths; the sum is divided by the power of all tones. The curve is the
+// formula that Mashinter fitted to their graph (Empirical Musicology Review
+// 1(2), 2006).
+func Roughness(sound []Tone) float64 {
+	var pairs, power float64
+	for i, a := range sound {
+		power += a.Amplitude * a.Amplitude
+		for _, b := range sound[:i] {
+			pairs += a.Amplitude * b.Amplitude * interference(a.Hz, b.Hz)
+		}
+	}
+	if power == 0 {
+		return 0
+	}
+	return pairs / power
+}
+
+// interference is 1 for two frequencies a quarter of a critical bandwidth
+// apart, where it is strongest, and 0 for equal ones and beyond 1.2
+// bandwidths.
+func interference(f, g float64) float64 {
+	bandwidth := 1.72 * math.Pow((f+g)/2, 0.65)
+	y := math.Abs(f-g) / bandwidth
+	if y > 1.2 {
+		return 0
+	}
+	curve := 4 * y * math.Exp(1-4*y)
+	return curve * curve
+}

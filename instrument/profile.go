@@ -1,0 +1,45 @@
+package instrument
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Default names the profile that is used when none is asked for: 47 bells and
+// two octaves of pedals, as the composition contest of the Guild of
+// Carillonneurs in North America (GCNA) rules.
+const Default = "47"
+
+//go:embed profiles
+var profiles embed.FS
+
+// Named is the profile of that name. The name is the number of bells, with
+// "-short" for a narrow keyboard whose pedals end at G4; without it, the
+// keyboard is wide and the pedals end at C5.
+func Named(name string) (*Tower, error) {
+	source, err := profiles.ReadFile("profiles/" + name + ".yaml")
+	if err != nil {
+		return nil, fmt.Errorf("no tower is named %q; there are %s", name, strings.Join(Names(), ", "))
+	}
+	if name == Default {
+		return parse(source, name+".yaml", Tower{})
+	}
+	return Read(bytes.NewReader(source), name+".yaml")
+}
+
+// Names lists the names that [Named] knows, from the fewest bells to the most.
+func Names() []string {
+	files, err := profiles.ReadDir("profiles")
+	if err != nil {
+		panic(err) // the folder is part of the program
+	}
+	var names []string
+	for _, f := range files {
+		names = append(names, strings.TrimSuffix(f.Name(), ".yaml"))
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,88 @@
+package score
+
+// Direction is what is written above or below a staff at one moment: words,
+// dynamics, tempo. One direction can show several things.
+type Direction struct {
+	Onset Time
+	Staff int // 0: not said
+	Voice int // 0: not said
+	Above bool
+	Signs []Sign
+	Sound Sound
+	// Printed is false for a sound without a sign of its own.
+	Printed bool
+	Source  Source
+}
+
+// Sign is one thing that a direction shows.
+type Sign struct {
+	Name   string // as MusicXML names it: "words", "dynamics", "wedge"
+	Text   string // the words, the letters of a dynamic mark ("mf"), a metronome's as text
+	Type   string // "crescendo", "stop", "down", … or ""
+	Number int    // tells overlapping lines of one name apart; 1 when not said
+	Size   int    // of an ottava: 8, 15 or 22
+	Source Source // the sign's own element
+}
+
+// Sound is what a direction means to the ear, and to the order of
+// performance.
+type Sound struct {
+	Tempo    float64 // quarter notes a minute; 0 when not said
+	Dynamics float64 // per cent of a normal forte; 0 when not said
+
+	DaCapo       bool
+	Fine         bool
+	Segno, Coda  string // labels of the places to jump to
+	DalSegno     string
+	ToCoda       string
+	TimeOnly     string // the passes it counts for, "" for all
+	ForwardStart bool   // a forward repeat implied here
+}
+
+// ChordSymbol is a chord written above the staff.
+type ChordSymbol struct {
+	Onset   Time
+	Staff   int
+	HasRoot bool  // false for a function or numeral, which has none written
+	Root    Pitch // octave 0
+	Kind    string
+	HasBass bool
+	Bass    Pitch
+	Degrees []Degree
+	Source  Source
+}
+
+// Degree changes one tone of a chord symbol.
+type Degree struct {
+	Value int // 5 for the fifth
+	Alter Alter
+	Type  string // "add", "alter", "subtract"
+}
+
+// Barline is a bar's edge that says more than a plain line.
+type Barline struct {
+	Onset       Time   // where the document has it
+	Location    string // "left", "right" or "middle"
+	Style       string // "light-heavy", …; "" for a plain line
+	Repeat      string // "forward", "backward" or ""
+	Times       int    // of a backward repeat; 2 when not said
+	AfterJump   bool
+	Ending      Ending
+	Segno, Coda bool
+	Source      Source
+}
+
+// Ending is the start or end of a volta.
+type Ending struct {
+	Numbers string // "1", "1, 2"
+	Type    string // "start", "stop", "discontinue" or ""
+}
+
+// Other is an element that this model only carries: a layout hint, a figured
+// bass, a measure style.
+type Other struct {
+	Name   string // the element's
+	Onset  Time
+	Staff  int
+	Source Source
+}

@@ -1,0 +1,90 @@
+package musicxml
+
+import (
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/beevik/etree"
+
+	"undersong/score"
+)
+
+// Document is a MusicXML file that has been read. It never changes, so one
+// reading can serve many writings, at once.
+type Document struct {
+	tree  *tree
+	nodes []*etree.Element // by Source; the first is none
+	score *score.Score
+}
+
+// Read reads a score from r: plain or packed, by content. name is the file's,
+// for messages. The error, if any, names every problem found, each a
+// [score.Error] with its place.
+func Read(r io.Reader, name string, limits Limits) (*Document, error) {
+	doc, err := read(r, limits.withDefaults())
+	if err != nil {
+		return nil, inFile(err, name)
+	}
+	return doc, nil
+}
+
+func read(r io.Reader, limits Limits) (*Document, error) {
+	raw, err := readUpTo(r, limits.Bytes)
+	if err != nil {
+		return nil, err
+	}
+	if len(raw) == 0 {
+		return nil, errors.New("the file is empty")
+	}
+	if isArchive(raw) {
+		if raw, err = unpack(raw, limits); err != nil {
+			return nil, err
+		}
+	}
+	text, err := decode(raw)
+	if err != nil {
+		return nil, err
+	}
+	t, err := parse(text, limits.Depth)
+	if err != nil {
+		return nil, err
+	}
+	doc := &Document{tree: t, nodes: []*etree.Element{nil}}
+	if tag := t.root.Tag; tag != "score-partwise" && tag != "score-timewise" {
+		return nil, fmt.Errorf("not MusicXML: the root element is <%s>; export the score as MusicXML", tag)
+	}
+	doc.score, err = readScore(doc)
+	return doc, err
+}
+
+// inFile puts the file's name into every score.Error that err joins.
+func inFile(err error, name string) error {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		var all []error
+		for _, e := range joined.Unwrap() {
+			all = append(all, inFile(e, name))
+		}
+		return errors.Join(all...)
+	}
+	placed, ok := errors.AsType[*score.Error](err)
+	if !ok {
+		return &score.Error{Place: score.Place{File: name}, Problem: err.Error()}
+	}
+	copied := *placed
+	copied.File = name
+	return &copied
+}
+
+// Score is the music that was read. It is shared and must not be changed:
+// whoever changes a measure puts a new one in a new part of a new score.
+func (d *Document) Score() *score.Score { return d.score }
+
+// issue gives e a Source.
+func (d *Document) issue(e *etree.Element) score.Source {
+	d.nodes = append(d.nodes, e)
+	return score.Source(len(d.nodes) - 1)
+}
+
+// element is the element of a Source, nil for 0.
+func (d *Document) element(s score.Source) *etree.Element { return d.nodes[s] }

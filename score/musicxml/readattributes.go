@@ -1,0 +1,133 @@
+package musicxml
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/beevik/etree"
+
+	"undersong/score"
+)
+
+func (r *partReader) attributes(e *etree.Element) {
+	for _, c := range e.ChildElements() {
+		switch c.Tag {
+		case "divisions":
+			r.setDivisions(strings.TrimSpace(c.Text()))
+		case "staves":
+			if n, err := strconv.Atoi(strings.TrimSpace(c.Text())); err == nil && n > 0 && n <= 32 {
+				r.part.Staves = max(r.part.Staves, n)
+			} else {
+				r.problem("%q staves: a part has 1 to 32", c.Text())
+			}
+		case "key":
+			r.key(c)
+		case "time":
+			r.timeSignature(c)
+		case "clef":
+			r.clef(c)
+		case "transpose":
+			r.m.Transposes = append(r.m.Transposes, score.TransposeChange{
+				Onset: r.at, Staff: atoiOr(attr(c, "number"), 0),
+				Transposition: readTransposition(c), Source: r.doc.issue(c),
+			})
+		default:
+			r.m.Others = append(r.m.Others, score.Other{
+				Name: c.Tag, Onset: r.at, Staff: atoiOr(attr(c, "number"), 0), Source: r.doc.issue(c),
+			})
+		}
+	}
+}
+
+func (r *partReader) setDivisions(s string) {
+	d, ok := decimal(s)
+	if !ok || d.Sign() <= 0 || d.Num() > score.MaxDenominator {
+		r.problem("divisions %q: a quarter note has 1 to %d", s, score.MaxDenominator)
+		return
+	}
+	r.divisions = d
+}
+
+func (r *partReader) key(e *etree.Element) {
+	k := score.KeySignature{Mode: text(e, "mode")}
+	if f := text(e, "fifths"); f != "" {
+		n, err := strconv.Atoi(f)
+		if err != nil || n < -14 || n > 14 {
+			r.problem("a key of %q fifths: give -7 to 7", f)
+			return
+		}
+		k.Fifths = n
+	} else {
+		k.Free = true
+		for _, c := range e.SelectElements("key-step") {
+			step, ok := score.ParseStep(strings.TrimSpace(c.Text()))
+			a, okAlter := alter(nextText(c, "key-alter"))
+			if ok && okAlter {
+				k.Alters[step] = a
+			}
+		}
+	}
+	r.m.Keys = append(r.m.Keys, score.KeyChange{
+		Onset: r.at, Staff: atoiOr(attr(e, "number"), 0), Key: k, Source: r.doc.issue(e),
+	})
+}
+
+// nextText is the text of the sibling right after e, if it has this tag.
+func nextText(e *etree.Element, tag string) string {
+	if n := e.NextSibling(); n != nil && n.Tag == tag {
+		return strings.TrimSpace(n.Text())
+	}
+	return ""
+}
+
+func (r *partReader) timeSignature(e *etree.Element) {
+	var t score.TimeSignature
+	for _, b := range e.SelectElements("beats") {
+		g := score.BeatGroup{Unit: atoiOr(nextText(b, "beat-type"), 0)}
+		for s := range strings.SplitSeq(b.Text(), "+") {
+			n := atoiOr(strings.TrimSpace(s), 0)
+			if n < 1 || n > 1024 || g.Unit < 1 || g.Unit > 1024 {
+				r.problem("time signature %q/%q is not of whole numbers", b.Text(), nextText(b, "beat-type"))
+				return
+			}
+			g.Beats = append(g.Beats, n)
+		}
+		t.Groups = append(t.Groups, g)
+	}
+	r.time, _ = t.Length()
+	r.m.Times = append(r.m.Times, score.TimeChange{
+		Onset: r.at, Staff: atoiOr(attr(e, "number"), 0), Time: t, Source: r.doc.issue(e),
+	})
+}
+
+func (r *partReader) clef(e *etree.Element) {
+	c := score.Clef{Sign: text(e, "sign"), OctaveChange: atoiOr(text(e, "clef-octave-change"), 0)}
+	usual := map[string]int{"G": 2, "F": 4, "C": 3}
+	c.Line = atoiOr(text(e, "line"), usual[c.Sign])
+	r.m.Clefs = append(r.m.Clefs, score.ClefChange{
+		Onset: r.at, Staff: numberAttr(e), Clef: c, Source: r.doc.issue(e),
+	})
+}
+
+func readTransposition(e *etree.Element) score.Transposition {
+	octaves := atoiOr(text(e, "octave-change"), 0)
+	t := score.Transposition{
+		Letters:   atoiOr(text(e, "diatonic"), 0) + 7*octaves,
+		Semitones: atoiOr(text(e, "chromatic"), 0) + 12*octaves,
+	}
+	if e.SelectElement("diatonic") == nil {
+		t.Letters = usualLetters(t.Semitones)
+	}
+	return t
+}
+
+// usualLetters is the number of letters that the plain interval of so many
+// semitones spans: a major second for 2, a minor third for 3.
+func usualLetters(semitones int) int {
+	letters := [12]int{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6}
+	octave := semitones / 12
+	if semitones < 0 {
+		return 7*octave - letters[-(semitones%12)]
+	}
+	return 7*octave + letters[semitones%12]
+}

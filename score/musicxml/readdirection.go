@@ -1,0 +1,121 @@
+package musicxml
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/beevik/etree"
+
+	"undersong/score"
+)
+
+func (r *partReader) direction(e *etree.Element) {
+	d := score.Direction{
+		Onset:   r.offset(e),
+		Staff:   r.staff(e),
+		Above:   attr(e, "placement") == "above",
+		Printed: true,
+		Source:  r.doc.issue(e),
+	}
+	if e.SelectElement("voice") != nil {
+		d.Voice = r.voiceNumber(e)
+	}
+	for _, t := range e.SelectElements("direction-type") {
+		for _, c := range t.ChildElements() {
+			d.Signs = append(d.Signs, r.sign(c))
+		}
+	}
+	if s := e.SelectElement("sound"); s != nil {
+		d.Sound = readSound(s)
+	}
+	if d.Sound.Tempo == 0 {
+		d.Sound.Tempo = metronomeTempo(e)
+	}
+	r.m.Directions = append(r.m.Directions, d)
+}
+
+func (r *partReader) sign(e *etree.Element) score.Sign {
+	s := score.Sign{
+		Name: e.Tag, Type: attr(e, "type"), Number: numberAttr(e),
+		Size: atoiOr(attr(e, "size"), 8), Source: r.doc.issue(e),
+	}
+	switch e.Tag {
+	case "dynamics":
+		for _, c := range e.ChildElements() {
+			if c.Tag == "other-dynamics" {
+				s.Text += strings.TrimSpace(c.Text())
+			} else {
+				s.Text += c.Tag
+			}
+		}
+	case "words", "rehearsal":
+		s.Text = e.Text()
+	}
+	return s
+}
+
+func readSound(e *etree.Element) score.Sound {
+	number := func(key string) float64 {
+		f, err := strconv.ParseFloat(attr(e, key), 64)
+		if err != nil || !(f > 0 && f < 1e6) {
+			return 0
+		}
+		return f
+	}
+	return score.Sound{
+		Tempo:        number("tempo"),
+		Dynamics:     number("dynamics"),
+		DaCapo:       attr(e, "dacapo") == "yes",
+		Fine:         attr(e, "fine") != "",
+		Segno:        attr(e, "segno"),
+		Coda:         attr(e, "coda"),
+		DalSegno:     attr(e, "dalsegno"),
+		ToCoda:       attr(e, "tocoda"),
+		TimeOnly:     attr(e, "time-only"),
+		ForwardStart: attr(e, "forward-repeat") == "yes",
+	}
+}
+
+// metronomeTempo is the tempo of a metronome mark of the plain form, in
+// quarter notes a minute, or 0.
+func metronomeTempo(direction *etree.Element) float64 {
+	m := direction.FindElement("direction-type/metronome")
+	if m == nil {
+		return 0
+	}
+	perMinute, err := strconv.ParseFloat(text(m, "per-minute"), 64)
+	unit := typeLengths[text(m, "beat-unit")]
+	if err != nil || perMinute <= 0 || perMinute > 1e4 {
+		return 0
+	}
+	add := unit
+	for range m.SelectElements("beat-unit-dot") {
+		add = add.Mul(1, 2)
+		unit = unit.Add(add)
+	}
+	return perMinute * unit.Quarters()
+}
+
+func (r *partReader) harmony(e *etree.Element) {
+	c := score.ChordSymbol{Onset: r.offset(e), Staff: r.staff(e), Kind: text(e, "kind"), Source: r.doc.issue(e)}
+	c.Root, c.HasRoot = readTone(e, "root")
+	c.Bass, c.HasBass = readTone(e, "bass")
+	for _, d := range e.SelectElements("degree") {
+		a, _ := alter(text(d, "degree-alter"))
+		c.Degrees = append(c.Degrees, score.Degree{
+			Value: atoiOr(text(d, "degree-value"), 0), Alter: a, Type: text(d, "degree-type"),
+		})
+	}
+	r.m.Chords = append(r.m.Chords, c)
+}
+
+// readTone reads the root or the bass of a chord symbol.
+func readTone(e *etree.Element, what string) (score.Pitch, bool) {
+	t := e.SelectElement(what)
+	if t == nil {
+		return score.Pitch{}, false
+	}
+	step, ok := score.ParseStep(text(t, what+"-step"))
+	a, okAlter := alter(text(t, what+"-alter"))
+	return score.Pitch{Step: step, Alter: a}, ok && okAlter
+}

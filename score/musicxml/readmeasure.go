@@ -1,0 +1,202 @@
+package musicxml
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/beevik/etree"
+
+	"undersong/score"
+)
+
+// partReader walks the measures of one part. Its cursor is MusicXML's: notes
+// move it forward, backup moves it back.
+type partReader struct {
+	doc       *Document
+	part      *score.Part
+	problems  []error
+	divisions score.Time     // divisions of a quarter note
+	time      score.Time     // length of a full measure, zero when unmeasured
+	voices    map[string]int // the numbers given to voices that have none
+
+	m     *score.Measure
+	at    score.Time // the cursor
+	far   score.Time // the farthest it has been
+	chord score.Time // onset of the note that a chord member joins
+	voice int        // of that note
+}
+
+const (
+	maxProblems = 20 // of one part: then the file is hopeless
+	// maxQuarters keeps the sum of all lengths of a long piece well inside
+	// the range of score.Time.
+	maxQuarters = 1 << 16
+)
+
+func (r *partReader) problem(format string, args ...any) {
+	if len(r.problems) >= maxProblems {
+		return
+	}
+	r.problems = append(r.problems, &score.Error{
+		Place:   score.Place{Part: r.part.ID, Measure: r.m.Number},
+		Problem: fmt.Sprintf(format, args...),
+	})
+}
+
+func (r *partReader) measure(e, content *etree.Element) {
+	r.m = &score.Measure{Number: attr(e, "number"), Implicit: attr(e, "implicit") == "yes", Source: r.doc.issue(content)}
+	r.at, r.far, r.chord = score.Time{}, score.Time{}, score.Time{}
+	r.part.Measures = append(r.part.Measures, r.m)
+	for _, c := range content.ChildElements() {
+		r.child(c)
+	}
+	r.m.Length = r.far
+	if r.far.Sign() == 0 {
+		r.m.Length = r.time
+	}
+}
+
+func (r *partReader) child(e *etree.Element) {
+	switch e.Tag {
+	case "note":
+		r.note(e)
+	case "backup":
+		r.move(score.Time{}.Sub(r.duration(e)))
+	case "forward":
+		r.move(r.duration(e))
+	case "attributes":
+		r.attributes(e)
+	case "direction":
+		r.direction(e)
+	case "sound":
+		r.m.Directions = append(r.m.Directions, score.Direction{
+			Onset: r.offset(e), Sound: readSound(e), Source: r.doc.issue(e),
+		})
+	case "harmony":
+		r.harmony(e)
+	case "barline":
+		r.barline(e)
+	default:
+		r.other(e, r.offset(e))
+	}
+}
+
+func (r *partReader) other(e *etree.Element, onset score.Time) {
+	r.m.Others = append(r.m.Others, score.Other{
+		Name: e.Tag, Onset: onset, Staff: r.staff(e), Source: r.doc.issue(e),
+	})
+}
+
+// move moves the cursor. Real files go back past the start of the measure;
+// the start is what they mean.
+func (r *partReader) move(by score.Time) {
+	r.at = score.Max(r.at.Add(by), score.Time{})
+	r.far = score.Max(r.far, r.at)
+}
+
+// duration is the length of a note, backup or forward.
+func (r *partReader) duration(e *etree.Element) score.Time {
+	s := text(e, "duration")
+	if s == "" {
+		return r.writtenLength(e)
+	}
+	d, ok := decimal(s)
+	if !ok || d.Sign() < 0 {
+		r.problem("duration %q is not a positive number", s)
+		return score.Time{}
+	}
+	return r.quarters(d)
+}
+
+// quarters turns divisions into quarter notes.
+func (r *partReader) quarters(divisions score.Time) score.Time {
+	t := divisions.Mul(r.divisions.Den(), r.divisions.Num())
+	if score.Quarters(maxQuarters).Less(t) {
+		r.problem("a duration of %s quarter notes is longer than the limit of %d", t, maxQuarters)
+		return score.Time{}
+	}
+	return t
+}
+
+// writtenLength stands in for a missing duration.
+func (r *partReader) writtenLength(e *etree.Element) score.Time {
+	t := typeLengths[text(e, "type")]
+	if t.Sign() == 0 {
+		r.problem("a <%s> has neither duration nor type: give it a duration", e.Tag)
+	}
+	add := t
+	for range e.SelectElements("dot") {
+		add = add.Mul(1, 2)
+		t = t.Add(add)
+	}
+	if q := readRatio(e); q.Actual > 0 {
+		t = t.Mul(int64(q.Normal), int64(q.Actual))
+	}
+	return t
+}
+
+// offset is the cursor moved by e's own offset.
+func (r *partReader) offset(e *etree.Element) score.Time {
+	s := text(e, "offset")
+	if s == "" {
+		return r.at
+	}
+	d, ok := decimal(s)
+	if !ok {
+		r.problem("offset %q is not a number", s)
+		return r.at
+	}
+	return score.Max(r.at.Add(r.quarters(d)), score.Time{})
+}
+
+func (r *partReader) staff(e *etree.Element) int {
+	s := text(e, "staff")
+	if s == "" {
+		return 0
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 || n > r.part.Staves {
+		r.problem("staff %q is not one of the part's %d", s, r.part.Staves)
+		return 1
+	}
+	return n
+}
+
+// voiceNumber numbers the voice of e. Names that are no numbers get the
+// first free ones from 101 up.
+func (r *partReader) voiceNumber(e *etree.Element) int {
+	s := text(e, "voice")
+	if s == "" {
+		return 1
+	}
+	if n, err := strconv.Atoi(s); err == nil && n > 0 && n <= 100 {
+		return n
+	}
+	if r.voices[s] == 0 {
+		r.voices[s] = 101 + len(r.voices)
+	}
+	return r.voices[s]
+}
+
+func (r *partReader) barline(e *etree.Element) {
+	b := score.Barline{
+		Location: attr(e, "location"),
+		Style:    text(e, "bar-style"),
+		Segno:    e.SelectElement("segno") != nil,
+		Coda:     e.SelectElement("coda") != nil,
+		Source:   r.doc.issue(e),
+	}
+	if b.Location == "" {
+		b.Location = "right"
+	}
+	if rep := e.SelectElement("repeat"); rep != nil {
+		b.Repeat = attr(rep, "direction")
+		b.Times = atoiOr(attr(rep, "times"), 2)
+		b.AfterJump = attr(rep, "after-jump") == "yes"
+	}
+	if end := e.SelectElement("ending"); end != nil {
+		b.Ending = score.Ending{Numbers: attr(end, "number"), Type: attr(end, "type")}
+	}
+	b.Onset = r.at
+	r.m.Barlines = append(r.m.Barlines, b)
+}

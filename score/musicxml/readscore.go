@@ -1,0 +1,122 @@
+package musicxml
+
+import (
+	"errors"
+	"strings"
+
+	"github.com/beevik/etree"
+
+	"undersong/score"
+)
+
+func readScore(doc *Document) (*score.Score, error) {
+	root := doc.tree.root
+	s := &score.Score{}
+	readHeader(root, s)
+	names := map[string]string{}
+	for _, p := range root.FindElements("part-list/score-part") {
+		names[attr(p, "id")] = text(p, "part-name")
+	}
+	var problems []error
+	for _, p := range partElements(root) {
+		r := &partReader{doc: doc, part: &score.Part{
+			ID: p.id, Name: names[p.id], Staves: 1, Source: doc.issue(p.element),
+		}, divisions: score.Quarter, voices: map[string]int{}}
+		for _, m := range p.measures {
+			r.measure(m.measure, m.content)
+		}
+		s.Parts = append(s.Parts, r.part)
+		problems = append(problems, r.problems...)
+	}
+	if s.MeasureCount() == 0 && len(problems) == 0 {
+		problems = append(problems, errors.New("the score is empty: it has no measure"))
+	}
+	return s, errors.Join(problems...)
+}
+
+// partElements gathers the measures of each part, however the file nests
+// them. In a timewise score the content of a measure is its part's.
+func partElements(root *etree.Element) []partElement {
+	var parts []partElement
+	if root.Tag == "score-partwise" {
+		for _, p := range root.SelectElements("part") {
+			part := partElement{id: attr(p, "id"), element: p}
+			for _, m := range p.SelectElements("measure") {
+				part.measures = append(part.measures, measureElement{m, m})
+			}
+			parts = append(parts, part)
+		}
+		return parts
+	}
+	index := map[string]int{}
+	for _, m := range root.SelectElements("measure") {
+		for _, p := range m.SelectElements("part") {
+			id := attr(p, "id")
+			i, known := index[id]
+			if !known {
+				i = len(parts)
+				index[id] = i
+				parts = append(parts, partElement{id: id, element: p})
+			}
+			parts[i].measures = append(parts[i].measures, measureElement{m, p})
+		}
+	}
+	return parts
+}
+
+type partElement struct {
+	id       string
+	element  *etree.Element
+	measures []measureElement
+}
+
+// measureElement is a measure: the element with its number, and the one with
+// its music.
+type measureElement struct{ measure, content *etree.Element }
+
+// readHeader finds the titles and names, in the credits where the
+// identification lacks them.
+func readHeader(root *etree.Element, s *score.Score) {
+	movement := text(root, "movement-title")
+	if w := root.SelectElement("work"); w != nil {
+		s.Title = text(w, "work-title")
+	}
+	if s.Title == "" {
+		s.Title = movement
+	} else {
+		s.Movement = movement
+	}
+	if id := root.SelectElement("identification"); id != nil {
+		for _, c := range id.SelectElements("creator") {
+			if attr(c, "type") == "composer" {
+				s.Composers = append(s.Composers, strings.TrimSpace(c.Text()))
+			}
+		}
+		for _, r := range id.SelectElements("rights") {
+			s.Rights = append(s.Rights, strings.TrimSpace(r.Text()))
+		}
+	}
+	if s.Title == "" {
+		s.Title = credit(root, "title")
+	}
+	if len(s.Composers) == 0 {
+		if c := credit(root, "composer"); c != "" {
+			s.Composers = []string{c}
+		}
+	}
+	if len(s.Rights) == 0 {
+		if c := credit(root, "rights"); c != "" {
+			s.Rights = []string{c}
+		}
+	}
+}
+
+// credit is the text of the first credit of a type.
+func credit(root *etree.Element, kind string) string {
+	for _, c := range root.SelectElements("credit") {
+		if text(c, "credit-type") == kind {
+			return text(c, "credit-words")
+		}
+	}
+	return ""
+}

@@ -1,0 +1,71 @@
+package musicxml
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/beevik/etree"
+
+	"undersong/score"
+)
+
+// text is the trimmed text of e's first child with this tag.
+func text(e *etree.Element, tag string) string {
+	if c := e.SelectElement(tag); c != nil {
+		return strings.TrimSpace(c.Text())
+	}
+	return ""
+}
+
+// attr is the trimmed value of an attribute of e.
+func attr(e *etree.Element, key string) string {
+	return strings.TrimSpace(e.SelectAttrValue(key, ""))
+}
+
+// numberAttr is the number attribute that tells overlapping lines apart, 1
+// when there is none.
+func numberAttr(e *etree.Element) int { return atoiOr(attr(e, "number"), 1) }
+
+func atoiOr(s string, otherwise int) int {
+	n, err := strconv.Atoi(s)
+	if err != nil {
+		return otherwise
+	}
+	return n
+}
+
+// decimal reads a MusicXML decimal exactly: "-0.5" is -1/2.
+func decimal(s string) (score.Time, bool) {
+	whole, frac, _ := strings.Cut(s, ".")
+	if len(frac) > 9 || len(whole) > 10 {
+		return score.Time{}, false
+	}
+	n, err := strconv.ParseInt(whole+frac, 10, 64)
+	if err != nil {
+		return score.Time{}, false
+	}
+	den := int64(1)
+	for range frac {
+		den *= 10
+	}
+	return score.Frac(n, den), true
+}
+
+// alter reads a change of pitch in semitones.
+func alter(s string) (score.Alter, bool) {
+	if s == "" {
+		return 0, true
+	}
+	t, ok := decimal(s)
+	cents := t.Mul(100, 1).Floor(score.Quarter).Num()
+	return score.Alter(cents), ok && cents >= -600 && cents <= 600
+}
+
+// typeLengths are the note types of MusicXML in quarter notes.
+var typeLengths = map[string]score.Time{
+	"maxima": score.Quarters(32), "long": score.Quarters(16), "breve": score.Quarters(8),
+	"whole": score.Quarters(4), "half": score.Quarters(2), "quarter": score.Quarters(1),
+	"eighth": score.Frac(1, 2), "16th": score.Frac(1, 4), "32nd": score.Frac(1, 8),
+	"64th": score.Frac(1, 16), "128th": score.Frac(1, 32), "256th": score.Frac(1, 64),
+	"512th": score.Frac(1, 128), "1024th": score.Frac(1, 256),
+}

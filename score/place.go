@@ -1,0 +1,70 @@
+package score
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Place is where in a score something is. Empty fields are not known.
+type Place struct {
+	File    string `json:"file,omitempty"`
+	Part    string `json:"part,omitempty"`
+	Measure string `json:"measure,omitempty"`
+	// Beat counts from 1 in the measure's own beats: "1", "2 1/2".
+	Beat string `json:"beat,omitempty"`
+}
+
+// String is "song.musicxml, part P1, measure 12, beat 3", of what is known.
+func (p Place) String() string {
+	var words []string
+	for _, w := range []struct{ name, value string }{
+		{"", p.File}, {"part ", p.Part}, {"measure ", p.Measure}, {"beat ", p.Beat},
+	} {
+		if w.value != "" {
+			words = append(words, w.name+w.value)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// Error is something wrong with a score, at its place.
+type Error struct {
+	Place
+	Problem string // what is wrong and what to do
+	Err     error  // the cause, or nil
+}
+
+// Error is "place: problem: cause".
+func (e *Error) Error() string {
+	text := e.Problem
+	if e.Err != nil {
+		text += ": " + e.Err.Error()
+	}
+	if at := e.Place.String(); at != "" {
+		text = at + ": " + text
+	}
+	return text
+}
+
+// Unwrap is the cause.
+func (e *Error) Unwrap() error { return e.Err }
+
+// BeatName is the name of the beat at onset in a measure whose beats are as
+// listed: "3", or "3 1/2" half-way to the next.
+func BeatName(onset Time, beats []Time) string {
+	n, length := 1, Quarter
+	for i, b := range beats {
+		if onset.Less(b) || i == len(beats)-1 {
+			length = b
+			break
+		}
+		onset, n = onset.Sub(b), n+1
+	}
+	part := onset.Mul(length.Den(), length.Num())
+	whole := part.Floor(Quarter)
+	n += int(whole.Num())
+	if part = part.Sub(whole); part.Sign() == 0 {
+		return fmt.Sprint(n)
+	}
+	return fmt.Sprintf("%d %s", n, part)
+}
