@@ -148,5 +148,6 @@ type Lyric struct {
 	Text     string
 	Syllabic string // "single", "begin", "middle", "end" or ""
 	Extend   bool
+	Above    bool // over the staff, not under it
 	Source   Source
 }

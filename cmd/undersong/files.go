@@ -1,0 +1,115 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"undersong/score"
+	"undersong/score/musicxml"
+)
+
+// readScore reads the score at path, "-" for standard input.
+func readScore(path string, stdin io.Reader) (*musicxml.Document, error) {
+	if path == "-" {
+		return musicxml.Read(stdin, "standard input", musicxml.Limits{})
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, plain(err)
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("%s is a folder: give one score", path)
+	}
+	return musicxml.Read(f, path, musicxml.Limits{})
+}
+
+// plain says what a failed file operation means, without the system call.
+func plain(err error) error {
+	if p, ok := errors.AsType[*fs.PathError](err); ok {
+		return fmt.Errorf("%s: %w", p.Path, p.Err)
+	}
+	return err
+}
+
+// scoreEndings are the names that a written score can have.
+var scoreEndings = []string{".musicxml", ".xml", ".mxl"}
+
+// scoreWriter writes a score in the form that the name asks for.
+func scoreWriter(name string, doc *musicxml.Document, s *score.Score) func(io.Writer) error {
+	return func(w io.Writer) error {
+		if strings.EqualFold(filepath.Ext(name), ".mxl") {
+			return doc.WriteArchive(w, s)
+		}
+		return doc.Write(w, s)
+	}
+}
+
+// outFile is a file to be written, whole or not at all.
+type outFile struct {
+	path  string
+	write func(io.Writer) error
+}
+
+// writeAll writes files under temporary names and gives them their own only
+// when all are complete. Without force a file that is there is an error.
+func writeAll(files []outFile, force bool) (err error) {
+	var temporary []string
+	defer func() {
+		for _, t := range temporary {
+			os.Remove(t)
+		}
+	}()
+	for _, f := range files {
+		if err := writable(f.path, force); err != nil {
+			return err
+		}
+		t, err := writeTemporary(f)
+		if t != "" {
+			temporary = append(temporary, t)
+		}
+		if err != nil {
+			return plain(err)
+		}
+	}
+	for i, f := range files {
+		if err := os.Rename(temporary[i], f.path); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writable tells why a file cannot be written, before any work is done.
+func writable(path string, force bool) error {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil // not there; any other trouble shows when it is made
+	case info.IsDir():
+		return fmt.Errorf("%s is a folder: give the name of a file", path)
+	case !force:
+		return fmt.Errorf("%s is there already: give another name with -o, or --force to replace it", path)
+	}
+	return nil
+}
+
+func writeTemporary(f outFile) (name string, err error) {
+	t, err := os.CreateTemp(filepath.Dir(f.path), ".undersong-*")
+	if err != nil {
+		return "", err
+	}
+	defer func() { err = errors.Join(err, t.Close()) }()
+	if err := f.write(t); err != nil {
+		return t.Name(), err
+	}
+	if err := t.Chmod(0o644); err != nil {
+		return t.Name(), err
+	}
+	return t.Name(), t.Sync()
+}

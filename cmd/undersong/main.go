@@ -1,0 +1,149 @@
+// Command undersong re-voices music for tower bells: score in, score out.
+//
+// It holds flags, files and exit codes; the music is in the packages
+// score, instrument and voicing.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+)
+
+func main() {
+	os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr))
+}
+
+// Exit codes: 0 done, 1 an error, 2 wrong usage.
+const (
+	exitError = 1
+	exitUsage = 2
+)
+
+// run runs the command line. Standard output is for results, standard error
+// for everything else.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	app := newApp(stdin, stdout, stderr)
+	err := app.Run(flagsFirst(app, args))
+	if err == nil {
+		return 0
+	}
+	for line := range strings.Lines(err.Error()) {
+		fmt.Fprintf(stderr, "undersong: %s\n", strings.TrimRight(line, "\n"))
+	}
+	if coded, ok := errors.AsType[cli.ExitCoder](err); ok {
+		return coded.ExitCode()
+	}
+	return exitError
+}
+
+func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
+	app := &cli.App{
+		Name:            "undersong",
+		Usage:           "re-voice music for tower bells: score in, score out",
+		Reader:          stdin,
+		Writer:          stdout,
+		ErrWriter:       stderr,
+		HideHelpCommand: true,
+		Commands:        []*cli.Command{voiceCommand(), towerCommand()},
+		OnUsageError:    onUsageError,
+		// The library would end the process here, and the tests with it.
+		ExitErrHandler: func(*cli.Context, error) {},
+		Action: func(c *cli.Context) error {
+			if c.NArg() > 0 {
+				return usage("no command %q: there are %s", c.Args().First(), commandNames(c.App))
+			}
+			return cli.ShowAppHelp(c)
+		},
+	}
+	for _, c := range app.Commands {
+		quiet(c)
+	}
+	return app
+}
+
+// quiet makes a command and its subcommands report wrong usage by error only.
+func quiet(c *cli.Command) {
+	c.OnUsageError = onUsageError
+	c.HideHelpCommand = true
+	for _, s := range c.Subcommands {
+		quiet(s)
+	}
+}
+
+func onUsageError(_ *cli.Context, err error, _ bool) error {
+	return usage("%v", err)
+}
+
+// usage is an error of the command line itself.
+func usage(format string, args ...any) error {
+	return cli.Exit(fmt.Sprintf(format, args...), exitUsage)
+}
+
+func commandNames(app *cli.App) string {
+	var names []string
+	for _, c := range app.Commands {
+		names = append(names, c.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// flagsFirst moves the flags of a command before its file names, since the
+// library stops looking for flags at the first name.
+func flagsFirst(app *cli.App, args []string) []string {
+	i := 1
+	commands, flags := app.Commands, app.Flags
+	for i < len(args) {
+		c := named(commands, args[i])
+		if c == nil {
+			break
+		}
+		commands, flags, i = c.Subcommands, c.Flags, i+1
+	}
+	ordered := append([]string{}, args[:i]...)
+	var names []string
+	for ; i < len(args); i++ {
+		a := args[i]
+		switch {
+		case a == "--":
+			names = append(names, args[i+1:]...)
+			i = len(args)
+		case !strings.HasPrefix(a, "-") || a == "-":
+			names = append(names, a)
+		default:
+			ordered = append(ordered, a)
+			if takesValue(flags, a) && i+1 < len(args) {
+				i++
+				ordered = append(ordered, args[i])
+			}
+		}
+	}
+	return append(append(ordered, "--"), names...)
+}
+
+func named(commands []*cli.Command, name string) *cli.Command {
+	for _, c := range commands {
+		if c.HasName(name) {
+			return c
+		}
+	}
+	return nil
+}
+
+// takesValue tells whether the argument after a flag belongs to it.
+func takesValue(flags []cli.Flag, arg string) bool {
+	name := strings.TrimLeft(arg, "-")
+	for _, f := range flags {
+		for _, n := range f.Names() {
+			if n == name {
+				_, isBool := f.(*cli.BoolFlag)
+				return !isBool
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,173 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"slices"
+	"text/tabwriter"
+
+	"github.com/urfave/cli/v2"
+
+	"undersong/instrument"
+	"undersong/score"
+)
+
+// towerCommand lists, shows, checks and begins descriptions of towers.
+func towerCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "tower",
+		Usage:     "list the towers, or show one: its keyboards, bells and player",
+		ArgsUsage: "[NAME|FILE]",
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "json", Usage: "print the tower as data for other programs"},
+		},
+		Action: func(c *cli.Context) error {
+			switch {
+			case c.NArg() > 1:
+				return cli.Exit("tower shows one tower at a time", 2)
+			case c.NArg() == 0:
+				return listTowers(c.App.Writer, c.Bool("json"))
+			}
+			t, err := loadTower(c.Args().First(), c.App.Reader)
+			if err != nil {
+				return err
+			}
+			return showTower(c.App.Writer, t, c.Bool("json"))
+		},
+		Subcommands: []*cli.Command{{
+			Name:      "check",
+			Usage:     "say everything that is wrong with a file",
+			ArgsUsage: "FILE",
+			Action: func(c *cli.Context) error {
+				if c.NArg() != 1 {
+					return cli.Exit("tower check needs one file", 2)
+				}
+				return checkTower(c.App.Writer, c.Args().First(), c.App.Reader)
+			},
+		}, {
+			Name:  "new",
+			Usage: "print a file to fill in, with everything a tower can say",
+			Action: func(c *cli.Context) error {
+				if c.NArg() > 0 {
+					return cli.Exit("tower new takes no file; send its output to one: undersong tower new > our.yaml", 2)
+				}
+				_, err := io.WriteString(c.App.Writer, instrument.Template())
+				return err
+			},
+		}},
+	}
+}
+
+// loadTower is the tower of a profile's name or of a file, "-" for standard
+// input.
+func loadTower(nameOrFile string, stdin io.Reader) (*instrument.Tower, error) {
+	if slices.Contains(instrument.Names(), nameOrFile) {
+		return instrument.Named(nameOrFile)
+	}
+	if nameOrFile == "-" {
+		return instrument.Read(stdin, "standard input")
+	}
+	f, err := os.Open(nameOrFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		_, unknown := instrument.Named(nameOrFile)
+		return nil, fmt.Errorf("there is no file %s, and %w", nameOrFile, unknown)
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return instrument.Read(f, nameOrFile)
+}
+
+func listTowers(w io.Writer, asJSON bool) error {
+	var reports []instrument.Report
+	table := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+	fmt.Fprintln(table, "NAME\tBELLS\tMANUAL\tPEDALS\tKEYS APART")
+	for _, name := range instrument.Names() {
+		t, err := instrument.Named(name)
+		if err != nil {
+			return err
+		}
+		reports = append(reports, t.Report())
+		fmt.Fprintf(table, "%s\t%d\t%v\t%v\t%g and %g mm\n",
+			name, t.Manual.Len(), t.Manual, t.Pedals, t.Player.KeySpacing, t.Player.PedalSpacing)
+	}
+	if asJSON {
+		return printJSON(w, reports)
+	}
+	return table.Flush()
+}
+
+func checkTower(w io.Writer, file string, stdin io.Reader) error {
+	t, err := loadTower(file, stdin)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(w, "%s: nothing is wrong; %s has %d bells, %v\n", file, t.Name, t.Manual.Len(), t.Manual)
+	return err
+}
+
+func showTower(w io.Writer, t *instrument.Tower, asJSON bool) error {
+	if asJSON {
+		return printJSON(w, t.Report())
+	}
+	low, high := t.Bell(t.Manual.Low()), t.Bell(t.Manual.High())
+	fmt.Fprintf(w, "%s: %d bells. Key %s sounds %s, key %s sounds %s.\n\n", t.Name, t.Manual.Len(),
+		score.KeyName(low.Key), score.KeyName(low.Sounds), score.KeyName(high.Key), score.KeyName(high.Sounds))
+	fmt.Fprint(w, keyboards(t))
+	fmt.Fprintln(w)
+	if err := printBells(w, t); err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	return printPlayer(w, t)
+}
+
+// printBells prints a row for the lowest and the highest bell and for every C,
+// E and G between.
+func printBells(w io.Writer, t *instrument.Tower) error {
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(table, "key\tsounds\tkg\tcm wide\trings, s\tloudness, dB\t")
+	for b := range t.Bells() {
+		outer := b.Key == t.Manual.Low() || b.Key == t.Manual.High()
+		if !outer && !slices.Contains([]int{0, 4, 7}, b.Key%12) {
+			continue
+		}
+		fmt.Fprintf(table, "%s\t%s\t%s\t%.0f\t%.0f to %.0f\t%.0f\t\n", score.KeyName(b.Key), score.KeyName(b.Sounds),
+			weight(b.Mass), 100*b.Diameter, b.Ring.Least, b.Ring.Most, t.Level(b.Key, 0))
+	}
+	return table.Flush()
+}
+
+// weight has as many digits as it deserves.
+func weight(kg float64) string {
+	if kg < 10 {
+		return fmt.Sprintf("%.1f", kg)
+	}
+	return fmt.Sprintf("%.0f", kg)
+}
+
+func printPlayer(w io.Writer, t *instrument.Tower) error {
+	p := t.Player
+	low, high := t.Manual.Low(), t.Manual.High()
+	_, err := fmt.Fprintf(w, `A hand plays %d at a time, %d in slow passages, at most %g mm apart (an octave is %.0f mm);
+the hands are at most %g mm from each other; a quick leap is at most %g mm.
+A foot plays %d at a time, the feet at most %g mm apart (an octave is %.0f mm); %d notes in all.
+The lowest bell can be repeated after %.2f s, the highest after %.2f s.
+`, p.HandNotes, p.SlowHandNotes, p.HandReach, p.ManualDistance(0, 12),
+		p.HandsReach, p.HandLeap,
+		p.FootNotes, p.FeetReach, p.PedalDistance(0, 12), p.Notes,
+		t.RepeatTime(low), t.RepeatTime(high))
+	return err
+}
+
+func printJSON(w io.Writer, value any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(value)
+}

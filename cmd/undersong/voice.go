@@ -1,0 +1,144 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"undersong/instrument"
+	"undersong/voicing"
+)
+
+// voiceCommand re-voices one score.
+func voiceCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "voice",
+		Usage:     "turn a piano score or lead sheet into a carillon score",
+		ArgsUsage: "SCORE",
+		Description: "Reads SCORE (.musicxml, .xml or .mxl, by content; - for standard input), finds the melody\n" +
+			"and writes a carillon score. inverted: the melody in the pedals, everything else above it.\n" +
+			"plain: the melody on top, the bass in the pedals. What was moved, thinned and left out is\n" +
+			"reported on standard error.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
+			&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted or plain"},
+			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
+			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
+			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
+			&cli.BoolFlag{Name: "force", Usage: "replace files that are there already"},
+		},
+		Action: voice,
+	}
+}
+
+func voice(c *cli.Context) error {
+	if c.NArg() != 1 {
+		return usage("voice needs one score: undersong voice SCORE")
+	}
+	in := c.Args().First()
+	v := voicing.Voicing(c.String("voicing"))
+	if !slices.Contains(voicing.Voicings(), v) {
+		return usage("no voicing %q: there are %v", v, voicing.Voicings())
+	}
+	out, err := outName(c, in, v)
+	if err != nil {
+		return err
+	}
+	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	if err != nil {
+		return err
+	}
+	doc, err := readScore(in, c.App.Reader)
+	if err != nil {
+		return err
+	}
+	result, report, err := voicing.Voice(doc.Score(), voicing.Options{Tower: tower, Voicing: v})
+	if err != nil {
+		return fmt.Errorf("%s: %w", in, err)
+	}
+	report.File = in
+	var files []outFile
+	toOut := scoreWriter(out, doc, result)
+	if out == "-" {
+		if err := toOut(c.App.Writer); err != nil {
+			return err
+		}
+	} else {
+		files = append(files, outFile{out, toOut})
+	}
+	if r := c.String("report"); r != "" {
+		files = append(files, outFile{r, func(w io.Writer) error { return printJSON(w, report) }})
+	}
+	if err := writeAll(files, c.Bool("force")); err != nil {
+		return err
+	}
+	return tell(c, report, files)
+}
+
+// tell prints the report and what was written.
+func tell(c *cli.Context, report *voicing.Report, files []outFile) error {
+	if c.Bool("json") {
+		return printJSON(c.App.Writer, report)
+	}
+	if err := report.WriteText(c.App.ErrWriter); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if _, err := io.WriteString(c.App.ErrWriter, "written: "+f.path+"\n"); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// outName is where the result goes. It refuses, before any work, what cannot
+// be written.
+func outName(c *cli.Context, in string, v voicing.Voicing) (string, error) {
+	out, report := c.String("o"), c.String("report")
+	switch {
+	case out == "" && in == "-":
+		return "", usage("a score from standard input has no name: give one with -o")
+	case out == "":
+		out = defaultName(in, v)
+	case out == "-" && c.Bool("json"):
+		return "", usage("-o - and --json both want standard output: write the report with --report")
+	case out != "-" && !slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(out))):
+		return "", usage("%s: the name of a score ends in %s", out, strings.Join(scoreEndings, ", "))
+	}
+	if report != "" && filepath.Clean(report) == filepath.Clean(out) {
+		return "", usage("-o and --report name the same file %s", out)
+	}
+	for _, path := range []string{out, report} {
+		if path == "" || path == "-" {
+			continue
+		}
+		if sameFile(in, path) {
+			return "", usage("%s is the score itself: give another name with -o", path)
+		}
+		if err := writable(path, c.Bool("force")); err != nil {
+			return "", err
+		}
+	}
+	return out, nil
+}
+
+func defaultName(in string, v voicing.Voicing) string {
+	base := filepath.Base(in)
+	ext := filepath.Ext(base)
+	name := strings.TrimSuffix(base, ext) + "-" + string(v)
+	if strings.EqualFold(ext, ".mxl") {
+		return name + ".mxl"
+	}
+	return name + ".musicxml"
+}
+
+func sameFile(a, b string) bool {
+	x, errX := os.Stat(a)
+	y, errY := os.Stat(b)
+	return errX == nil && errY == nil && os.SameFile(x, y)
+}

@@ -1,0 +1,90 @@
+package musicxml
+
+import (
+	"github.com/beevik/etree"
+
+	"undersong/score"
+)
+
+// header is what stands before the parts: the document's, with a part list
+// for the parts of s and undersong among the encoders. Sizes and places on
+// the old page are left behind with it; the text of its credits stays.
+func (d *Document) header(s *score.Score) []*etree.Element {
+	var all []*etree.Element
+	var identified bool
+	for _, tag := range []string{"work", "movement-number", "movement-title", "identification", "credit"} {
+		for _, e := range d.tree.root.SelectElements(tag) {
+			e = e.Copy()
+			if tag == "identification" {
+				identify(e)
+				identified = true
+			}
+			if tag == "credit" {
+				unplace(e)
+			}
+			all = append(all, e)
+		}
+		if tag == "identification" && !identified {
+			e := etree.NewElement("identification")
+			identify(e)
+			all = append(all, e)
+		}
+	}
+	return append(all, d.partList(s))
+}
+
+// identify adds undersong to the encoders of an identification and takes away
+// what the source's program claimed to have written in full.
+func identify(id *etree.Element) {
+	encoding := id.SelectElement("encoding")
+	if encoding == nil {
+		encoding = etree.NewElement("encoding")
+		// The order is fixed: creator, rights, encoding, source, relation, …
+		at := len(id.Child)
+		for _, tag := range []string{"source", "relation", "miscellaneous"} {
+			if e := id.SelectElement(tag); e != nil {
+				at = min(at, e.Index())
+			}
+		}
+		id.InsertChildAt(at, encoding)
+	}
+	for _, e := range encoding.SelectElements("supports") {
+		encoding.RemoveChild(e)
+	}
+	encoding.CreateElement("software").SetText(Software)
+}
+
+// layoutAttributes place a thing on a page that is not the one to come.
+var layoutAttributes = []string{
+	"default-x", "default-y", "relative-x", "relative-y",
+	"bezier-x", "bezier-y", "bezier-x2", "bezier-y2", "bezier-offset", "bezier-offset2",
+	"placement", "orientation", "id",
+}
+
+// unplace removes layout attributes from e and everything in it.
+func unplace(e *etree.Element) {
+	for _, a := range layoutAttributes {
+		e.RemoveAttr(a)
+	}
+	for _, c := range e.ChildElements() {
+		unplace(c)
+	}
+}
+
+func (d *Document) partList(s *score.Score) *etree.Element {
+	list := etree.NewElement("part-list")
+	old := map[string]*etree.Element{}
+	for _, e := range d.tree.root.FindElements("part-list/score-part") {
+		old[attr(e, "id")] = e
+	}
+	for _, p := range s.Parts {
+		if e := old[p.ID]; e != nil && p.Source != 0 {
+			list.AddChild(e.Copy())
+			continue
+		}
+		e := list.CreateElement("score-part")
+		e.CreateAttr("id", p.ID)
+		e.CreateElement("part-name").SetText(p.Name)
+	}
+	return list
+}

@@ -1,0 +1,272 @@
+package musicxml
+
+import (
+	"slices"
+	"strconv"
+
+	"github.com/beevik/etree"
+
+	"undersong/score"
+	"undersong/score/notation"
+)
+
+// measureWriter builds one measure element. Its cursor is MusicXML's.
+type measureWriter struct {
+	*partWriter
+	m    *score.Measure
+	e    *etree.Element
+	at   score.Time
+	over []overStaff // what is still to be written, in order
+}
+
+// overStaff is something that stands at a moment, not in a voice.
+type overStaff struct {
+	onset score.Time
+	staff int
+	build func(offset score.Time) *etree.Element
+}
+
+func (p *partWriter) measure(m *score.Measure, first bool) *etree.Element {
+	w := &measureWriter{partWriter: p, m: m, e: etree.NewElement("measure")}
+	w.e.CreateAttr("number", m.Number)
+	if m.Implicit {
+		w.e.CreateAttr("implicit", "yes")
+	}
+	voices := notation.Measure(m, p.ctx)
+	w.barlines("left")
+	w.attributes(first)
+	w.gather()
+	for i := range voices {
+		lastOfStaff := i+1 == len(voices) || voices[i+1].Staff != voices[i].Staff
+		w.voice(&voices[i], lastOfStaff)
+	}
+	w.barlines("right")
+	return w.e
+}
+
+// count is t in divisions.
+func (p *partWriter) count(t score.Time) string {
+	d := t.Mul(p.divisions, 1)
+	return strconv.FormatInt(d.Num()/d.Den(), 10)
+}
+
+func (w *measureWriter) attributes(first bool) {
+	w.attributesAt(score.Time{}, first)
+}
+
+// attributesAt writes the signatures, clefs and transpositions that begin at
+// onset.
+func (w *measureWriter) attributesAt(onset score.Time, first bool) {
+	a := etree.NewElement("attributes")
+	if first {
+		a.CreateElement("divisions").SetText(strconv.FormatInt(w.divisions, 10))
+	}
+	for _, k := range w.m.Keys {
+		if k.Onset == onset {
+			w.addKey(a, k)
+		}
+	}
+	for _, t := range w.m.Times {
+		if t.Onset == onset {
+			e := w.doc.copied(t.Source)
+			if e == nil {
+				e = timeElement(t.Time)
+			}
+			numbered(e, t.Staff)
+			a.AddChild(e)
+		}
+	}
+	if first && w.part.Staves > 1 {
+		a.CreateElement("staves").SetText(strconv.Itoa(w.part.Staves))
+	}
+	for _, c := range w.m.Clefs {
+		if c.Onset == onset {
+			e := w.doc.copied(c.Source)
+			if e == nil {
+				e = clefElement(c.Clef)
+			}
+			if w.part.Staves > 1 {
+				numbered(e, c.Staff)
+			}
+			a.AddChild(e)
+		}
+	}
+	for _, t := range w.m.Transposes {
+		if t.Onset == onset {
+			e := transposeElement(t.Transposition)
+			numbered(e, t.Staff)
+			a.AddChild(e)
+		}
+	}
+	if len(a.Child) > 0 {
+		w.e.AddChild(a)
+	}
+}
+
+func (w *measureWriter) addKey(a *etree.Element, k score.KeyChange) {
+	e := w.doc.copied(k.Source)
+	if e == nil {
+		e = etree.NewElement("key")
+		e.CreateElement("fifths").SetText(strconv.Itoa(k.Key.Fifths))
+		if k.Key.Mode != "" {
+			e.CreateElement("mode").SetText(k.Key.Mode)
+		}
+	}
+	numbered(e, k.Staff)
+	a.AddChild(e)
+}
+
+// copied is a copy of the element of a Source without its place on the page,
+// or nil.
+func (d *Document) copied(s score.Source) *etree.Element {
+	if s == 0 {
+		return nil
+	}
+	e := d.element(s).Copy()
+	unplace(e)
+	return e
+}
+
+// numbered sets e's staff, by attribute.
+func numbered(e *etree.Element, staff int) {
+	e.RemoveAttr("number")
+	if staff > 0 {
+		e.CreateAttr("number", strconv.Itoa(staff))
+	}
+}
+
+func timeElement(t score.TimeSignature) *etree.Element {
+	e := etree.NewElement("time")
+	if len(t.Groups) == 0 {
+		e.CreateElement("senza-misura")
+	}
+	for _, g := range t.Groups {
+		sum := ""
+		for i, b := range g.Beats {
+			if i > 0 {
+				sum += "+"
+			}
+			sum += strconv.Itoa(b)
+		}
+		e.CreateElement("beats").SetText(sum)
+		e.CreateElement("beat-type").SetText(strconv.Itoa(g.Unit))
+	}
+	return e
+}
+
+func clefElement(c score.Clef) *etree.Element {
+	e := etree.NewElement("clef")
+	e.CreateElement("sign").SetText(c.Sign)
+	if c.Line > 0 {
+		e.CreateElement("line").SetText(strconv.Itoa(c.Line))
+	}
+	if c.OctaveChange != 0 {
+		e.CreateElement("clef-octave-change").SetText(strconv.Itoa(c.OctaveChange))
+	}
+	return e
+}
+
+func transposeElement(t score.Transposition) *etree.Element {
+	e := etree.NewElement("transpose")
+	octaves := t.Letters / 7
+	e.CreateElement("diatonic").SetText(strconv.Itoa(t.Letters - 7*octaves))
+	e.CreateElement("chromatic").SetText(strconv.Itoa(t.Semitones - 12*octaves))
+	if octaves != 0 {
+		e.CreateElement("octave-change").SetText(strconv.Itoa(octaves))
+	}
+	return e
+}
+
+func (w *measureWriter) barlines(location string) {
+	for _, b := range w.m.Barlines {
+		if (b.Location == "left") != (location == "left") {
+			continue
+		}
+		if e := w.doc.copied(b.Source); e != nil {
+			w.e.AddChild(e)
+		}
+	}
+}
+
+// gather collects what stands at a moment, in the order of time, staff by
+// staff.
+func (w *measureWriter) gather() {
+	for _, onset := range w.changes() {
+		w.over = append(w.over, overStaff{onset, 1, nil})
+	}
+	for i := range w.m.Chords {
+		c := &w.m.Chords[i]
+		w.over = append(w.over, overStaff{c.Onset, max(c.Staff, 1), func(offset score.Time) *etree.Element {
+			return w.harmony(c, offset)
+		}})
+	}
+	for i := range w.m.Directions {
+		d := &w.m.Directions[i]
+		w.over = append(w.over, overStaff{d.Onset, max(d.Staff, 1), func(offset score.Time) *etree.Element {
+			return w.direction(d, offset)
+		}})
+	}
+	slices.SortStableFunc(w.over, func(x, y overStaff) int { return x.onset.Cmp(y.onset) })
+}
+
+// changes are the moments inside the measure at which signatures change.
+func (w *measureWriter) changes() []score.Time {
+	var at []score.Time
+	add := func(t score.Time) {
+		if t.Sign() > 0 && !slices.Contains(at, t) {
+			at = append(at, t)
+		}
+	}
+	for _, k := range w.m.Keys {
+		add(k.Onset)
+	}
+	for _, t := range w.m.Times {
+		add(t.Onset)
+	}
+	for _, c := range w.m.Clefs {
+		add(c.Onset)
+	}
+	return at
+}
+
+// voice writes the events of a voice and, before the event at or after which
+// it falls, what stands over its staff. The last voice of a staff writes
+// everything that is left of it.
+func (w *measureWriter) voice(v *notation.Voice, last bool) {
+	w.move(score.Time{})
+	for i := range v.Events {
+		w.writeOver(v.Staff, v.Events[i].Onset, false)
+		w.event(v, &v.Events[i])
+	}
+	if last {
+		w.writeOver(v.Staff, w.at, true)
+	}
+}
+
+// writeOver writes what stands over a staff up to a moment, or all of it,
+// with an offset where the cursor is elsewhere.
+func (w *measureWriter) writeOver(staff int, upTo score.Time, all bool) {
+	w.over = slices.DeleteFunc(w.over, func(o overStaff) bool {
+		if o.staff != staff || !all && upTo.Less(o.onset) {
+			return false
+		}
+		if o.build == nil {
+			w.attributesAt(o.onset, false)
+		} else {
+			w.e.AddChild(o.build(o.onset.Sub(w.at)))
+		}
+		return true
+	})
+}
+
+// move takes the cursor to a moment.
+func (w *measureWriter) move(to score.Time) {
+	by, tag := to.Sub(w.at), "forward"
+	if by.Sign() < 0 {
+		by, tag = w.at.Sub(to), "backup"
+	}
+	if by.Sign() != 0 {
+		w.e.CreateElement(tag).CreateElement("duration").SetText(w.count(by))
+	}
+	w.at = to
+}

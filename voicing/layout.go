@@ -1,0 +1,206 @@
+package voicing
+
+import (
+	"cmp"
+	"slices"
+
+	"undersong/score"
+)
+
+// The voices of the carillon score. The manual staff has two where melody
+// and accompaniment share it.
+const (
+	upperVoice = 1
+	lowerVoice = 2
+	pedalVoice = 5
+)
+
+// staffOf is the staff of a keyboard: treble clef for the manual, bass clef
+// for the pedals (J. Gouwens, "Playing the Carillon", App. B).
+func staffOf(k Keyboard) int {
+	if k == Pedals {
+		return 2
+	}
+	return 1
+}
+
+// shared tells whether melody and accompaniment are on one keyboard.
+func (a *Arrangement) shared() bool { return a.melodyOn == Manual }
+
+// seatOf is where a role is written.
+func (a *Arrangement) seatOf(r Role) (on Keyboard, voice int) {
+	switch {
+	case r == Bass:
+		return Pedals, pedalVoice
+	case a.shared() && r == Accompaniment:
+		return Manual, lowerVoice
+	case !a.shared() && r == Melody:
+		return Pedals, pedalVoice
+	}
+	return Manual, upperVoice
+}
+
+// layOut writes the arrangement down as a carillon score of one part.
+func (a *Arrangement) layOut() *score.Score {
+	src := a.Source
+	part := &score.Part{ID: "P1", Name: "Carillon", Staves: 2}
+	lead := leadPart(src)
+	for i := range src.MeasureCount() {
+		m := &score.Measure{Length: a.starts[i+1].Sub(a.starts[i])}
+		if i < len(lead.Measures) {
+			a.frame(m, lead.Measures[i], transpositionBefore(lead, i))
+		}
+		part.Measures = append(part.Measures, m)
+	}
+	first := part.Measures[0]
+	first.Clefs = []score.ClefChange{{Staff: 1, Clef: score.Treble}, {Staff: 2, Clef: score.Bass}}
+	first.Transposes = []score.TransposeChange{{Transposition: soundingAs(a.Tower.SoundingOffset())}}
+	a.writeNotes(part)
+	for _, d := range a.Directions {
+		m := part.Measures[d.Measure]
+		m.Directions = append(m.Directions, d.Direction)
+	}
+	for _, c := range a.Chords {
+		m := part.Measures[c.Measure]
+		m.Chords = append(m.Chords, c.ChordSymbol)
+	}
+	return &score.Score{
+		Title: src.Title, Movement: src.Movement, Composers: src.Composers, Rights: src.Rights,
+		Parts: []*score.Part{part},
+	}
+}
+
+// leadPart is the part whose measures give the result's numbers, signatures,
+// repeats and endings: the longest, the first of these.
+func leadPart(s *score.Score) *score.Part {
+	return slices.MaxFunc(s.Parts, func(p, q *score.Part) int { return cmp.Compare(len(p.Measures), len(q.Measures)) })
+}
+
+// transpositionBefore is what p transposes by at the end of measure i, on its
+// first staff.
+func transpositionBefore(p *score.Part, i int) score.Transposition {
+	var t score.Transposition
+	for _, m := range p.Measures[:i+1] {
+		for _, c := range m.Transposes {
+			if c.Staff <= 1 {
+				t = c.Transposition
+			}
+		}
+	}
+	return t
+}
+
+// frame copies what a measure has besides notes. Signatures of a transposing
+// part are brought to concert pitch.
+func (a *Arrangement) frame(m, lead *score.Measure, by score.Transposition) {
+	m.Number, m.Implicit = lead.Number, lead.Implicit
+	m.Barlines = lead.Barlines
+	for _, t := range lead.Times {
+		if t.Staff <= 1 {
+			t.Staff = 0
+			m.Times = append(m.Times, t)
+		}
+	}
+	for _, k := range lead.Keys {
+		if k.Staff > 1 {
+			continue
+		}
+		k.Staff = 0
+		if fifths := 7*by.Semitones - 12*by.Letters; fifths != 0 && !k.Key.Free {
+			k.Key.Fifths += fifths
+			k.Source = 0
+		}
+		m.Keys = append(m.Keys, k)
+	}
+}
+
+// soundingAs is the transposition of a tower, spelled as the plain interval:
+// an octave and, beyond it, so many letters.
+func soundingAs(semitones int) score.Transposition {
+	letters := [12]int{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6}
+	octaves, rest := semitones/12, semitones%12
+	if rest < 0 {
+		octaves, rest = octaves-1, rest+12
+	}
+	return score.Transposition{Letters: 7*octaves + letters[rest], Semitones: semitones}
+}
+
+// writeNotes puts every note that is played into its measures, tied over the
+// barlines that it crosses.
+func (a *Arrangement) writeNotes(part *score.Part) {
+	for _, n := range a.Notes {
+		if n.LeftOut != "" {
+			continue
+		}
+		for _, i := range a.spread(n) {
+			m := part.Measures[i.measure]
+			m.Notes = append(m.Notes, i.note)
+		}
+	}
+}
+
+type laidNote struct {
+	measure int
+	note    score.Note
+}
+
+// spread cuts n at barlines. Marks of a written piece go with what is written
+// in its measure.
+func (a *Arrangement) spread(n *Note) []laidNote {
+	on, voice := a.seatOf(n.Role)
+	first := n.First()
+	base := score.Note{
+		Staff: staffOf(on), Voice: voice, Pitch: n.PlacedPitch(), Grace: n.Grace(),
+	}
+	if a.shared() && on == Manual {
+		// Stems up for the right hand, down for the left: common practice, no
+		// source.
+		base.Stem = score.StemUp
+		if voice == lowerVoice {
+			base.Stem = score.StemDown
+		}
+	}
+	var laid []laidNote
+	at, end := n.Onset, n.Onset.Add(n.Written)
+	for i := n.Pieces[0].Measure; ; i++ {
+		note := base
+		stop := score.Min(end, a.starts[i+1])
+		note.Onset, note.Length = at.Sub(a.starts[i]), stop.Sub(at)
+		note.TieStop, note.TieStart = len(laid) > 0, stop.Less(end)
+		a.dress(&note, n, i)
+		laid = append(laid, laidNote{i, note})
+		if !stop.Less(end) || i+2 >= len(a.starts) {
+			break
+		}
+		at = stop
+	}
+	laid[0].note.Courtesy = first.Courtesy
+	return laid
+}
+
+// dress gives note the marks and words that its pieces have in the measure.
+func (a *Arrangement) dress(note *score.Note, n *Note, measure int) {
+	for _, p := range n.Pieces {
+		if p.Measure != measure {
+			continue
+		}
+		if note.Source == 0 {
+			note.Source, note.Ratio = p.Note.Source, p.Note.Ratio
+		}
+		for _, m := range p.Note.Marks {
+			if a.leftOut[m.Source] {
+				continue
+			}
+			if number := a.renumbered[m.Source]; number > 0 {
+				m.Number = number
+			}
+			note.Marks = append(note.Marks, m)
+		}
+		for _, l := range p.Note.Lyrics {
+			if !a.leftOut[l.Source] {
+				l.Above = note.Staff == 2
+				note.Lyrics = append(note.Lyrics, l)
+			}
+		}
+	}
+}

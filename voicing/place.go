@@ -1,0 +1,199 @@
+package voicing
+
+import (
+	"cmp"
+	"slices"
+
+	"undersong/score"
+)
+
+// PlaceMelody puts the melody on a keyboard by whole octaves, Octaves away
+// where that fits, one move for a whole phrase.
+type PlaceMelody struct {
+	On      Keyboard
+	Octaves int
+}
+
+// Name is "place melody".
+func (PlaceMelody) Name() string { return "place melody" }
+
+// Apply implements [Pass].
+func (p PlaceMelody) Apply(a *Arrangement) {
+	a.melodyOn = p.On
+	a.placeLine(a.with(Melody), p.On, octaveChoice{
+		want: p.Octaves,
+		fits: func(n *Note, octaves int) bool { return a.keys(p.On).Has(n.Pitch.MIDI() + 12*octaves) },
+	})
+}
+
+// PlaceBass makes the lowest note of each beat the bass and puts it on the
+// pedals, where it was in the source if the pedals reach there.
+type PlaceBass struct{}
+
+// Name is "place bass".
+func (PlaceBass) Name() string { return "place bass" }
+
+// bassTop is the highest note that is taken for a bass: middle C. The
+// accompaniment of a passage that lies wholly above it has none.
+const bassTop = 60
+
+// Apply implements [Pass].
+func (PlaceBass) Apply(a *Arrangement) {
+	var lowest *Note
+	beat := score.Time{}
+	for _, n := range a.with(Accompaniment) {
+		b := a.beatStart(n.Onset)
+		if lowest == nil || b != beat {
+			lowest, beat = nil, b
+		}
+		if n.Pitch.MIDI() > bassTop {
+			continue
+		}
+		if lowest == nil || n.Pitch.MIDI() < lowest.Pitch.MIDI() {
+			if lowest != nil {
+				lowest.Role = Accompaniment
+			}
+			lowest, n.Role = n, Bass
+		}
+	}
+	melody := a.melodyRanges()
+	a.placeLine(a.with(Bass), Pedals, octaveChoice{
+		fits: func(n *Note, octaves int) bool {
+			key := n.Pitch.MIDI() + 12*octaves
+			tune, sounds := melody[n.Onset]
+			return a.Tower.Pedals.Has(key) && !(sounds && key >= tune.low)
+		},
+	})
+}
+
+// PlaceAccompaniment puts all that is neither melody nor bass on the manual,
+// Octaves away where that fits: above the melody as it sounds, or Below it.
+type PlaceAccompaniment struct {
+	Octaves int
+	Below   bool
+}
+
+// Name is "place accompaniment".
+func (PlaceAccompaniment) Name() string { return "place accompaniment" }
+
+// The lowest keys for the hands. Manual writing rarely ventures below middle
+// C: heavier clappers are better moved by the foot (J. Gouwens, "Playing the
+// Carillon", App. B). Under a melody in the hands there is often no room
+// above it, so there a fifth more is allowed; that fifth is the project's own
+// figure.
+const (
+	handsLow      = 60
+	handsUnderLow = 53
+)
+
+// Apply implements [Pass].
+func (p PlaceAccompaniment) Apply(a *Arrangement) {
+	melody := a.melodyRanges()
+	low := handsLow
+	if p.Below {
+		low = handsUnderLow
+	}
+	choice := octaveChoice{
+		want: p.Octaves,
+		fits: func(n *Note, octaves int) bool {
+			key := n.Pitch.MIDI() + 12*octaves
+			tune, sounds := melody[n.Onset]
+			clear := !sounds || p.Below && key < tune.low || !p.Below && key > tune.high
+			return clear && key >= low && a.Tower.Manual.Has(key)
+		},
+	}
+	for _, line := range sourceVoices(a.with(Accompaniment)) {
+		a.placeLine(line, Manual, choice)
+	}
+}
+
+// placeLine chooses the octaves of a line and moves what still does not fit
+// note by note, to the nearest octave, or leaves it out.
+func (a *Arrangement) placeLine(line []*Note, on Keyboard, choice octaveChoice) {
+	choice.choose(line)
+	for _, n := range line {
+		chosen := n.Octaves
+		if !choice.fits(n, chosen) {
+			var ok bool
+			if n.Octaves, ok = choice.nearest(n); !ok {
+				if n.Role == Melody {
+					a.finding(n, "%s of the melody has no key on the %s in any octave", n.Pitch, on)
+				}
+				a.leaveOut(n, "no room for it in any octave")
+				continue
+			}
+		}
+		n.Keyboard = on
+		a.moved(n)
+	}
+}
+
+// nearest is the move closest to the wanted one that fits a single note.
+func (c octaveChoice) nearest(n *Note) (octaves int, ok bool) {
+	for d := range farthest + 1 {
+		for _, o := range []int{c.want + d, c.want - d} {
+			if c.fits(n, o) {
+				return o, true
+			}
+		}
+	}
+	return 0, false
+}
+
+// sourceVoices parts notes into the voices they had in the source, in order.
+func sourceVoices(notes []*Note) [][]*Note {
+	type voice struct{ part, staff, voice int }
+	lines := map[voice][]*Note{}
+	var order []voice
+	for _, n := range notes {
+		v := voice{n.Part, n.First().Staff, n.First().Voice}
+		if lines[v] == nil {
+			order = append(order, v)
+		}
+		lines[v] = append(lines[v], n)
+	}
+	slices.SortFunc(order, func(a, b voice) int {
+		return cmp.Or(cmp.Compare(a.part, b.part), cmp.Compare(a.staff, b.staff), cmp.Compare(a.voice, b.voice))
+	})
+	voices := make([][]*Note, len(order))
+	for i, v := range order {
+		voices[i] = lines[v]
+	}
+	return voices
+}
+
+// keyRange is the lowest and the highest of some keys.
+type keyRange struct{ low, high int }
+
+// melodyRanges are the keys of the melody that sound at each onset of the
+// piece, where any do.
+func (a *Arrangement) melodyRanges() map[score.Time]keyRange {
+	ranges := map[score.Time]keyRange{}
+	a.sweep(func(onset score.Time, sounding []*Note) {
+		for _, n := range sounding {
+			if n.Role != Melody || n.Grace() || n.Keyboard == Nowhere {
+				continue
+			}
+			r, any := ranges[onset]
+			if !any {
+				r = keyRange{n.Key(), n.Key()}
+			}
+			ranges[onset] = keyRange{min(r.low, n.Key()), max(r.high, n.Key())}
+		}
+	})
+	return ranges
+}
+
+// sweep visits every onset of the piece with all notes that sound then, as
+// long as written in the source, those just struck among them.
+func (a *Arrangement) sweep(visit func(onset score.Time, sounding []*Note)) {
+	var sounding []*Note
+	for i := 0; i < len(a.Notes); {
+		onset := a.Notes[i].Onset
+		sounding = slices.DeleteFunc(sounding, func(n *Note) bool { return !onset.Less(n.End()) })
+		for ; i < len(a.Notes) && a.Notes[i].Onset == onset; i++ {
+			sounding = append(sounding, a.Notes[i])
+		}
+		visit(onset, sounding)
+	}
+}

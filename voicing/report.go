@@ -1,0 +1,100 @@
+package voicing
+
+import (
+	"fmt"
+
+	"undersong/score"
+)
+
+// Report is what an arrangement did and could not do, for people and, as
+// JSON, for programs. Its fields are stable.
+type Report struct {
+	Version int     `json:"version"` // of this form: 1
+	File    string  `json:"file,omitempty"`
+	Title   string  `json:"title,omitempty"`
+	Tower   string  `json:"tower"`
+	Voicing Voicing `json:"voicing"`
+	Melody  struct {
+		From  string `json:"from"`
+		Notes int    `json:"notes"`
+	} `json:"melody"`
+	// Notes counts what became of the notes of the source, tied notes once.
+	Notes struct {
+		Source  int `json:"source"`
+		Written int `json:"written"`
+		LeftOut int `json:"leftOut"`
+	} `json:"notes"`
+	Changes  []Change  `json:"changes"`
+	Findings []Finding `json:"findings"`
+}
+
+// Change is one thing that the result has otherwise than the source.
+type Change struct {
+	Pass string `json:"pass"`
+	score.Place
+	What    string `json:"what"`              // a role, such as "melody", or a sign, such as "fingering"
+	Note    string `json:"note,omitempty"`    // the pitch in the source
+	To      string `json:"to,omitempty"`      // the pitch in the result
+	Octaves int    `json:"octaves,omitempty"` // the move
+	LeftOut string `json:"leftOut,omitempty"` // why it is not in the result
+	Length  string `json:"length,omitempty"`  // the new written length in quarter notes
+
+	measure int // index of the measure
+}
+
+// Finding is something that this tower cannot do, or that a person should
+// look at.
+type Finding struct {
+	Pass string `json:"pass"`
+	score.Place
+	Text string `json:"text"`
+}
+
+// String is the role's name in reports.
+func (r Role) String() string { return [...]string{"accompaniment", "melody", "bass"}[r] }
+
+// place is where in the source something is.
+func (a *Arrangement) place(part int, onset score.Time) score.Place {
+	p := a.Source.Parts[part]
+	i := a.measureAt(onset)
+	place := score.Place{Part: p.ID, Beat: score.BeatName(onset.Sub(a.starts[i]), a.beats[i])}
+	if i < len(p.Measures) {
+		place.Measure = p.Measures[i].Number
+	}
+	return place
+}
+
+func (a *Arrangement) record(n *Note, c Change) {
+	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.Role.String(), n.Pitch.String()
+	c.measure = a.measureAt(n.Onset)
+	a.report.Changes = append(a.report.Changes, c)
+}
+
+func (a *Arrangement) leaveOut(n *Note, why string) {
+	n.LeftOut = why
+	a.record(n, Change{LeftOut: why})
+}
+
+func (a *Arrangement) moved(n *Note) {
+	if n.Octaves != 0 {
+		a.record(n, Change{To: n.PlacedPitch().String(), Octaves: n.Octaves})
+	}
+}
+
+func (a *Arrangement) relengthened(n *Note) {
+	a.record(n, Change{Length: n.Written.String()})
+}
+
+// leaveOutSign records that a sign has no place in the result.
+func (a *Arrangement) leaveOutSign(s score.Source, part int, onset score.Time, name, why string) {
+	a.leftOut[s] = true
+	a.report.Changes = append(a.report.Changes, Change{
+		Pass: a.pass, Place: a.place(part, onset), What: name, LeftOut: why,
+	})
+}
+
+func (a *Arrangement) finding(n *Note, format string, args ...any) {
+	a.report.Findings = append(a.report.Findings, Finding{
+		Pass: a.pass, Place: a.place(n.Part, n.Onset), Text: fmt.Sprintf(format, args...),
+	})
+}

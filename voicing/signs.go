@@ -1,0 +1,304 @@
+package voicing
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"undersong/score"
+)
+
+// Signs sends what is written at notes and over staves to its place in the
+// result: marks go with their notes, the words with the melody, tempo,
+// rehearsal marks and chord symbols above the manual staff. Signs for another
+// instrument's hands and feet, and lines that have lost an end, are left out.
+type Signs struct{}
+
+// Name is "signs".
+func (Signs) Name() string { return "signs" }
+
+// Apply implements [Pass].
+func (s Signs) Apply(a *Arrangement) {
+	for _, n := range a.Notes {
+		if n.LeftOut == "" {
+			s.marks(a, n)
+		}
+	}
+	s.noteLines(a)
+	for part, p := range a.Source.Parts {
+		for i, m := range p.Measures {
+			s.directions(a, part, i, m)
+			s.chords(a, i, m)
+			s.others(a, part, i, m)
+		}
+	}
+	s.directionLines(a)
+}
+
+// marks leaves out the signs of n that mean nothing on bells, or nothing
+// without the notes that are gone.
+func (Signs) marks(a *Arrangement, n *Note) {
+	for _, piece := range n.Pieces {
+		for _, m := range piece.Note.Marks {
+			why := ""
+			switch {
+			case m.Group == "technical":
+				why = "a sign for other hands or another instrument"
+			case (m.Name == "arpeggiate" || m.Name == "non-arpeggiate") && a.markedTogether(n, m.Name) < 2:
+				why = "only one note of the chord is left"
+			case m.Name == "dynamics" && n.Role != Melody:
+				why = "the level follows the melody's"
+			}
+			if why != "" {
+				a.leaveOutSign(m.Source, n.Part, n.Onset, m.Name, why)
+			}
+		}
+		for _, l := range piece.Note.Lyrics {
+			if n.Role != Melody {
+				a.leaveOutSign(l.Source, n.Part, n.Onset, "lyric", "words go with the melody only")
+			}
+		}
+	}
+}
+
+// markedTogether counts the notes of n's chord in the result that bear a mark.
+func (a *Arrangement) markedTogether(n *Note, mark string) int {
+	count := 0
+	for _, o := range a.struckAt(n.Onset) {
+		if o.Role == n.Role && slices.ContainsFunc(o.First().Marks, func(m score.Mark) bool { return m.Name == mark }) {
+			count++
+		}
+	}
+	return count
+}
+
+// directions carries what is written over the staves, once where several
+// parts have the same. Dynamics and hairpins are left to [Balance].
+func (Signs) directions(a *Arrangement, part, measure int, m *score.Measure) {
+	for _, d := range m.Directions {
+		var signs []score.Sign
+		for _, s := range d.Signs {
+			why := notForBells[s.Name]
+			switch {
+			case s.Name == "dynamics" || s.Name == "wedge":
+			case why != "":
+				a.leaveOutSign(s.Source, part, a.starts[measure].Add(d.Onset), s.Name, why)
+			case !a.again(written{measure: measure, onset: d.Onset, name: s.Name, text: s.Text, kind: s.Type}):
+				signs = append(signs, s)
+			}
+		}
+		d.Signs = signs
+		if len(signs) == 0 {
+			if d.Sound == (score.Sound{}) || a.again(written{measure: measure, onset: d.Onset, name: "sound", sound: d.Sound}) {
+				continue
+			}
+			d.Printed = false
+		}
+		d.Staff, d.Voice = 1, 0
+		a.Directions = append(a.Directions, Placed{measure, d})
+	}
+}
+
+var notForBells = map[string]string{
+	"pedal":                  "a piano's sustain pedal: bells ring on by themselves",
+	"octave-shift":           "notes are written where they are played",
+	"damp":                   "bells cannot be damped",
+	"damp-all":               "bells cannot be damped",
+	"harp-pedals":            "a sign for another instrument",
+	"string-mute":            "a sign for another instrument",
+	"scordatura":             "a sign for another instrument",
+	"accordion-registration": "a sign for another instrument",
+	"percussion":             "a sign for another instrument",
+}
+
+// written is a thing over the staves, at its place: what several parts have
+// is written once.
+type written struct {
+	measure          int
+	onset            score.Time
+	name, text, kind string
+	sound            score.Sound
+}
+
+// again tells whether w has been written before, and notes that it has now.
+func (a *Arrangement) again(w written) bool {
+	was := a.over[w]
+	a.over[w] = true
+	return was
+}
+
+func (Signs) chords(a *Arrangement, measure int, m *score.Measure) {
+	for _, c := range m.Chords {
+		text := c.Root.String() + c.Bass.String() + fmt.Sprint(c.Degrees)
+		if !a.again(written{measure: measure, onset: c.Onset, name: "harmony", text: text, kind: c.Kind}) {
+			c.Staff = 1
+			a.Chords = append(a.Chords, PlacedChord{measure, c})
+		}
+	}
+}
+
+// laidOutAnew are carried things that only describe the old page or the old
+// part.
+var laidOutAnew = map[string]string{
+	"print":         "the page is laid out anew",
+	"staff-details": "the staves are new",
+	"part-symbol":   "the staves are new",
+	"instruments":   "the instrument is new",
+	"figured-bass":  "the bass is not the one it belongs to",
+	"measure-style": "the music is written out",
+}
+
+func (Signs) others(a *Arrangement, part, measure int, m *score.Measure) {
+	for _, o := range m.Others {
+		why := laidOutAnew[o.Name]
+		if why == "" {
+			why = "has no place in a carillon score"
+		}
+		a.leaveOutSign(o.Source, part, a.starts[measure].Add(o.Onset), o.Name, why)
+	}
+}
+
+// end is one end of a line over notes or staves.
+type end struct {
+	part    int
+	name    string
+	start   bool
+	number  int // in the source
+	source  score.Source
+	onset   score.Time
+	measure int
+	note    *Note // nil for a line over staves
+}
+
+// noteLines are the signs at notes that need both their ends.
+var noteLines = map[string]bool{"slur": true, "glissando": true, "slide": true, "wavy-line": true, "tremolo": true}
+
+// noteLines keeps the lines both of whose notes are in the same line of the
+// result, and numbers them anew.
+func (Signs) noteLines(a *Arrangement) {
+	var ends []end
+	for _, n := range a.Notes {
+		for _, piece := range n.Pieces {
+			for _, m := range piece.Note.Marks {
+				if noteLines[m.Name] && (m.Type == "start" || m.Type == "stop") {
+					ends = append(ends, end{
+						n.Part, m.Name, m.Type == "start", m.Number, m.Source,
+						a.starts[piece.Measure].Add(piece.Note.Onset), piece.Measure, n,
+					})
+				}
+			}
+		}
+	}
+	a.keepLines(ends)
+}
+
+// directionLines does the same for the dashes and brackets over the staves.
+func (Signs) directionLines(a *Arrangement) {
+	var ends []end
+	for _, p := range a.Directions {
+		for _, s := range p.Signs {
+			if s.Name == "dashes" || s.Name == "bracket" {
+				ends = append(ends, end{
+					0, s.Name, s.Type == "start", s.Number, s.Source, a.starts[p.Measure].Add(p.Onset), p.Measure, nil,
+				})
+			}
+		}
+	}
+	a.keepLines(ends)
+	for i := range a.Directions {
+		signs := a.Directions[i].Signs[:0]
+		for _, s := range a.Directions[i].Signs {
+			if a.leftOut[s.Source] {
+				continue
+			}
+			if number := a.renumbered[s.Source]; number > 0 {
+				s.Number = number
+			}
+			signs = append(signs, s)
+		}
+		a.Directions[i].Signs = signs
+	}
+	a.Directions = slices.DeleteFunc(a.Directions, func(p Placed) bool {
+		return len(p.Signs) == 0 && p.Sound == (score.Sound{})
+	})
+}
+
+// pair is a line with both its ends.
+type pair struct{ from, to end }
+
+// keepLines pairs ends by part, name and number, leaves out what has no
+// partner in the result and gives new numbers to the rest.
+func (a *Arrangement) keepLines(ends []end) {
+	slices.SortStableFunc(ends, func(x, y end) int {
+		return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.source, y.source))
+	})
+	open := map[string]end{}
+	var kept []pair
+	for _, e := range ends {
+		key := fmt.Sprint(e.part, e.name, e.number)
+		from, begun := open[key]
+		switch {
+		case e.start && begun:
+			a.loseEnd(from)
+			open[key] = e
+		case e.start:
+			open[key] = e
+		case !begun:
+			a.loseEnd(e)
+		default:
+			delete(open, key)
+			if p := (pair{from, e}); p.stays() {
+				kept = append(kept, p)
+			} else {
+				a.loseEnd(from)
+				a.loseEnd(e)
+			}
+		}
+	}
+	for _, e := range ends {
+		if from, ok := open[fmt.Sprint(e.part, e.name, e.number)]; ok && from.source == e.source {
+			a.loseEnd(e)
+		}
+	}
+	a.number(kept)
+}
+
+func (a *Arrangement) loseEnd(e end) {
+	a.leaveOutSign(e.source, e.part, e.onset, e.name, "its other end is gone")
+}
+
+// stays tells whether both ends are in one line of the result.
+func (p pair) stays() bool {
+	f, t := p.from.note, p.to.note
+	return f == nil || f.LeftOut == "" && t.LeftOut == "" && f.Role == t.Role
+}
+
+// number gives lines that overlap different numbers. A number is used again
+// in a later measure only, since a reader meets the voices of a measure one
+// after the other.
+func (a *Arrangement) number(lines []pair) {
+	slices.SortStableFunc(lines, func(x, y pair) int { return x.from.onset.Cmp(y.from.onset) })
+	type use struct {
+		role    Role
+		measure int
+		end     score.Time
+	}
+	used := map[string][]use{}
+	for _, p := range lines {
+		mine := use{measure: p.to.measure, end: p.to.onset}
+		if p.from.note != nil {
+			mine.role = p.from.note.Role
+		}
+		slots := used[p.from.name]
+		i := slices.IndexFunc(slots, func(u use) bool {
+			return u.measure < p.from.measure || u.role == mine.role && !p.from.onset.Less(u.end)
+		})
+		if i < 0 {
+			i = len(slots)
+			slots = append(slots, use{})
+		}
+		slots[i] = mine
+		used[p.from.name] = slots
+		a.renumbered[p.from.source], a.renumbered[p.to.source] = i+1, i+1
+	}
+}

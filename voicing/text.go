@@ -1,0 +1,186 @@
+package voicing
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// WriteText writes the report for people: what happened measure by measure,
+// measures that fared alike in one line, then signs and findings.
+func (r *Report) WriteText(w io.Writer) error {
+	var b strings.Builder
+	title := cmp.Or(r.Title, r.File, "score")
+	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, r.Voicing, r.Tower)
+	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, plural(r.Melody.Notes, "note"))
+	fmt.Fprintf(&b, "notes: %d in the source, %d written, %d left out\n", r.Notes.Source, r.Notes.Written, r.Notes.LeftOut)
+	for _, run := range r.runs() {
+		fmt.Fprintf(&b, "  %-15s %s\n", run.name(), run.text())
+	}
+	if signs := r.signs(); len(signs) > 0 {
+		b.WriteString("signs left out:\n")
+		for _, s := range signs {
+			fmt.Fprintf(&b, "  %s\n", s)
+		}
+	}
+	for _, f := range r.Findings {
+		f.File = ""
+		if at := f.Place.String(); at != "" {
+			fmt.Fprintf(&b, "finding: %s: %s\n", at, f.Text)
+		} else {
+			fmt.Fprintf(&b, "finding: %s\n", f.Text)
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// run is a row of measures whose notes moved alike.
+type run struct {
+	from, to string
+	moves    string
+	reasons  map[string]int // why notes were left out, counted
+}
+
+func (r run) name() string {
+	if r.from == r.to {
+		return "measure " + r.from
+	}
+	return "measures " + r.from + "–" + r.to
+}
+
+func (r run) text() string {
+	var parts []string
+	if r.moves != "" {
+		parts = append(parts, r.moves)
+	}
+	for _, why := range slices.Sorted(maps.Keys(r.reasons)) {
+		parts = append(parts, fmt.Sprintf("left out %d: %s", r.reasons[why], why))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// runs sums the changes of notes up by measure.
+func (r *Report) runs() []run {
+	var runs []run
+	for _, m := range r.byMeasure() {
+		moves, reasons := sumUp(m.changes)
+		if moves == "" && len(reasons) == 0 {
+			continue
+		}
+		last := len(runs) - 1
+		if last < 0 || runs[last].moves != moves {
+			runs = append(runs, run{from: m.number, moves: moves, reasons: map[string]int{}})
+			last++
+		}
+		runs[last].to = m.number
+		for why, n := range reasons {
+			runs[last].reasons[why] += n
+		}
+	}
+	return runs
+}
+
+type measureChanges struct {
+	number  string
+	changes []Change
+}
+
+// byMeasure gathers the changes of notes by measure, in the order of the
+// piece.
+func (r *Report) byMeasure() []measureChanges {
+	index := map[int]int{}
+	var all []measureChanges
+	for _, c := range r.Changes {
+		if c.Note == "" {
+			continue
+		}
+		i, known := index[c.measure]
+		if !known {
+			i = len(all)
+			index[c.measure] = i
+			all = append(all, measureChanges{number: c.Measure})
+		}
+		all[i].changes = append(all[i].changes, c)
+	}
+	order := slices.Sorted(maps.Keys(index))
+	sorted := make([]measureChanges, len(order))
+	for i, m := range order {
+		sorted[i] = all[index[m]]
+	}
+	return sorted
+}
+
+// sumUp is what happened in a measure: the moves by role, and how many notes
+// were left out for which reason.
+func sumUp(changes []Change) (moves string, reasons map[string]int) {
+	var parts []string
+	for _, role := range []Role{Melody, Accompaniment, Bass} {
+		by := map[int]bool{}
+		for _, c := range changes {
+			if c.What == role.String() && c.Octaves != 0 {
+				by[c.Octaves] = true
+			}
+		}
+		if len(by) > 0 {
+			parts = append(parts, role.String()+" "+octaves(slices.Sorted(maps.Keys(by))))
+		}
+	}
+	reasons = map[string]int{}
+	for _, c := range changes {
+		if c.LeftOut != "" {
+			reasons[c.LeftOut]++
+		}
+	}
+	return strings.Join(parts, ", "), reasons
+}
+
+// octaves words moves: "1 octave down", "1 or 2 octaves up".
+func octaves(moves []int) string {
+	up, down := []string{}, []string{}
+	for _, m := range moves {
+		if m > 0 {
+			up = append(up, fmt.Sprint(m))
+		} else {
+			down = append(down, fmt.Sprint(-m))
+		}
+	}
+	var words []string
+	for _, d := range []struct {
+		counts []string
+		to     string
+	}{{down, "down"}, {up, "up"}} {
+		switch {
+		case len(d.counts) == 1 && d.counts[0] == "1":
+			words = append(words, "1 octave "+d.to)
+		case len(d.counts) > 0:
+			words = append(words, strings.Join(d.counts, " or ")+" octaves "+d.to)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// signs counts the signs that were left out, by name and reason.
+func (r *Report) signs() []string {
+	counts := map[string]int{}
+	for _, c := range r.Changes {
+		if c.Note == "" {
+			counts[c.What+": "+c.LeftOut]++
+		}
+	}
+	var lines []string
+	for _, what := range slices.Sorted(maps.Keys(counts)) {
+		lines = append(lines, fmt.Sprintf("%d × %s", counts[what], what))
+	}
+	return lines
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

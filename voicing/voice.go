@@ -1,0 +1,72 @@
+package voicing
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+)
+
+// Options say how a score is to be voiced. Zero fields take the defaults.
+type Options struct {
+	Tower   *instrument.Tower // default: the profile instrument.Default
+	Voicing Voicing           // default: Inverted
+}
+
+func (o Options) withDefaults() (Options, error) {
+	if o.Voicing == "" {
+		o.Voicing = Inverted
+	}
+	if !slices.Contains(Voicings(), o.Voicing) {
+		return o, fmt.Errorf("no voicing %q: there are %v", o.Voicing, Voicings())
+	}
+	var err error
+	if o.Tower == nil {
+		o.Tower, err = instrument.Named(instrument.Default)
+	}
+	return o, err
+}
+
+// Voice arranges s for a tower. The result shares the sources of s and
+// nothing that can change. It fails when there is nothing to voice; what the
+// tower cannot do is in the report.
+func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
+	o, err := o.withDefaults()
+	if err != nil {
+		return nil, nil, err
+	}
+	a := newArrangement(s, o.Tower)
+	if len(a.Line.Tones) == 0 {
+		return nil, nil, errors.New("the score has no pitched note that is played: there is nothing to voice")
+	}
+	for _, step := range Steps(o.Voicing) {
+		a.pass = step.Pass.Name()
+		step.Pass.Apply(a)
+	}
+	return a.layOut(), a.finish(o), nil
+}
+
+// finish fills in the report's totals.
+func (a *Arrangement) finish(o Options) *Report {
+	r := a.report
+	r.Version, r.Title, r.Tower, r.Voicing = 1, a.Source.Title, a.Tower.Name, o.Voicing
+	if a.Source.Movement != "" {
+		r.Title = a.Source.Movement
+	}
+	r.Melody.From, r.Melody.Notes = a.Line.From, len(a.Line.Tones)
+	r.Notes.Source = len(a.Notes)
+	for _, n := range a.Notes {
+		if n.LeftOut != "" {
+			r.Notes.LeftOut++
+		}
+	}
+	r.Notes.Written = r.Notes.Source - r.Notes.LeftOut
+	if len(a.with(Accompaniment))+len(a.with(Bass)) == 0 {
+		r.Findings = append(r.Findings, Finding{
+			Pass: "voice", Text: "the source has one line only, so only the line is voiced; chord symbols are kept as they stand",
+		})
+	}
+	return r
+}
