@@ -53,7 +53,7 @@ func Steps(v Voicing) []Step {
 	return append(steps,
 		Step{Join{}, "strokes that have become one must not be counted as two when thinning"},
 		Step{Thin{Most: most}, "on the keys as they will be struck"},
-		Step{Shorten{}, "lengths follow from the strokes that are left"},
+		Step{Relength{}, "lengths follow from the strokes that are left"},
 		Step{Signs{}, "what follows a note goes where the note has gone, or not at all"},
 		Step{Balance{Steps: 1}, "levels are written last, over whatever is there to be played"},
 	)

@@ -26,8 +26,10 @@ func (p PlaceMelody) Apply(a *Arrangement) {
 	})
 }
 
-// PlaceBass makes the lowest note of each beat the bass and puts it on the
-// pedals, where it was in the source if the pedals reach there.
+// PlaceBass makes the lowest note struck on each beat the bass and puts it on
+// the pedals, where it was in the source if the pedals reach there. What comes
+// after the beat is left to the hands: a busy pedal part on heavy bells is to
+// be avoided (Flemish Carillon Association, composing guide).
 type PlaceBass struct{}
 
 // Name is "place bass".
@@ -39,21 +41,10 @@ const bassTop = 60
 
 // Apply implements [Pass].
 func (PlaceBass) Apply(a *Arrangement) {
-	var lowest *Note
-	beat := score.Time{}
-	for _, n := range a.with(Accompaniment) {
-		b := a.beatStart(n.Onset)
-		if lowest == nil || b != beat {
-			lowest, beat = nil, b
-		}
-		if n.Pitch.MIDI() > bassTop {
-			continue
-		}
-		if lowest == nil || n.Pitch.MIDI() < lowest.Pitch.MIDI() {
-			if lowest != nil {
-				lowest.Role = Accompaniment
-			}
-			lowest, n.Role = n, Bass
+	for _, strike := range together(a.with(Accompaniment)) {
+		lowest := slices.MinFunc(strike, func(n, o *Note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
+		if lowest.Pitch.MIDI() <= bassTop && a.beatStart(lowest.Onset) == lowest.Onset {
+			lowest.Role = Bass
 		}
 	}
 	melody := a.melodyRanges()

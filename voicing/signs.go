@@ -267,10 +267,15 @@ func (a *Arrangement) loseEnd(e end) {
 	a.leaveOutSign(e.source, e.part, e.onset, e.name, "its other end is gone")
 }
 
-// stays tells whether both ends are in one line of the result.
+// stays tells whether both ends are in one line of the result, at two notes:
+// what is tied together within a measure is written as one.
 func (p pair) stays() bool {
 	f, t := p.from.note, p.to.note
-	return f == nil || f.LeftOut == "" && t.LeftOut == "" && f.Role == t.Role
+	if f == nil {
+		return true
+	}
+	one := f == t && p.from.measure == p.to.measure
+	return f.LeftOut == "" && t.LeftOut == "" && f.Role == t.Role && !one
 }
 
 // number gives lines that overlap different numbers. A number is used again
