@@ -7,20 +7,20 @@ import (
 )
 
 // header is what stands before the parts: the document's, with a part list
-// for the parts of s and undersong among the encoders. Sizes and places on
-// the old page are left behind with it; the text of its credits stays.
+// for the parts of s and undersong among the encoders. Of the layout only the
+// page stays, with its credits; systems and staves are laid out anew.
 func (d *Document) header(s *score.Score) []*etree.Element {
 	var all []*etree.Element
 	var identified bool
-	for _, tag := range []string{"work", "movement-number", "movement-title", "identification", "credit"} {
+	for _, tag := range []string{"work", "movement-number", "movement-title", "identification", "defaults", "credit"} {
 		for _, e := range d.tree.root.SelectElements(tag) {
 			e = e.Copy()
 			if tag == "identification" {
 				identify(e)
 				identified = true
 			}
-			if tag == "credit" {
-				unplace(e)
+			if tag == "defaults" {
+				keepPage(e)
 			}
 			all = append(all, e)
 		}
@@ -31,6 +31,15 @@ func (d *Document) header(s *score.Score) []*etree.Element {
 		}
 	}
 	return append(all, d.partList(s))
+}
+
+// keepPage leaves of the defaults the size of page and staff.
+func keepPage(defaults *etree.Element) {
+	for _, c := range defaults.ChildElements() {
+		if c.Tag != "scaling" && c.Tag != "page-layout" {
+			defaults.RemoveChild(c)
+		}
+	}
 }
 
 // identify adds undersong to the encoders of an identification and takes away
