@@ -1,6 +1,10 @@
 package notation
 
-import "undersong/score"
+import (
+	"slices"
+
+	"undersong/score"
+)
 
 // span is a stretch of a lane that is written as a tuplet.
 type span struct {
@@ -17,7 +21,7 @@ func (l *lane) spans(g *grid) []span {
 		if c.grace || plain(c.onset) && plain(c.length) {
 			continue
 		}
-		from, to := g.cell(c.onset, c.end())
+		from, to := l.settle(g, c)
 		if last := len(spans) - 1; last >= 0 && from.Less(spans[last].to) {
 			spans[last].from, spans[last].to = g.cell(score.Min(from, spans[last].from), score.Max(to, spans[last].to))
 		} else {
@@ -29,6 +33,52 @@ func (l *lane) spans(g *grid) []span {
 		spans[i].ratio = l.ratio(spans[i])
 	}
 	return spans
+}
+
+// settle is the smallest stretch of the meter for the tuplet of a note. Inside
+// a beat it grows as long as a rest would cross its ends, and as long as the
+// score says that the tuplet goes on.
+func (l *lane) settle(g *grid, c *chord) (from, to score.Time) {
+	from, to = g.cell(c.onset, c.end())
+	beat := g.beat(c.onset)
+	for _, wider := range g.cells(c.onset) {
+		if wider[0].Less(g.beats[beat]) || g.beats[beat+1].Less(wider[1]) {
+			break
+		}
+		if from.Less(wider[0]) || wider[1].Less(to) || wider == [2]score.Time{from, to} {
+			continue // not wider
+		}
+		crossed := from != wider[0] && !l.bounded(from) || to != wider[1] && !l.bounded(to)
+		if crossed || l.oneTuplet(c.notes[0].Ratio, wider[0], wider[1]) {
+			from, to = wider[0], wider[1]
+		}
+	}
+	return from, to
+}
+
+// bounded tells whether a note begins or ends at t.
+func (l *lane) bounded(t score.Time) bool {
+	return slices.ContainsFunc(l.chords, func(c chord) bool { return !c.grace && !c.rest && (c.onset == t || c.end() == t) })
+}
+
+// oneTuplet tells whether the score writes all from one moment to another in
+// one tuplet of this ratio: its shortest note, so many times, fills it.
+func (l *lane) oneTuplet(r score.Ratio, from, to score.Time) bool {
+	if r == (score.Ratio{}) {
+		return false
+	}
+	shortest := to.Sub(from)
+	for i := range l.chords {
+		c := &l.chords[i]
+		if c.grace || c.rest || c.onset.Less(from) || !c.onset.Less(to) {
+			continue
+		}
+		if c.notes[0].Ratio != r {
+			return false
+		}
+		shortest = score.Min(shortest, c.length)
+	}
+	return shortest.Mul(int64(r.Actual), 1) == to.Sub(from)
 }
 
 // grown widens spans until no note crosses their ends, and joins those that

@@ -1,0 +1,207 @@
+package musicxml
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/score"
+)
+
+const roundtrip = "../../testdata/roundtrip"
+
+func glob(t testing.TB, pattern string) []string {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(roundtrip, pattern))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no files match %s: %v", pattern, err)
+	}
+	return files
+}
+
+// TestUnchanged: a score that is written as it was read has the same text.
+func TestUnchanged(t *testing.T) {
+	for _, path := range append(glob(t, "*.musicxml"), glob(t, "encodings/*.musicxml")...) {
+		doc := readFile(t, path)
+		var out bytes.Buffer
+		if err := doc.Write(&out, doc.Score()); err != nil {
+			t.Fatal(err)
+		}
+		again, err := Read(&out, path, Limits{})
+		if err != nil {
+			t.Errorf("%s: %v", path, err)
+			continue
+		}
+		if !bytes.Equal(again.tree.text[1:], doc.tree.text) {
+			t.Errorf("%s: the text is not what was read", path)
+		}
+	}
+}
+
+// TestEngravedAnew: a score whose every measure is written anew reads back
+// with the same notes, at the same moments, for as long.
+func TestEngravedAnew(t *testing.T) {
+	files := glob(t, "*.musicxml")
+	shared, _ := filepath.Glob("../../../shared/scores/*.m*xl")
+	if len(shared) == 0 {
+		t.Log("SKIPPED: ../shared/scores is not here, only our own files were tested")
+	}
+	for _, path := range append(files, shared...) {
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			doc := readFile(t, path)
+			var out bytes.Buffer
+			if err := doc.Write(&out, anew(doc.Score())); err != nil {
+				t.Fatal(err)
+			}
+			again, err := Read(&out, path, Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(sounds(doc.Score()), sounds(again.Score())); diff != "" {
+				t.Errorf("the notes differ (-read +written):\n%s", diff)
+			}
+		})
+	}
+}
+
+// anew is s with every part and measure new, so that all must be engraved.
+func anew(s *score.Score) *score.Score {
+	c := *s
+	c.Parts = nil
+	for _, p := range s.Parts {
+		q := *p
+		q.Measures = nil
+		for _, m := range p.Measures {
+			n := *m
+			q.Measures = append(q.Measures, &n)
+		}
+		c.Parts = append(c.Parts, &q)
+	}
+	return &c
+}
+
+type sound struct {
+	Part          int
+	Onset, Length string
+	Pitch         string
+	Grace         bool
+}
+
+func sounds(s *score.Score) []sound {
+	var all []sound
+	for _, t := range s.Tones() {
+		all = append(all, sound{t.Part, t.Onset.String(), t.Length.String(), t.Pitch.String(), t.First().Grace})
+	}
+	return all
+}
+
+func TestEncodings(t *testing.T) {
+	list, err := os.ReadFile(filepath.Join(roundtrip, "encodings", "titles.tsv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(list)) {
+		file, title, found := strings.Cut(strings.TrimRight(line, "\n"), "\t")
+		if !found || strings.HasPrefix(file, "#") || file == "file" {
+			continue
+		}
+		t.Run(file, func(t *testing.T) {
+			if got := readFile(t, filepath.Join(roundtrip, "encodings", file)).Score().Title; got != title {
+				t.Errorf("title %q, want %q", got, title)
+			}
+		})
+	}
+}
+
+func TestArchives(t *testing.T) {
+	broken := map[string]string{
+		"truncated.mxl":      "archive is broken",
+		"checksum-wrong.mxl": "cannot be unpacked",
+		"score-none.mxl":     "holds no score",
+	}
+	for _, path := range glob(t, "archives/*.mxl") {
+		name := filepath.Base(path)
+		t.Run(name, func(t *testing.T) {
+			f, err := os.Open(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer f.Close()
+			doc, err := Read(f, name, Limits{})
+			switch want := broken[name]; {
+			case want != "":
+				if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), name+":") {
+					t.Errorf("error %v, want one that says %q", err, want)
+				}
+			case err != nil:
+				t.Error(err)
+			case name != "container-none-two-scores.mxl" && doc.Score().Title != "The right score":
+				t.Errorf("read %q", doc.Score().Title)
+			}
+		})
+	}
+}
+
+func TestWriteArchive(t *testing.T) {
+	doc := readFile(t, filepath.Join(roundtrip, "ties-over-gap.musicxml"))
+	var out bytes.Buffer
+	if err := doc.WriteArchive(&out, doc.Score()); err != nil {
+		t.Fatal(err)
+	}
+	again, err := Read(&out, "written.mxl", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(sounds(doc.Score()), sounds(again.Score())); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestBadInput(t *testing.T) {
+	const head = `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part></part-list><part id="P1">`
+	for _, c := range []struct{ name, text, want string }{
+		{"empty", "", "the file is empty"},
+		{"not XML", "just words", "not XML: no element in it"},
+		{"HTML", "<html><body/></html>", "not MusicXML: the root element is <html>"},
+		{"cut off", head + "<measure number=\"1\"><note>", "line 1: the file ends inside <note>"},
+		{"wrong nesting", "<score-partwise>\n<part></measure>", "line 2: </measure> closes nothing that is open"},
+		{"unknown entity", "<score-partwise>&nothing;</score-partwise>", "line 1: not well-formed XML"},
+		{"no measure", head + "</part></score-partwise>", "the score is empty"},
+		{"no part", "<score-partwise/>", "the score is empty"},
+		{"bad pitch", head + `<measure number="7"><note><pitch><step>H</step><octave>4</octave></pitch><duration>1</duration></note></measure></part></score-partwise>`, "part P1, measure 7: no such pitch"},
+		{"bad duration", head + `<measure number="8"><note><rest/><duration>x</duration></note></measure></part></score-partwise>`, `part P1, measure 8: duration "x"`},
+		{"deep", strings.Repeat("<a>", 100), "nested deeper than 64"},
+		{"endless", head + `<measure number="1"><note><rest/><duration>9999999999</duration></note></measure></part></score-partwise>`, "longer than the limit"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := Read(strings.NewReader(c.text), "song.xml", Limits{})
+			if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "song.xml") {
+				t.Errorf("error %v, want song.xml: … %q", err, c.want)
+			}
+		})
+	}
+}
+
+// TestDoctype: a document type is never fetched, and a score with one is read.
+func TestDoctype(t *testing.T) {
+	text := `<?xml version="1.0"?><!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 3.1 Partwise//EN" "http://127.0.0.1:9/none.dtd">` +
+		`<score-partwise><part id="P1"><measure number="1"><note><rest/><duration>1</duration></note></measure></part></score-partwise>`
+	if _, err := Read(strings.NewReader(text), "song.xml", Limits{}); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestLimits(t *testing.T) {
+	doc := readFile(t, filepath.Join(roundtrip, "ties-over-gap.musicxml"))
+	var out bytes.Buffer
+	if err := doc.Write(&out, doc.Score()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Read(&out, "song.xml", Limits{Bytes: 100}); err == nil || !strings.Contains(err.Error(), "more than 100 bytes") {
+		t.Errorf("error %v", err)
+	}
+}
