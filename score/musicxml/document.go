@@ -16,6 +16,15 @@ type Document struct {
 	tree  *tree
 	nodes []*etree.Element // by Source; the first is none
 	score *score.Score
+	// measures are the measures as they were read, by Source.
+	measures map[score.Source]readMeasure
+}
+
+// readMeasure is a measure as it was read, with the divisions of a quarter
+// note in force at its start and at its end.
+type readMeasure struct {
+	measure    *score.Measure
+	start, end score.Time
 }
 
 // Read reads a score from r: plain or packed, by content. name is the file's,
@@ -50,7 +59,7 @@ func read(r io.Reader, limits Limits) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	doc := &Document{tree: t, nodes: []*etree.Element{nil}}
+	doc := &Document{tree: t, nodes: []*etree.Element{nil}, measures: map[score.Source]readMeasure{}}
 	if tag := t.root.Tag; tag != "score-partwise" && tag != "score-timewise" {
 		return nil, fmt.Errorf("not MusicXML: the root element is <%s>; export the score as MusicXML", tag)
 	}

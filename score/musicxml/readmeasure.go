@@ -47,6 +47,7 @@ func (r *partReader) measure(e, content *etree.Element) {
 	r.m = &score.Measure{Number: attr(e, "number"), Implicit: attr(e, "implicit") == "yes", Source: r.doc.issue(content)}
 	r.at, r.far, r.chord = score.Time{}, score.Time{}, score.Time{}
 	r.part.Measures = append(r.part.Measures, r.m)
+	divisions := r.divisions
 	for _, c := range content.ChildElements() {
 		r.child(c)
 	}
@@ -54,6 +55,7 @@ func (r *partReader) measure(e, content *etree.Element) {
 	if r.far.Sign() == 0 {
 		r.m.Length = r.time
 	}
+	r.doc.measures[r.m.Source] = readMeasure{r.m, divisions, r.divisions}
 }
 
 func (r *partReader) child(e *etree.Element) {

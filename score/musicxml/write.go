@@ -97,29 +97,66 @@ func writeElement(w *bufio.Writer, e *etree.Element, level int) {
 type partWriter struct {
 	doc       *Document
 	part      *score.Part
-	divisions int64
+	divisions int64 // in force; 0 before the first measure
 	ctx       *notation.Context
 }
 
 func (d *Document) writePart(w *bufio.Writer, p *score.Part) {
-	pw := &partWriter{doc: d, part: p, divisions: divisionsOf(p), ctx: notation.NewContext(p)}
+	pw := &partWriter{doc: d, part: p, ctx: notation.NewContext(p)}
 	fmt.Fprintf(w, "  <part id=%q>\n", p.ID)
 	for i, m := range p.Measures {
-		writeElement(w, pw.measure(m, i == 0), 2)
+		if text := pw.untouched(m); text != nil {
+			w.WriteString("    ")
+			w.Write(text)
+			w.WriteString("\n")
+			continue
+		}
+		divisions := divisionsOf(p.Measures[i:i+1], pw.divisions)
+		if i == 0 {
+			divisions = divisionsOf(d.engraved(p), 1)
+		}
+		writeElement(w, pw.measure(m, i == 0, divisions), 2)
 	}
 	w.WriteString("  </part>\n")
 }
 
-// divisionsOf is the number of divisions of a quarter note that all times of
-// p need.
-func divisionsOf(p *score.Part) int64 {
-	d := int64(1)
+// untouched is the text of a measure that is the one that was read, where it
+// still means the same: under the same divisions.
+func (p *partWriter) untouched(m *score.Measure) []byte {
+	was := p.doc.measures[m.Source]
+	if was.measure != m || p.doc.tree.root.Tag != "score-partwise" {
+		return nil
+	}
+	if p.divisions > 0 && was.start != score.Quarters(p.divisions) || was.end.Den() != 1 {
+		return nil
+	}
+	p.divisions = was.end.Num()
+	p.ctx.Advance(m)
+	at := p.doc.tree.spans[p.doc.element(m.Source)]
+	return p.doc.tree.text[at.start:at.end]
+}
+
+// engraved are the measures of p that are not as they were read.
+func (d *Document) engraved(p *score.Part) []*score.Measure {
+	var all []*score.Measure
+	for _, m := range p.Measures {
+		if d.measures[m.Source].measure != m {
+			all = append(all, m)
+		}
+	}
+	return all
+}
+
+// divisionsOf is the least number of divisions of a quarter note, a multiple
+// of least, that all times of the measures need.
+func divisionsOf(measures []*score.Measure, least int64) int64 {
+	d := max(least, 1)
 	need := func(t score.Time) {
 		if d%t.Den() != 0 {
 			d = d / gcd(d, t.Den()) * t.Den()
 		}
 	}
-	for _, m := range p.Measures {
+	for _, m := range measures {
 		need(m.Length)
 		for i := range m.Notes {
 			need(m.Notes[i].Onset)
@@ -130,6 +167,9 @@ func divisionsOf(p *score.Part) int64 {
 		}
 		for i := range m.Chords {
 			need(m.Chords[i].Onset)
+		}
+		for i := range m.Others {
+			need(m.Others[i].Onset)
 		}
 	}
 	return d

@@ -26,15 +26,16 @@ type overStaff struct {
 	build func(offset score.Time) *etree.Element
 }
 
-func (p *partWriter) measure(m *score.Measure, first bool) *etree.Element {
+func (p *partWriter) measure(m *score.Measure, first bool, divisions int64) *etree.Element {
 	w := &measureWriter{partWriter: p, m: m, e: etree.NewElement("measure")}
 	w.e.CreateAttr("number", m.Number)
 	if m.Implicit {
 		w.e.CreateAttr("implicit", "yes")
 	}
 	voices := notation.Measure(m, p.ctx)
+	w.prints()
 	w.barlines("left")
-	w.attributes(first)
+	w.attributesAt(score.Time{}, first, divisions)
 	w.gather()
 	for i := range voices {
 		lastOfStaff := i+1 == len(voices) || voices[i+1].Staff != voices[i].Staff
@@ -50,16 +51,13 @@ func (p *partWriter) count(t score.Time) string {
 	return strconv.FormatInt(d.Num()/d.Den(), 10)
 }
 
-func (w *measureWriter) attributes(first bool) {
-	w.attributesAt(score.Time{}, first)
-}
-
 // attributesAt writes the signatures, clefs and transpositions that begin at
-// onset.
-func (w *measureWriter) attributesAt(onset score.Time, first bool) {
+// onset, and the divisions where they change.
+func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions int64) {
 	a := etree.NewElement("attributes")
-	if first {
-		a.CreateElement("divisions").SetText(strconv.FormatInt(w.divisions, 10))
+	if w.divisions != divisions {
+		w.divisions = divisions
+		a.CreateElement("divisions").SetText(strconv.FormatInt(divisions, 10))
 	}
 	for _, k := range w.m.Keys {
 		if k.Onset == onset {
@@ -79,6 +77,7 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool) {
 	if first && w.part.Staves > 1 {
 		a.CreateElement("staves").SetText(strconv.Itoa(w.part.Staves))
 	}
+	w.carried(a, onset, "part-symbol", "instruments")
 	for _, c := range w.m.Clefs {
 		if c.Onset == onset {
 			e := w.doc.copied(c.Source)
@@ -91,15 +90,46 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool) {
 			a.AddChild(e)
 		}
 	}
+	w.carried(a, onset, "staff-details")
 	for _, t := range w.m.Transposes {
 		if t.Onset == onset {
-			e := transposeElement(t.Transposition)
+			e := w.doc.copied(t.Source)
+			if e == nil {
+				e = transposeElement(t.Transposition)
+			}
 			numbered(e, t.Staff)
 			a.AddChild(e)
 		}
 	}
+	w.carried(a, onset, "for-part", "directive", "measure-style")
 	if len(a.Child) > 0 {
 		w.e.AddChild(a)
+	}
+}
+
+// inAttributes are the carried things that are children of attributes.
+var inAttributes = map[string]bool{
+	"part-symbol": true, "instruments": true, "staff-details": true,
+	"for-part": true, "directive": true, "measure-style": true,
+}
+
+// carried adds what the model only carries, of these names, at onset.
+func (w *measureWriter) carried(to *etree.Element, onset score.Time, names ...string) {
+	for _, name := range names {
+		for _, o := range w.m.Others {
+			if o.Name == name && o.Onset == onset {
+				to.AddChild(w.doc.element(o.Source).Copy())
+			}
+		}
+	}
+}
+
+// prints writes the layout hints, which stand before everything else.
+func (w *measureWriter) prints() {
+	for _, o := range w.m.Others {
+		if o.Name == "print" {
+			w.e.AddChild(w.doc.element(o.Source).Copy())
+		}
 	}
 }
 
@@ -194,6 +224,13 @@ func (w *measureWriter) gather() {
 	for _, onset := range w.changes() {
 		w.over = append(w.over, overStaff{onset, 1, nil})
 	}
+	for _, o := range w.m.Others {
+		if o.Name != "print" && !inAttributes[o.Name] {
+			w.over = append(w.over, overStaff{o.Onset, max(o.Staff, 1), func(score.Time) *etree.Element {
+				return w.doc.element(o.Source).Copy()
+			}})
+		}
+	}
 	for i := range w.m.Chords {
 		c := &w.m.Chords[i]
 		w.over = append(w.over, overStaff{c.Onset, max(c.Staff, 1), func(offset score.Time) *etree.Element {
@@ -226,6 +263,14 @@ func (w *measureWriter) changes() []score.Time {
 	for _, c := range w.m.Clefs {
 		add(c.Onset)
 	}
+	for _, t := range w.m.Transposes {
+		add(t.Onset)
+	}
+	for _, o := range w.m.Others {
+		if inAttributes[o.Name] {
+			add(o.Onset)
+		}
+	}
 	return at
 }
 
@@ -251,7 +296,7 @@ func (w *measureWriter) writeOver(staff int, upTo score.Time, all bool) {
 			return false
 		}
 		if o.build == nil {
-			w.attributesAt(o.onset, false)
+			w.attributesAt(o.onset, false, w.divisions)
 		} else {
 			w.e.AddChild(o.build(o.onset.Sub(w.at)))
 		}

@@ -13,6 +13,9 @@ import (
 func (w *measureWriter) event(v *notation.Voice, ev *notation.Event) {
 	if len(ev.Notes) == 0 {
 		e := w.newNote(v, ev, ev.Staff)
+		if ev.Rest != nil && ev.Rest.Hidden {
+			e.CreateAttr("print-object", "no")
+		}
 		rest := etree.NewElement("rest")
 		if ev.MeasureRest {
 			rest.CreateAttr("measure", "yes")
@@ -36,6 +39,9 @@ func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 	if n.Note.Grace {
 		e.AddChild(w.grace(n.Note))
 	}
+	if n.Note.Cue {
+		e.CreateElement("cue")
+	}
 	if i > 0 {
 		e.CreateElement("chord")
 	}
@@ -43,7 +49,10 @@ func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 	if !n.Note.Grace {
 		e.CreateElement("duration").SetText(w.count(ev.Length))
 	}
-	tie(e, "tie", n)
+	if !n.Note.Cue {
+		tie(e, "tie", n)
+	}
+	w.instrument(e, n.Note)
 	w.written(e, v, ev, n.Note.Staff, n)
 	if i == 0 {
 		for level, b := range ev.Beams {
@@ -55,6 +64,17 @@ func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 	w.notations(e, ev, n)
 	if n.First {
 		w.lyrics(e, n.Note)
+		w.copyMarks(e, n.Note, "play", "listen")
+	}
+}
+
+// instrument names the player of a note, in a part that was read.
+func (w *measureWriter) instrument(e *etree.Element, n *score.Note) {
+	if w.part.Source == 0 || n.Source == 0 {
+		return
+	}
+	for _, i := range w.doc.element(n.Source).SelectElements("instrument") {
+		e.AddChild(i.Copy())
 	}
 }
 

@@ -1,0 +1,25 @@
+package notation
+
+import "undersong/score"
+
+// cutRest adds the rests from p to q in c. A rest fills a cell, or parts of
+// cells are filled: no rest hides a beat.
+func cutRest(pieces []piece, c cell, p, q score.Time) []piece {
+	v, ok := valueOf(q.Sub(p))
+	whole := p == c.from && q == c.to
+	if whole && ok && v.dots <= 1 {
+		return append(pieces, piece{from: p, to: q, value: v, written: true})
+	}
+	if _, divides := c.part(0); !divides || !dyadic(p) || !dyadic(q) {
+		return append(pieces, piece{from: p, to: q, value: v, written: ok})
+	}
+	for i := 0; ; i++ {
+		in, more := c.part(i)
+		if !more || !in.from.Less(q) {
+			return pieces
+		}
+		if from, to := score.Max(p, in.from), score.Min(q, in.to); from.Less(to) {
+			pieces = cutRest(pieces, in, from, to)
+		}
+	}
+}
