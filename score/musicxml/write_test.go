@@ -57,6 +57,7 @@ func TestEngravedAnew(t *testing.T) {
 			if err := doc.Write(&out, anew(doc.Score())); err != nil {
 				t.Fatal(err)
 			}
+			keep(t, path, out.Bytes())
 			again, err := Read(&out, path, Limits{})
 			if err != nil {
 				t.Fatal(err)
@@ -65,6 +66,20 @@ func TestEngravedAnew(t *testing.T) {
 				t.Errorf("the notes differ (-read +written):\n%s", diff)
 			}
 		})
+	}
+}
+
+// keep leaves what was written in the folder that UNDERSONG_KEEP names, for
+// the checkers.
+func keep(t *testing.T, path string, text []byte) {
+	t.Helper()
+	dir := os.Getenv("UNDERSONG_KEEP")
+	if dir == "" {
+		return
+	}
+	name := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)) + ".musicxml"
+	if err := os.WriteFile(filepath.Join(dir, name), text, 0o644); err != nil {
+		t.Fatal(err)
 	}
 }
 
