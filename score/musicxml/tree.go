@@ -100,7 +100,8 @@ func (t *tree) charData(parent *etree.Element, data xml.CharData, start int) {
 		parent.CreateCData(string(data))
 		return
 	}
-	parent.CreateCharData(string(data))
+	// SetData marks white space as such, which indenting anew relies on.
+	parent.CreateCharData("").SetData(string(data))
 }
 
 // problem is an error at a place in the text.

@@ -55,6 +55,7 @@ func (p *partWriter) count(t score.Time) string {
 // onset, and the divisions where they change.
 func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions int64) {
 	a := etree.NewElement("attributes")
+	w.carried(a, onset, "footnote", "level")
 	if w.divisions != divisions {
 		w.divisions = divisions
 		a.CreateElement("divisions").SetText(strconv.FormatInt(divisions, 10))
@@ -109,7 +110,7 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions int
 
 // inAttributes are the carried things that are children of attributes.
 var inAttributes = map[string]bool{
-	"part-symbol": true, "instruments": true, "staff-details": true,
+	"footnote": true, "level": true, "part-symbol": true, "instruments": true, "staff-details": true,
 	"for-part": true, "directive": true, "measure-style": true,
 }
 

@@ -149,22 +149,11 @@ var accidentalNames = map[score.Alter]string{
 	50: "quarter-sharp", -50: "quarter-flat", 150: "three-quarters-sharp", -150: "three-quarters-flat",
 }
 
-// accidentalName is MusicXML's name of an accidental; an alteration between
-// the quarter-tones gets that of the nearest.
+// accidentalName is MusicXML's name of an accidental, "other" for what lies
+// between the quarter-tones.
 func accidentalName(a score.Alter) string {
-	nearest := score.Alter(0)
-	for known := range accidentalNames {
-		d, best := distance(a, known), distance(a, nearest)
-		if d < best || d == best && known < nearest {
-			nearest = known
-		}
+	if name, ok := accidentalNames[a]; ok {
+		return name
 	}
-	return accidentalNames[nearest]
-}
-
-func distance(a, b score.Alter) score.Alter {
-	if a < b {
-		return b - a
-	}
-	return a - b
+	return "other"
 }
