@@ -24,6 +24,9 @@ func (r *partReader) note(e *etree.Element) {
 		n.Length = r.duration(e)
 	}
 	r.pitch(e, &n)
+	// A note of no duration takes no time: it is read as the ornament that it
+	// sounds like.
+	n.Grace = n.Grace || n.Length.Sign() == 0 && n.Kind != score.Rest
 	r.place(e, &n)
 	r.readMarks(e, &n)
 	r.m.Notes = append(r.m.Notes, n)
