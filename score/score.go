@@ -100,6 +100,7 @@ type Note struct {
 	// one before, of the same pitch.
 	TieStart, TieStop bool
 	Grace             bool // ornamental, without time of its own
+	GraceChord        bool // a grace note that is struck with the one before it
 	Cue               bool // small, another player's, not to be played
 	Hidden            bool // not printed
 	Courtesy          bool // shows an accidental that the measure does not need

@@ -27,6 +27,7 @@ func (r *partReader) note(e *etree.Element) {
 	// A note of no duration takes no time: it is read as the ornament that it
 	// sounds like.
 	n.Grace = n.Grace || n.Length.Sign() == 0 && n.Kind != score.Rest
+	n.GraceChord = n.Grace && e.SelectElement("chord") != nil
 	r.place(e, &n)
 	r.readMarks(e, &n)
 	r.m.Notes = append(r.m.Notes, n)

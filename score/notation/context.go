@@ -207,18 +207,32 @@ func (c *Context) lanes(m *score.Measure) []lane {
 // chordsOf gathers the notes of m that share voice, onset and length, in
 // order of time, grace notes before what they lean on.
 func chordsOf(m *score.Measure) []chord {
+	type seat struct {
+		voice         int
+		onset, length score.Time
+	}
 	var chords []chord
+	at := map[seat]int{}
+	grace := map[int]int{} // the last grace note of each voice
 	for i := range m.Notes {
 		n := &m.Notes[i]
-		rest := n.Kind == score.Rest
-		same := slices.IndexFunc(chords, func(c chord) bool {
-			return c.onset == n.Onset && c.length == n.Length && c.notes[0].Voice == n.Voice && !c.rest && !c.grace && !rest
-		})
-		if same >= 0 && !n.Grace {
-			chords[same].notes = append(chords[same].notes, n)
-		} else {
-			chords = append(chords, chord{n.Onset, n.Length, []*score.Note{n}, rest, n.Grace})
+		joins := n.Kind != score.Rest && !n.Grace
+		s := seat{n.Voice, n.Onset, n.Length}
+		if k, known := at[s]; known && joins {
+			chords[k].notes = append(chords[k].notes, n)
+			continue
 		}
+		if k, known := grace[n.Voice]; known && n.GraceChord {
+			chords[k].notes = append(chords[k].notes, n)
+			continue
+		}
+		if joins {
+			at[s] = len(chords)
+		}
+		if n.Grace {
+			grace[n.Voice] = len(chords)
+		}
+		chords = append(chords, chord{n.Onset, n.Length, []*score.Note{n}, n.Kind == score.Rest, n.Grace})
 	}
 	slices.SortStableFunc(chords, func(a, b chord) int {
 		return cmp.Or(a.onset.Cmp(b.onset), -compareBool(a.grace, b.grace))

@@ -16,6 +16,10 @@ type grid struct {
 	full   bool         // the measure is as long as its time signature says
 }
 
+// mostBeats bounds the beats of a measure. One with more than that is hostile,
+// and is divided into so many.
+const mostBeats = 1 << 12
+
 func (c *Context) grid(m *score.Measure) *grid {
 	time := c.time
 	for _, t := range m.Times {
@@ -29,8 +33,8 @@ func (c *Context) grid(m *score.Measure) *grid {
 	}
 	beats := time.Beats()
 	full, measured := time.Length()
-	if !measured {
-		beats, full = []score.Time{score.Quarter}, score.Quarter
+	if !measured || full.Mul(mostBeats, int64(len(beats))).Less(g.length) {
+		beats, full = []score.Time{score.Max(score.Quarter, g.length.Mul(1, mostBeats))}, score.Quarter
 	}
 	g.full = !measured || g.length == full
 	g.paired = len(beats)%4 == 0 && !slices.ContainsFunc(beats, func(b score.Time) bool { return b != score.Quarter })
