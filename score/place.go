@@ -30,14 +30,17 @@ func (p Place) String() string {
 // Error is something wrong with a score, at its place.
 type Error struct {
 	Place
-	Problem string // what is wrong and what to do
+	Problem string // what is wrong and what to do; "" when Err says it
 	Err     error  // the cause, or nil
 }
 
 // Error is "place: problem: cause".
 func (e *Error) Error() string {
 	text := e.Problem
-	if e.Err != nil {
+	switch {
+	case text == "" && e.Err != nil:
+		text = e.Err.Error()
+	case e.Err != nil:
 		text += ": " + e.Err.Error()
 	}
 	if at := e.Place.String(); at != "" {

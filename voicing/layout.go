@@ -150,7 +150,7 @@ func (a *Arrangement) spread(n *Note) []laidNote {
 	on, voice := a.seatOf(n.Role)
 	first := n.First()
 	base := score.Note{
-		Staff: staffOf(on), Voice: voice, Pitch: n.PlacedPitch(), Grace: n.Grace(),
+		Staff: staffOf(on), Voice: voice, Pitch: n.PlacedPitch(), Grace: n.Grace(), GraceChord: first.GraceChord,
 	}
 	if a.shared() && on == Manual {
 		// Stems up for the right hand, down for the left: common practice, no

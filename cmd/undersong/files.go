@@ -9,14 +9,28 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/urfave/cli/v2"
+
 	"undersong/score"
 	"undersong/score/musicxml"
 )
 
+// limitFlags bound what a score from a stranger can cost.
+func limitFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.Int64Flag{Name: "max-size", Value: 512, Usage: "refuse a score larger, unpacked, than so many `MB`"},
+		&cli.Int64Flag{Name: "max-ratio", Value: 200, Usage: "refuse an archive that unpacks to more than `N` times its size"},
+	}
+}
+
 // readScore reads the score at path, "-" for standard input.
-func readScore(path string, stdin io.Reader) (*musicxml.Document, error) {
+func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
+	limits := musicxml.Limits{Bytes: c.Int64("max-size") << 20, Ratio: c.Int64("max-ratio")}
+	if limits.Bytes <= 0 || limits.Ratio <= 0 {
+		return nil, usage("--max-size and --max-ratio are at least 1")
+	}
 	if path == "-" {
-		return musicxml.Read(stdin, "standard input", musicxml.Limits{})
+		return musicxml.ReadContext(c.Context, c.App.Reader, "standard input", limits)
 	}
 	f, err := os.Open(path)
 	if err != nil {
@@ -26,7 +40,7 @@ func readScore(path string, stdin io.Reader) (*musicxml.Document, error) {
 	if info, err := f.Stat(); err == nil && info.IsDir() {
 		return nil, fmt.Errorf("%s is a folder: give one score", path)
 	}
-	return musicxml.Read(f, path, musicxml.Limits{})
+	return musicxml.ReadContext(c.Context, f, path, limits)
 }
 
 // plain says what a failed file operation means, without the system call.

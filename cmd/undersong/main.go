@@ -5,10 +5,12 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -28,7 +30,9 @@ const (
 // for everything else.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	app := newApp(stdin, stdout, stderr)
-	err := app.Run(flagsFirst(app, args))
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	err := app.RunContext(ctx, flagsFirst(app, args))
 	if err == nil {
 		return 0
 	}

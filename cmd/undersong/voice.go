@@ -24,14 +24,14 @@ func voiceCommand() *cli.Command {
 			"and writes a carillon score. inverted: the melody in the pedals, everything else above it.\n" +
 			"plain: the melody on top, the bass in the pedals. What was moved, thinned and left out is\n" +
 			"reported on standard error.",
-		Flags: []cli.Flag{
+		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
 			&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted or plain"},
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
 			&cli.BoolFlag{Name: "force", Usage: "replace files that are there already"},
-		},
+		}, limitFlags()...),
 		Action: voice,
 	}
 }
@@ -53,7 +53,7 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	doc, err := readScore(in, c.App.Reader)
+	doc, err := readScore(c, in)
 	if err != nil {
 		return err
 	}

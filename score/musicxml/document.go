@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -31,15 +32,21 @@ type readMeasure struct {
 // for messages. The error, if any, names every problem found, each a
 // [score.Error] with its place.
 func Read(r io.Reader, name string, limits Limits) (*Document, error) {
-	doc, err := read(r, limits.withDefaults())
+	return ReadContext(context.Background(), r, name, limits)
+}
+
+// ReadContext is [Read] with a context: when that is done, reading stops soon
+// and the error is the context's.
+func ReadContext(ctx context.Context, r io.Reader, name string, limits Limits) (*Document, error) {
+	doc, err := read(ctx, r, limits.withDefaults())
 	if err != nil {
 		return nil, inFile(err, name)
 	}
 	return doc, nil
 }
 
-func read(r io.Reader, limits Limits) (*Document, error) {
-	raw, err := readUpTo(r, limits.Bytes)
+func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
+	raw, err := readUpTo(stoppable{ctx, r}, limits.Bytes)
 	if err != nil {
 		return nil, err
 	}
@@ -55,7 +62,7 @@ func read(r io.Reader, limits Limits) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	t, err := parse(text, limits.Depth)
+	t, err := parse(ctx, text, limits.Depth)
 	if err != nil {
 		return nil, err
 	}
@@ -63,8 +70,21 @@ func read(r io.Reader, limits Limits) (*Document, error) {
 	if tag := t.root.Tag; tag != "score-partwise" && tag != "score-timewise" {
 		return nil, fmt.Errorf("not MusicXML: the root element is <%s>; export the score as MusicXML", tag)
 	}
-	doc.score, err = readScore(doc)
+	doc.score, err = readScore(ctx, doc)
 	return doc, err
+}
+
+// stoppable is a reader that fails once its context is done.
+type stoppable struct {
+	ctx context.Context
+	r   io.Reader
+}
+
+func (s stoppable) Read(p []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.r.Read(p)
 }
 
 // inFile puts the file's name into every score.Error that err joins.
@@ -78,7 +98,7 @@ func inFile(err error, name string) error {
 	}
 	placed, ok := errors.AsType[*score.Error](err)
 	if !ok {
-		return &score.Error{Place: score.Place{File: name}, Problem: err.Error()}
+		return &score.Error{Place: score.Place{File: name}, Err: err}
 	}
 	copied := *placed
 	copied.File = name

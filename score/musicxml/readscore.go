@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"context"
 	"errors"
 	"strings"
 
@@ -9,7 +10,7 @@ import (
 	"undersong/score"
 )
 
-func readScore(doc *Document) (*score.Score, error) {
+func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 	root := doc.tree.root
 	s := &score.Score{}
 	readHeader(root, s)
@@ -23,6 +24,9 @@ func readScore(doc *Document) (*score.Score, error) {
 			ID: p.id, Name: names[p.id], Staves: 1, Source: doc.issue(p.element),
 		}, divisions: score.Quarter, voices: map[string]int{}}
 		for _, m := range p.measures {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
 			r.measure(m.measure, m.content)
 		}
 		s.Parts = append(s.Parts, r.part)

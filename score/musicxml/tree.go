@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"bytes"
+	"context"
 	"encoding/xml"
 	"errors"
 	"fmt"
@@ -29,12 +30,15 @@ var spanned = map[string]bool{"measure": true, "part": true, "part-list": true}
 // parse builds the element tree of text. encoding/xml checks the
 // well-formedness of each token, this the nesting, so that an error can name
 // its line.
-func parse(text []byte, depth int) (*tree, error) {
+func parse(ctx context.Context, text []byte, depth int) (*tree, error) {
 	t := &tree{text: text, spans: map[*etree.Element]span{}}
 	d := xml.NewDecoder(bytes.NewReader(text))
 	top := &etree.NewDocument().Element
 	at, open := top, 0
-	for {
+	for n := 0; ; n++ {
+		if n%4096 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		start := int(d.InputOffset())
 		token, err := d.RawToken()
 		if err == io.EOF {

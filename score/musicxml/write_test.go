@@ -2,6 +2,8 @@ package musicxml
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -256,5 +258,15 @@ func TestUntouched(t *testing.T) {
 				t.Errorf("%s: the notes differ (-read +written):\n%s", path, diff)
 			}
 		}
+	}
+}
+
+// TestCancelled: reading stops when its context is done.
+func TestCancelled(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := ReadContext(ctx, strings.NewReader("<score-partwise/>"), "song.xml", Limits{})
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("error %v, want that of the context", err)
 	}
 }
