@@ -11,4 +11,5 @@ require (
 	github.com/urfave/cli/v2 v2.27.7 // indirect
 	github.com/xrash/smetrics v0.0.0-20240521201337-686a1a2994c1 // indirect
 	golang.org/x/text v0.44.0 // indirect
+	pgregory.net/rapid v1.3.0 // indirect
 )

@@ -59,7 +59,7 @@ type tiePoint struct {
 
 func (p *Part) tones(index int, starts []Time) []Tone {
 	var tones []Tone
-	open := map[tiePoint]int{} // index in tones
+	open := map[tiePoint][]int{} // indexes in tones
 	transposed := make([]Transposition, p.Staves+1)
 	for i, m := range p.Measures {
 		for _, n := range inTime(m.Notes) {
@@ -68,9 +68,11 @@ func (p *Part) tones(index int, starts []Time) []Tone {
 			}
 			onset := starts[i].Add(n.Onset)
 			at := tiePoint{n.Pitch, onset}
-			t, tied := open[at]
-			if tied = tied && n.TieStop && !n.Grace; tied {
-				delete(open, at)
+			var t int
+			if waiting := open[at]; len(waiting) > 0 && n.TieStop && !n.Grace {
+				k := sameVoice(tones, waiting, n)
+				t = waiting[k]
+				open[at] = slices.Delete(waiting, k, k+1)
 				tones[t].Length = tones[t].Length.Add(n.Length)
 				tones[t].Pieces = append(tones[t].Pieces, Piece{i, n})
 			} else {
@@ -82,12 +84,25 @@ func (p *Part) tones(index int, starts []Time) []Tone {
 				})
 			}
 			if n.TieStart && !n.Grace {
-				open[tiePoint{n.Pitch, tones[t].End()}] = t
+				end := tiePoint{n.Pitch, tones[t].End()}
+				open[end] = append(open[end], t)
 			}
 		}
 		m.advanceTransposition(transposed)
 	}
 	return tones
+}
+
+// sameVoice picks, of the tones that wait for a piece, the one in n's voice,
+// or the first: a tie may pass from one voice to another.
+func sameVoice(tones []Tone, waiting []int, n *Note) int {
+	for k, t := range waiting {
+		pieces := tones[t].Pieces
+		if last := pieces[len(pieces)-1].Note; last.Voice == n.Voice && last.Staff == n.Staff {
+			return k
+		}
+	}
+	return 0
 }
 
 // inTime is notes by onset, in document order where they start together.

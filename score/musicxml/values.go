@@ -51,6 +51,9 @@ func decimal(s string) (score.Time, bool) {
 	return score.Frac(n, den), true
 }
 
+// decimalText writes what [decimal] reads.
+func decimalText(t score.Time) string { return strconv.FormatFloat(t.Quarters(), 'f', -1, 64) }
+
 // alter reads a change of pitch in semitones.
 func alter(s string) (score.Alter, bool) {
 	if s == "" {

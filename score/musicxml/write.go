@@ -97,80 +97,101 @@ func writeElement(w *bufio.Writer, e *etree.Element, level int) {
 type partWriter struct {
 	doc       *Document
 	part      *score.Part
-	divisions int64 // in force; 0 before the first measure
-	ctx       *notation.Context
+	divisions score.Time // in force; zero before the first measure
 }
 
+// writePart writes the measures of p: those that are still the ones that were
+// read as they stood, all others from their engraving, in divisions that are
+// fine enough for all of them.
 func (d *Document) writePart(w *bufio.Writer, p *score.Part) {
-	pw := &partWriter{doc: d, part: p, ctx: notation.NewContext(p)}
+	voices, divisions := d.engrave(p)
+	pw := &partWriter{doc: d, part: p}
 	fmt.Fprintf(w, "  <part id=%q>\n", p.ID)
 	for i, m := range p.Measures {
-		if text := pw.untouched(m); text != nil {
+		switch {
+		case voices[i] != nil:
+			writeElement(w, pw.measure(m, voices[i], i == 0, divisions), 2)
+		case pw.meansTheSame(m, i == 0):
+			at := d.tree.spans[d.element(m.Source)]
 			w.WriteString("    ")
-			w.Write(text)
+			w.Write(d.tree.text[at.start:at.end])
 			w.WriteString("\n")
-			continue
+		default:
+			writeElement(w, pw.copied(m), 2)
 		}
-		divisions := divisionsOf(p.Measures[i:i+1], pw.divisions)
-		if i == 0 {
-			divisions = divisionsOf(d.engraved(p), 1)
+		if voices[i] == nil {
+			pw.divisions = d.measures[m.Source].end
 		}
-		writeElement(w, pw.measure(m, i == 0, divisions), 2)
 	}
 	w.WriteString("  </part>\n")
 }
 
-// untouched is the text of a measure that is the one that was read, where it
-// still means the same: under the same divisions.
-func (p *partWriter) untouched(m *score.Measure) []byte {
-	was := p.doc.measures[m.Source]
-	if was.measure != m || p.doc.tree.root.Tag != "score-partwise" {
-		return nil
-	}
-	if p.divisions > 0 && was.start != score.Quarters(p.divisions) || was.end.Den() != 1 {
-		return nil
-	}
-	p.divisions = was.end.Num()
-	p.ctx.Advance(m)
-	at := p.doc.tree.spans[p.doc.element(m.Source)]
-	return p.doc.tree.text[at.start:at.end]
-}
-
-// engraved are the measures of p that are not as they were read.
-func (d *Document) engraved(p *score.Part) []*score.Measure {
-	var all []*score.Measure
-	for _, m := range p.Measures {
-		if d.measures[m.Source].measure != m {
-			all = append(all, m)
+// engrave engraves the measures of p that are not as they were read, and
+// tells how many divisions of a quarter note they need.
+func (d *Document) engrave(p *score.Part) (voices [][]notation.Voice, divisions score.Time) {
+	ctx := notation.NewContext(p)
+	voices = make([][]notation.Voice, len(p.Measures))
+	count := int64(1)
+	for i, m := range p.Measures {
+		if d.measures[m.Source].measure == m {
+			ctx.Advance(m)
+			continue
 		}
+		voices[i] = notation.Measure(m, ctx)
+		count = divisionsFor(m, voices[i], count)
 	}
-	return all
+	return voices, score.Quarters(count)
 }
 
-// divisionsOf is the least number of divisions of a quarter note, a multiple
-// of least, that all times of the measures need.
-func divisionsOf(measures []*score.Measure, least int64) int64 {
-	d := max(least, 1)
+// meansTheSame tells whether the text of m, which is as it was read, can be
+// written as it stood: under the divisions that it was read under.
+func (p *partWriter) meansTheSame(m *score.Measure, first bool) bool {
+	return p.doc.tree.root.Tag == "score-partwise" &&
+		(first || p.divisions == p.doc.measures[m.Source].start)
+}
+
+// copied is the element of a measure that is as it was read, with the
+// divisions that it was read under. In a timewise score the music of a
+// measure hangs under its part.
+func (p *partWriter) copied(m *score.Measure) *etree.Element {
+	was := p.doc.element(m.Source)
+	e := was.Copy()
+	if was.Tag == "part" {
+		e.Tag = "measure"
+		e.Attr = append([]etree.Attr{}, was.Parent().Attr...)
+	}
+	start := p.doc.measures[m.Source].start
+	if p.divisions != start {
+		a := etree.NewElement("attributes")
+		a.CreateElement("divisions").SetText(decimalText(start))
+		e.InsertChildAt(0, a)
+	}
+	return e
+}
+
+// divisionsFor is the least number of divisions of a quarter note, a multiple
+// of least, that all times of an engraved measure need.
+func divisionsFor(m *score.Measure, voices []notation.Voice, least int64) int64 {
+	d := least
 	need := func(t score.Time) {
 		if d%t.Den() != 0 {
 			d = d / gcd(d, t.Den()) * t.Den()
 		}
 	}
-	for _, m := range measures {
-		need(m.Length)
-		for i := range m.Notes {
-			need(m.Notes[i].Onset)
-			need(m.Notes[i].Length)
+	for _, v := range voices {
+		for i := range v.Events {
+			need(v.Events[i].Onset)
+			need(v.Events[i].Length)
 		}
-		for i := range m.Directions {
-			need(m.Directions[i].Onset)
-		}
-		for i := range m.Chords {
-			need(m.Chords[i].Onset)
-		}
-		for i := range m.Others {
-			need(m.Others[i].Onset)
-		}
+	}
+	for i := range m.Directions {
+		need(m.Directions[i].Onset)
+	}
+	for i := range m.Chords {
+		need(m.Chords[i].Onset)
+	}
+	for i := range m.Others {
+		need(m.Others[i].Onset)
 	}
 	return d
 }

@@ -26,13 +26,13 @@ type overStaff struct {
 	build func(offset score.Time) *etree.Element
 }
 
-func (p *partWriter) measure(m *score.Measure, first bool, divisions int64) *etree.Element {
+// measure builds the element of an engraved measure.
+func (p *partWriter) measure(m *score.Measure, voices []notation.Voice, first bool, divisions score.Time) *etree.Element {
 	w := &measureWriter{partWriter: p, m: m, e: etree.NewElement("measure")}
 	w.e.CreateAttr("number", m.Number)
 	if m.Implicit {
 		w.e.CreateAttr("implicit", "yes")
 	}
-	voices := notation.Measure(m, p.ctx)
 	w.prints()
 	w.barlines("left")
 	w.attributesAt(score.Time{}, first, divisions)
@@ -47,18 +47,18 @@ func (p *partWriter) measure(m *score.Measure, first bool, divisions int64) *etr
 
 // count is t in divisions.
 func (p *partWriter) count(t score.Time) string {
-	d := t.Mul(p.divisions, 1)
+	d := t.Mul(p.divisions.Num(), p.divisions.Den())
 	return strconv.FormatInt(d.Num()/d.Den(), 10)
 }
 
 // attributesAt writes the signatures, clefs and transpositions that begin at
 // onset, and the divisions where they change.
-func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions int64) {
+func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions score.Time) {
 	a := etree.NewElement("attributes")
 	w.carried(a, onset, "footnote", "level")
 	if w.divisions != divisions {
 		w.divisions = divisions
-		a.CreateElement("divisions").SetText(strconv.FormatInt(divisions, 10))
+		a.CreateElement("divisions").SetText(decimalText(divisions))
 	}
 	for _, k := range w.m.Keys {
 		if k.Onset == onset {
