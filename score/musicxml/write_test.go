@@ -3,6 +3,7 @@ package musicxml
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"os"
 	"path/filepath"
@@ -59,7 +60,7 @@ func TestEngravedAnew(t *testing.T) {
 			if err := doc.Write(&out, anew(doc.Score())); err != nil {
 				t.Fatal(err)
 			}
-			keep(t, path, out.Bytes())
+			keep(t, path, out.Bytes(), doc.Score())
 			again, err := Read(&out, path, Limits{})
 			if err != nil {
 				t.Fatal(err)
@@ -71,17 +72,44 @@ func TestEngravedAnew(t *testing.T) {
 	}
 }
 
-// keep leaves what was written in the folder that UNDERSONG_KEEP names, for
-// the checkers.
-func keep(t *testing.T, path string, text []byte) {
+// keep leaves what was written in the folder that UNDERSONG_KEEP names, and
+// beside it the notes that should be in it, for the checkers in .ci.
+func keep(t *testing.T, path string, text []byte, s *score.Score) {
 	t.Helper()
 	dir := os.Getenv("UNDERSONG_KEEP")
 	if dir == "" {
 		return
 	}
-	name := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)) + ".musicxml"
-	if err := os.WriteFile(filepath.Join(dir, name), text, 0o644); err != nil {
+	type note struct {
+		Part    int     `json:"part"`
+		Measure int     `json:"measure"`
+		Onset   float64 `json:"onset"`
+		Length  float64 `json:"length"`
+		Pitch   float64 `json:"pitch"` // 0 for an unpitched note
+	}
+	notes := []note{}
+	for i, p := range s.Parts {
+		for j, m := range p.Measures {
+			for _, n := range m.Notes {
+				if n.Kind != score.Rest {
+					micro := 0.0
+					if n.Kind == score.Pitched {
+						micro = float64(n.Pitch.Alter)/100 + float64(score.Pitch{Step: n.Pitch.Step, Octave: n.Pitch.Octave}.MIDI())
+					}
+					notes = append(notes, note{i, j, n.Onset.Quarters(), n.Length.Quarters(), micro})
+				}
+			}
+		}
+	}
+	list, err := json.Marshal(notes)
+	if err != nil {
 		t.Fatal(err)
+	}
+	name := filepath.Join(dir, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
+	for file, content := range map[string][]byte{name + ".musicxml": text, name + ".notes.json": list} {
+		if err := os.WriteFile(file, content, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

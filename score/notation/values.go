@@ -19,7 +19,7 @@ func flags(name string) int {
 }
 
 // maxDots is how many dots a value may have.
-const maxDots = 2
+const maxDots = 3
 
 // value is the note type and the dots that last exactly so long.
 func value(length score.Time) (name string, dots int, ok bool) {
