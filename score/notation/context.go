@@ -222,7 +222,7 @@ func chordsOf(m *score.Measure) []chord {
 			chords[k].notes = append(chords[k].notes, n)
 			continue
 		}
-		if k, known := grace[n.Voice]; known && n.GraceChord {
+		if k, known := grace[n.Voice]; known && n.GraceChord && chords[k].onset == n.Onset {
 			chords[k].notes = append(chords[k].notes, n)
 			continue
 		}
