@@ -56,19 +56,24 @@ func (t *Tower) massConstant() float64 {
 	return t.Casting.Bourdon * math.Pow(hz, 3) / t.Casting.heavier(hz)
 }
 
-// massLaw is the usual mass constant. It is fitted to the bells up to C5 of the table of the Wellington
-// National War Memorial Carillon (NZHistory), which scatter by 6.6 %; fifteen
-// other towers lie between 3.6e10 and 4.7e10.
+// massLaw is the usual mass constant. It is fitted to the eight bells up to C5
+// in the table of the Wellington National War Memorial Carillon (NZHistory):
+// they scatter by 6.6 %, which is their standard deviation, and the farthest,
+// F3, is 16 % heavier. The bells of fifteen tower notices have 3.6e10 to
+// 4.7e10.
 const massLaw = 4.25e10
 
 // diameterLaw is diameter times frequency, in m/s, fitted to the twelve
-// bells that the municipality of Saint-Gingolph published in 2019; they
-// scatter by 4 %. A bell's pitch goes with thickness over diameter squared
-// (Sathoff & Rossing, "Scaling of bells", ASA meeting, Ottawa 1993), so that
-// a bell cast heavier than the cubic law is wider by the fourth root.
+// bells that the municipality of Saint-Gingolph published in 2019; they miss
+// it by 4 % at most. A bell's pitch goes roughly with thickness over diameter
+// squared, as a plate's does (Sathoff & Rossing, "Scaling of bells", ASA
+// meeting, Ottawa 1993), so that one cast heavier than the cubic law is wider
+// by the fourth root.
 const diameterLaw = 412
 
-// lastLowPartials is G4: the measured spectra of low bells are of F4 to G4.
+// lastLowPartials is G4. The measured spectra are means of the bells from F4 to
+// G4 and of those from F4 to A#5; that all lower and all higher bells are like
+// them is our choice.
 const lastLowPartials = 67
 
 // heavier is how much heavier than by the cubic law a bell of a frequency is

@@ -17,7 +17,8 @@ const wellington = `
 	C#5 266.5 C5 302 B4 366 A#4 417 D#4 1459 A#3 3177 A3 4143.5 F3 9278 D3 12475`
 
 // The twelve bells of 2019 of Saint-Gingolph (the municipality's page on its
-// carillon): strike note and kg; strike note and mm.
+// carillon): strike note and kg; strike note and mm. The page counts octaves in
+// the French way, where middle C is do 3.
 const (
 	saintGingolph   = `C6 65 D6 55 E6 43 F6 42 F#6 39 G6 32 A6 26 A#6 25 B6 24 C7 22 D7 21 E7 20`
 	saintGingolphMM = `C6 456 D6 427 E6 390 F6 388 F#6 365 G6 350 A6 322 A#6 308 B6 306 C7 284 D7 269 E7 257`
@@ -32,7 +33,7 @@ func table(t *testing.T, text string) (list []measured) {
 	t.Helper()
 	words := strings.Fields(text)
 	for ; len(words) > 0; words = words[2:] {
-		c, err := ParseCompass(words[0])
+		c, err := parseCompass(words[0])
 		if err != nil {
 			t.Fatal(err)
 		}

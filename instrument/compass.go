@@ -23,17 +23,8 @@ const (
 	highestKey = 127
 )
 
-// CompassOf is the compass that has these keys. Numbers outside 12..127 (C0
-// to G9) are left out.
-func CompassOf(keys ...int) Compass {
-	var c Compass
-	for _, k := range keys {
-		c = c.with(k)
-	}
-	return c
-}
-
-// span is the chromatic compass from low to high, both included.
+// span is the chromatic compass from low to high, both included. Numbers
+// outside 12..127 (C0 to G9) are left out.
 func span(low, high int) Compass {
 	var c Compass
 	for k := low; k <= high; k++ {
@@ -98,8 +89,7 @@ func (c Compass) Keys() iter.Seq[int] {
 	}
 }
 
-// String names the keys in unbroken runs: "C3 D3 E3–C7". [ParseCompass] reads
-// it back.
+// String names the keys in unbroken runs, as a tower's file can: "C3 D3 E3–C7".
 func (c Compass) String() string {
 	var runs []string
 	for k := range c.Keys() {
@@ -119,27 +109,42 @@ func (c Compass) String() string {
 	return strings.Join(runs, " ")
 }
 
-// ParseCompass reads what [Compass.String] writes: names of keys and of runs,
-// parted by spaces. A run may be written with a hyphen, a black key as a flat:
-// "Bb2 C3-G4".
-func ParseCompass(text string) (Compass, error) {
+// parseCompass reads what [Compass.String] writes: names of keys and of runs,
+// parted by spaces or commas. A run may be written with a hyphen, with or
+// without spaces around it, a black key as a flat: "Bb2, C3 - G4".
+func parseCompass(text string) (Compass, error) {
 	var c Compass
-	for _, run := range strings.Fields(text) {
-		from, to, isRun := strings.Cut(strings.ReplaceAll(run, "–", "-"), "-")
-		low, err := parseKey(from)
-		high := low
-		if err == nil && isRun {
-			high, err = parseKey(to)
-		}
-		if err == nil && high < low {
-			err = fmt.Errorf("%q runs downward: write the lower key first", run)
-		}
+	text = strings.NewReplacer("–", "-", ",", " ").Replace(text)
+	for _, run := range strings.Fields(strings.ReplaceAll(text, " - ", "-")) {
+		keys, err := parseRun(run)
 		if err != nil {
 			return Compass{}, err
 		}
-		c = c.or(span(low, high))
+		c = c.or(keys)
 	}
 	return c, nil
+}
+
+// parseRun reads a key, or two with a hyphen between them.
+func parseRun(run string) (Compass, error) {
+	from, to, isRun := strings.Cut(run, "-")
+	if !isRun {
+		to = from
+	} else if from == "" || to == "" {
+		return Compass{}, fmt.Errorf("%q is not a run of keys: write both ends, such as C3-G4", run)
+	}
+	low, err := parseKey(from)
+	if err != nil {
+		return Compass{}, err
+	}
+	high, err := parseKey(to)
+	if err != nil {
+		return Compass{}, err
+	}
+	if high < low {
+		return Compass{}, fmt.Errorf("%q runs downward: write the lower key first", run)
+	}
+	return span(low, high), nil
 }
 
 // parseKey reads the scientific name of a key: letter, accidentals, octave.

@@ -12,7 +12,7 @@ import (
 // field is one line that a profile can have.
 type field struct {
 	name string
-	want string // which values it takes
+	want string // which values it takes; "" where the template says it itself
 	// set puts a value into what is read, or says what is wrong with it.
 	set func(d *draft, value string) error
 }
@@ -20,11 +20,11 @@ type field struct {
 // fields is every field, in the order of the profile that has them all.
 func fields() []field {
 	return []field{
-		{"from", "must be one of the profiles " + strings.Join(Names(), ", "), setFrom},
+		{"from", "", setFrom},
 		{"name", wantName, setName},
 		compass("keys", "must be names of keys and of runs, such as C3 D3 E3-C7", func(d *draft) *Compass { return &d.keys }),
 		compass("missing", "must be names of keys that the manual has, or none", func(d *draft) *Compass { return &d.missing }),
-		compass("pedals", "must be the lowest and the highest pedal, such as C3-G4, or none", func(d *draft) *Compass { return &d.pedals }),
+		compass("pedals", wantPedals, func(d *draft) *Compass { return &d.pedals }),
 		whole("transposition", "semitones", -12, 24, func(d *draft) *int { return &d.tower.Transposition }),
 		number("bourdon", "kg", 0, 30000, func(d *draft) *float64 { return &d.tower.Casting.Bourdon }),
 		number("small-bells", "", 0, 2, func(d *draft) *float64 { return &d.tower.Casting.SmallBells }),
@@ -62,7 +62,10 @@ func setFrom(d *draft, value string) error {
 	return nil
 }
 
-const wantName = "must be what the tower is called, in one line"
+const (
+	wantName   = "must be what the tower is called, in one line"
+	wantPedals = "must be the lowest and the highest pedal, such as C3-G4, or none"
+)
 
 func setName(d *draft, value string) error {
 	if value == "" || strings.ContainsAny(value, "\r\n") {
@@ -106,7 +109,7 @@ func compass(name, want string, at func(*draft) *Compass) field {
 			*at(d) = Compass{}
 			return nil
 		}
-		c, err := ParseCompass(value)
+		c, err := parseCompass(value)
 		if err == nil && c.Len() == 0 {
 			err = errors.New(want)
 		}

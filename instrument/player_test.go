@@ -40,6 +40,7 @@ func TestReach(t *testing.T) {
 		}{
 			{"a fourth in a hand", p.ManualDistance(60, 65), p.HandReach, true},
 			{"a tritone in a hand", p.ManualDistance(60, 66), p.HandReach, false},
+			{"a tritone of white keys in a hand", p.ManualDistance(65, 71), p.HandReach, true},
 			{"a tenth between the feet", p.PedalDistance(48, 64), p.FeetReach, true},
 			{"an eleventh between the feet", p.PedalDistance(48, 65), p.FeetReach, false},
 			{"two octaves between the hands", p.ManualDistance(60, 84), p.HandsReach, true},

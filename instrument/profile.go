@@ -18,7 +18,7 @@ var profiles embed.FS
 
 // Named is the profile of that name. The name is the number of bells, with
 // "-short" for a narrow keyboard whose pedals end at G4; without it, the
-// keyboard is wide and the pedals end at C5.
+// keyboard is wide and the pedals end at C5, or on the smallest, 23, at G4.
 func Named(name string) (*Tower, error) {
 	source, err := profiles.ReadFile("profiles/" + name + ".yaml")
 	if err != nil {

@@ -1,11 +1,13 @@
 package instrument
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // Read reads a tower from YAML. The fields are those of the profile "47"; what
@@ -22,7 +24,10 @@ func Read(r io.Reader, file string) (*Tower, error) {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	case len(source) > sizeLimit:
 		return nil, Problems{{File: file, Want: "is too long for the description of a tower"}}
+	case !utf8.Valid(source):
+		return nil, Problems{{File: file, Want: "is not text in UTF-8: save it in that encoding"}}
 	}
+	source = bytes.TrimPrefix(source, []byte("\ufeff")) // some editors begin a file with this mark
 	base, err := Named(Default)
 	if err != nil {
 		return nil, err

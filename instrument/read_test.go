@@ -76,6 +76,7 @@ func TestFrom(t *testing.T) {
 		{"pedals: none", "C3 D3 E3–C7", ""},
 		{"pedals: E3-A3", "C3 D3 E3–C7", "E3–A3"},
 		{"missing: none", "C3 D3 E3–C7", "C3 D3 E3–C5"},
+		{"\ufefffrom: 23\r\nmissing: F3, G#3\r\n", "C3 D3 E3 F#3–G3 A3–C5", "C3 D3 E3 F#3–G3 A3–G4"},
 	}
 	for _, tt := range tests {
 		tower := read(t, tt.text)
@@ -98,7 +99,7 @@ func TestWrongFields(t *testing.T) {
 		"name":            {"", "|\n  two\n  lines", "{a: b}"},
 		"keys":            {"", "none", "H3", "C3 D", "C5-C4", "B9", "48"},
 		"missing":         {"", "X", "C#3", "C8"},
-		"pedals":          {"", "C3-", "C#3-G4", "C3-C8", "two octaves"},
+		"pedals":          {"", "G4", "C3-", "C#3-G4", "C3-C8", "two octaves"},
 		"transposition":   {"-13", "25", "1.5", "", "nil", "true"},
 		"bourdon":         {"-1", "30001", "heavy", "1000", "9500", ".nan"},
 		"small-bells":     {"-0.1", "2.1", "weak", ".inf"},
@@ -151,11 +152,16 @@ func TestMessages(t *testing.T) {
 		{"from: 46", `1: from: "46": no tower is named "46"; there are ` + strings.Join(Names(), ", ")},
 		{"reach: 5", `1: reach: "5": is not a field; there are ` + strings.Join(fieldNames(), ", ")},
 		{"notes: 5\nnotes: 5", `2: notes: "5": is in line 1 already: remove one of them`},
-		{"notes: &n 5", `1: notes: "": must be a value or a list of values`},
+		{"notes: &n 5", `1: notes: "&n 5": must be a value or a list of values`},
+		{"name: {a: b}", `1: name: "{a: b}": must be a value or a list of values`},
+		{"pedals: G4", `1: pedals: "G4": must be the lowest and the highest pedal, such as C3-G4, or none`},
+		{"pedals: C3-", `1: pedals: "C3-": "C3-" is not a run of keys: write both ends, such as C3-G4`},
+		{"name: Our: tower", `1: is not YAML (mapping value is not allowed in this context): write a field, a colon and a value, and put quotes around a value with a colon in it`},
+		{"name: T\xe9st", ` is not text in UTF-8: save it in that encoding`},
 		{"low-partials: [0.5 1, 0.4 1]", `1: low-partials: "0.5 1 0.4 1": must be lines of a ratio from 0.1 to 20 and an amplitude from 0 to 100, the ratios rising; 0.4 1 is not`},
 		{"[1, 2]", `1: must be lines of a field, a colon and a value`},
 		{"some words", `1: must be lines of a field, a colon and a value`},
-		{"name: [", `1: is not YAML: sequence end token ']' not found`},
+		{"name: [", `1: is not YAML (sequence end token ']' not found): write a field, a colon and a value, and put quotes around a value with a colon in it`},
 		{strings.Repeat("# long\n", sizeLimit/7+1), ` is too long for the description of a tower`},
 	}
 	for _, tt := range tests {

@@ -2,6 +2,7 @@ package instrument
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -37,7 +38,8 @@ func (d *draft) syntaxProblem(err error) Problem {
 	p := Problem{File: d.file, Want: err.Error()}
 	var syntax *yaml.SyntaxError
 	if errors.As(err, &syntax) {
-		p.Line, p.Want = syntax.Token.Position.Line, "is not YAML: "+syntax.Message
+		p.Line, p.Want = syntax.Token.Position.Line, fmt.Sprintf(
+			"is not YAML (%s): write a field, a colon and a value, and put quotes around a value with a colon in it", syntax.Message)
 	}
 	return p
 }
@@ -45,6 +47,9 @@ func (d *draft) syntaxProblem(err error) Problem {
 func (d *draft) scanPair(pair *ast.MappingValueNode) {
 	key := pair.Key.GetToken()
 	value, ok := text(pair.Value)
+	if !ok {
+		value = strings.TrimSpace(pair.Value.String())
+	}
 	before, twice := d.lines[key.Value]
 	d.lines[key.Value] = line{key.Position.Line, value}
 	switch known := fieldNames(); {

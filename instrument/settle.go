@@ -45,9 +45,14 @@ func (d *draft) settleKeys() {
 	}
 }
 
-// checkPedals checks that the outer pedals have something to pull down.
+// checkPedals checks that the outer pedals have something to pull down. A
+// single pedal is taken for a file that says one end only.
 func (d *draft) checkPedals(keys Compass) {
-	if d.pedals.Len() == 0 {
+	switch d.pedals.Len() {
+	case 0:
+		return
+	case 1:
+		d.wrong("pedals", wantPedals)
 		return
 	}
 	for _, end := range []int{d.pedals.Low(), d.pedals.High()} {
@@ -71,8 +76,9 @@ func (d *draft) checkHands() {
 	}
 }
 
-// checkBourdon compares the mass of the lowest bell with its pitch. Towers lie
-// within a fifth of the law; a wrong octave misses it by a factor of eight.
+// checkBourdon compares the mass of the lowest bell with its pitch. Known
+// towers lie within a fifth of the law (see massLaw); a wrong octave misses it
+// by a factor of eight.
 func (d *draft) checkBourdon() {
 	usual := d.tower
 	usual.Casting.Bourdon = 0

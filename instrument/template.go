@@ -4,9 +4,11 @@ import "strings"
 
 const templateHead = `# A tower. Only what differs from the profile below has to be said: take the
 # "#" away from the start of a line such as "#transposition: 0" and change its
-# value. What all lines keep silent about is as in the profile.
+# value. All else is as in the profile.
 
 name: our tower
+
+# The profile that it starts from: "undersong tower" lists their names.
 from: "47"
 
 `

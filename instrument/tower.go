@@ -44,8 +44,8 @@ type Casting struct {
 // SoundingOffset is the number of semitones from a key to what its bell
 // sounds: an octave, as every carillon sounds, and the transposition.
 //
-// In the transpose element of MusicXML it is an octave-change of 1 and the
-// Transposition as chromatic.
+// In the transpose element of MusicXML it is what chromatic and twelve times
+// octave-change add up to.
 func (t *Tower) SoundingOffset() int { return 12 + t.Transposition }
 
 // Strikes is the bells that sound when hands and feet play these keys, each

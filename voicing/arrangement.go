@@ -116,11 +116,6 @@ func (a *Arrangement) with(role Role) []*Note {
 	return a.where(func(n *Note) bool { return n.Role == role && n.LeftOut == "" })
 }
 
-// on are the notes that a keyboard plays, in time order.
-func (a *Arrangement) on(k Keyboard) []*Note {
-	return a.where(func(n *Note) bool { return n.Keyboard == k && n.LeftOut == "" })
-}
-
 func (a *Arrangement) where(chosen func(*Note) bool) []*Note {
 	var notes []*Note
 	for _, n := range a.Notes {

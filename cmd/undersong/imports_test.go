@@ -69,6 +69,7 @@ func checkImports(t *testing.T, file, rel string) {
 	}
 	if strings.HasSuffix(rel, "_test.go") {
 		allowed = append(slices.Clone(allowed), testOnly...)
+		allowed = append(allowed, "undersong/"+path.Dir(rel))
 	}
 	for _, i := range f.Imports {
 		name, err := strconv.Unquote(i.Path.Value)

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/urfave/cli/v2"
@@ -28,7 +29,7 @@ func towerCommand() *cli.Command {
 		Action: func(c *cli.Context) error {
 			switch {
 			case c.NArg() > 1:
-				return cli.Exit("tower shows one tower at a time", 2)
+				return usage("tower shows one tower, or does check FILE or new; it cannot do %q", strings.Join(c.Args().Slice(), " "))
 			case c.NArg() == 0:
 				return listTowers(c.App.Writer, c.Bool("json"))
 			}
@@ -44,7 +45,7 @@ func towerCommand() *cli.Command {
 			ArgsUsage: "FILE",
 			Action: func(c *cli.Context) error {
 				if c.NArg() != 1 {
-					return cli.Exit("tower check needs one file", 2)
+					return usage("tower check needs one file")
 				}
 				return checkTower(c.App.Writer, c.Args().First(), c.App.Reader)
 			},
@@ -53,7 +54,7 @@ func towerCommand() *cli.Command {
 			Usage: "print a file to fill in, with everything a tower can say",
 			Action: func(c *cli.Context) error {
 				if c.NArg() > 0 {
-					return cli.Exit("tower new takes no file; send its output to one: undersong tower new > our.yaml", 2)
+					return usage("tower new takes no file; send its output to one: undersong tower new > our.yaml")
 				}
 				_, err := io.WriteString(c.App.Writer, instrument.Template())
 				return err
@@ -77,9 +78,12 @@ func loadTower(nameOrFile string, stdin io.Reader) (*instrument.Tower, error) {
 		return nil, fmt.Errorf("there is no file %s, and %w", nameOrFile, unknown)
 	}
 	if err != nil {
-		return nil, err
+		return nil, plain(err)
 	}
 	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("%s is a folder: give the file of a tower", nameOrFile)
+	}
 	return instrument.Read(f, nameOrFile)
 }
 
@@ -107,8 +111,17 @@ func checkTower(w io.Writer, file string, stdin io.Reader) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(w, "%s: nothing is wrong; %s has %d bells, %v\n", file, t.Name, t.Manual.Len(), t.Manual)
+	_, err = fmt.Fprintf(w, "%s: nothing is wrong; %s has %s\n", file, t.Name, extent(t))
 	return err
+}
+
+// extent is the bells and the pedals, with every gap.
+func extent(t *instrument.Tower) string {
+	bells := fmt.Sprintf("%d bells, %v", t.Manual.Len(), t.Manual)
+	if t.Pedals.Len() == 0 {
+		return bells + ", and no pedals"
+	}
+	return fmt.Sprintf("%s, and %d pedals, %v", bells, t.Pedals.Len(), t.Pedals)
 }
 
 func showTower(w io.Writer, t *instrument.Tower, asJSON bool) error {
@@ -116,16 +129,21 @@ func showTower(w io.Writer, t *instrument.Tower, asJSON bool) error {
 		return printJSON(w, t.Report())
 	}
 	low, high := t.Bell(t.Manual.Low()), t.Bell(t.Manual.High())
-	fmt.Fprintf(w, "%s: %d bells. Key %s sounds %s, key %s sounds %s.\n\n", t.Name, t.Manual.Len(),
+	fmt.Fprintf(w, "%s: %s.\nKey %s sounds %s, key %s sounds %s.\n\n", t.Name, extent(t),
 		score.KeyName(low.Key), score.KeyName(low.Sounds), score.KeyName(high.Key), score.KeyName(high.Sounds))
 	fmt.Fprint(w, keyboards(t))
 	fmt.Fprintln(w)
 	if err := printBells(w, t); err != nil {
 		return err
 	}
-	fmt.Fprintln(w)
+	fmt.Fprint(w, bellsNote)
 	return printPlayer(w, t)
 }
+
+const bellsNote = `Estimated from pitch and casting, --json for every bell; a bell rings until it is
+60 dB weaker; loudness is that of one touch, against the lowest bell.
+
+`
 
 // printBells prints a row for the lowest and the highest bell and for every C,
 // E and G between.

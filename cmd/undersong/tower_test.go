@@ -55,7 +55,7 @@ pedals   . .   . | |
 		t.Fatalf("exit %d: %s", code, errors)
 	}
 	for _, want := range []string{
-		"Our tower: 15 bells. Key C3 sounds G#3, key F4 sounds C#5.\n",
+		"Our tower: 15 bells, C3 D3 E3–F3 G3–F4, and 9 pedals, C3 D3 E3–F3 G3–B3.\nKey C3 sounds G#3, key F4 sounds C#5.\n",
 		picture,
 		"\n   C3     G#3  4747 ",
 		"the highest after",
@@ -127,7 +127,7 @@ func TestTowerListJSON(t *testing.T) {
 func TestTowerCheck(t *testing.T) {
 	right := towerFile(t, "missing: F#3\n")
 	code, out, errors := tower("", "check", right)
-	if want := right + ": nothing is wrong; our has 46 bells, C3 D3 E3–F3 G3–C7\n"; code != 0 || out != want || errors != "" {
+	if want := right + ": nothing is wrong; our has 46 bells, C3 D3 E3–F3 G3–C7, and 22 pedals, C3 D3 E3–F3 G3–C5\n"; code != 0 || out != want || errors != "" {
 		t.Errorf("exit %d, %q, %q; want %q", code, out, errors, want)
 	}
 	wrong := towerFile(t, "missing: C#3\nnotes: 40\nbels: 3\n")
@@ -160,10 +160,10 @@ func TestTowerErrors(t *testing.T) {
 		want string
 	}{
 		{[]string{"46"}, 1, `there is no file 46, and no tower is named "46"; there are 23, 35,`},
-		{[]string{"47", "48"}, 2, "tower shows one tower at a time"},
+		{[]string{"chekc", "our.yaml"}, 2, `it cannot do "chekc our.yaml"`},
 		{[]string{"check"}, 2, "tower check needs one file"},
 		{[]string{"new", "our.yaml"}, 2, "undersong tower new > our.yaml"},
-		{[]string{"."}, 1, "is a directory"},
+		{[]string{"."}, 1, ". is a folder: give the file of a tower"},
 	}
 	for _, tt := range tests {
 		code, out, errors := tower("", tt.args...)

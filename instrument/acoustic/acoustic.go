@@ -29,12 +29,12 @@ func Frequency(midi int) float64 {
 
 // Pleasantness is how pleasant listeners call what sounds together, in
 // standard deviations of their ratings: 0 is their average over all intervals
-// up to 15 semitones on bells; an octave comes out about +0.8, a semitone
-// about -0.9.
+// up to 15 semitones on bells; above F#4 an octave comes out about +0.8, a
+// semitone about -1.
 //
-// It is the regression of Harrison & MacConnachie, "Consonance in the
-// carillon", JASA 156(2), 2024, doi 10.1121/10.0028167, on [Roughness] and
-// [Harmonicity]. Its three weights are computed from the ratings and spectra
+// It is a regression on [Roughness] and [Harmonicity], as in Harrison &
+// MacConnachie, "Consonance in the carillon", JASA 156(2), 2024, doi
+// 10.1121/10.0028167. The three weights are our fit to the ratings and spectra
 // published with that paper, taken every quarter of a semitone; there it
 // explains 80 % of the variance.
 func Pleasantness(sound []Tone) float64 {

@@ -3,7 +3,7 @@ package acoustic
 import "math"
 
 // Roughness is the interference between tones that are too close to be heard
-// apart: 0 for a single tone, about 0.5 for two bells a semitone apart.
+// apart: 0 for a single tone, about 0.6 for two bells a semitone apart.
 //
 // The model is that of Hutchinson & Knopoff, "The acoustic component of
 // Western consonance", Interface 7, 1978: every pair of tones adds the product

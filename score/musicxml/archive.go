@@ -44,14 +44,15 @@ func unpack(raw []byte, limits Limits) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the archive is broken (%w): export or copy it again", err)
 	}
-	for _, f := range candidates(z, limits) {
-		text, err := unpackEntry(f, limits)
-		if err != nil {
-			return nil, fmt.Errorf("%s in the archive: %w", f.Name, err)
-		}
-		return text, nil
+	found := candidates(z, limits)
+	if len(found) == 0 {
+		return nil, errors.New("the archive holds no score: no entry ends in .musicxml or .xml")
 	}
-	return nil, errors.New("the archive holds no score: no entry ends in .musicxml or .xml")
+	text, err := unpackEntry(found[0], limits)
+	if err != nil {
+		return nil, fmt.Errorf("%s in the archive: %w", found[0].Name, err)
+	}
+	return text, nil
 }
 
 func candidates(z *zip.Reader, limits Limits) []*zip.File {

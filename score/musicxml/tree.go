@@ -20,12 +20,8 @@ type span struct{ start, end int }
 type tree struct {
 	root  *etree.Element
 	text  []byte
-	spans map[*etree.Element]span // of every element named in spanned
+	spans map[*etree.Element]span // of every measure: the text of one that is not touched is written again
 }
-
-// spanned are the elements whose text is written again when nothing in them
-// has changed.
-var spanned = map[string]bool{"measure": true, "part": true, "part-list": true}
 
 // parse builds the element tree of text. encoding/xml checks the
 // well-formedness of each token, this the nesting, so that an error can name
@@ -74,7 +70,7 @@ func parse(ctx context.Context, text []byte, depth int) (*tree, error) {
 	}
 	roots := top.ChildElements()
 	if len(roots) != 1 {
-		return nil, &score.Error{Problem: "not XML: no element in it"}
+		return nil, &score.Error{Problem: fmt.Sprintf("not XML: it has %d root elements, not one", len(roots))}
 	}
 	t.root = roots[0]
 	return t, nil
@@ -87,14 +83,14 @@ func (t *tree) open(parent *etree.Element, token xml.StartElement, start int) *e
 	for i, a := range token.Attr {
 		e.Attr[i] = etree.Attr{Space: a.Name.Space, Key: a.Name.Local, Value: a.Value}
 	}
-	if spanned[e.Tag] {
+	if e.Tag == "measure" {
 		t.spans[e] = span{start: start}
 	}
 	return e
 }
 
 func (t *tree) close(e *etree.Element, end int) {
-	if spanned[e.Tag] {
+	if e.Tag == "measure" {
 		t.spans[e] = span{t.spans[e].start, end}
 	}
 }
@@ -105,7 +101,7 @@ func (t *tree) charData(parent *etree.Element, data xml.CharData, start int) {
 		return
 	}
 	// SetData marks white space as such, which indenting anew relies on.
-	parent.CreateCharData("").SetData(string(data))
+	parent.CreateText("").SetData(string(data))
 }
 
 // problem is an error at a place in the text.

@@ -3,7 +3,7 @@ package musicxml
 import (
 	"archive/zip"
 	"bufio"
-	"fmt"
+	"bytes"
 	"io"
 
 	"github.com/beevik/etree"
@@ -24,13 +24,7 @@ func (d *Document) Write(w io.Writer, s *score.Score) error {
 		out.Write(d.tree.text)
 		return out.Flush()
 	}
-	out.WriteString("<score-partwise version=\"4.0\"")
-	for _, a := range d.tree.root.Attr {
-		if a.Key != "version" {
-			fmt.Fprintf(out, " %s=%q", a.FullKey(), a.Value)
-		}
-	}
-	out.WriteString(">\n")
+	writeStart(out, d.root(), 0)
 	for _, e := range d.header(s) {
 		writeElement(out, e, 1)
 	}
@@ -70,6 +64,30 @@ const container = xmlDeclaration + `<container>
 </container>
 `
 
+// root is the root element of a score that has changed, without content: of
+// the source's attributes only the prefixes that its elements may use stay.
+func (d *Document) root() *etree.Element {
+	e := etree.NewElement("score-partwise")
+	e.CreateAttr("version", "4.0")
+	for _, a := range d.tree.root.Attr {
+		if a.Space == "xmlns" {
+			e.CreateAttr(a.FullKey(), a.Value)
+		}
+	}
+	return e
+}
+
+// writeStart writes the start tag of an element without children, indented.
+func writeStart(w *bufio.Writer, e *etree.Element, level int) {
+	for range level {
+		w.WriteString("  ")
+	}
+	var tag bytes.Buffer
+	e.WriteTo(&tag, &etree.WriteSettings{})
+	w.Write(bytes.TrimSuffix(tag.Bytes(), []byte("/>")))
+	w.WriteString(">\n")
+}
+
 // writeElement writes e and a line end, indented by two spaces a level. The
 // indentation of what is inside counts from the top of a tree, so e gets as
 // many parents as it has in the file.
@@ -106,7 +124,9 @@ type partWriter struct {
 func (d *Document) writePart(w *bufio.Writer, p *score.Part) {
 	voices, divisions := d.engrave(p)
 	pw := &partWriter{doc: d, part: p}
-	fmt.Fprintf(w, "  <part id=%q>\n", p.ID)
+	start := etree.NewElement("part")
+	start.CreateAttr("id", p.ID)
+	writeStart(w, start, 1)
 	for i, m := range p.Measures {
 		switch {
 		case voices[i] != nil:
@@ -146,8 +166,9 @@ func (d *Document) engrave(p *score.Part) (voices [][]notation.Voice, divisions 
 // meansTheSame tells whether the text of m, which is as it was read, can be
 // written as it stood: under the divisions that it was read under.
 func (p *partWriter) meansTheSame(m *score.Measure, first bool) bool {
+	start := p.doc.measures[m.Source].start
 	return p.doc.tree.root.Tag == "score-partwise" &&
-		(first || p.divisions == p.doc.measures[m.Source].start)
+		(p.divisions == start || first && start == score.Quarter)
 }
 
 // copied is the element of a measure that is as it was read, with the

@@ -2,158 +2,213 @@ package notation
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"undersong/score"
 )
 
-// line is one line or space of a staff.
-type line struct {
-	staff, diatonic int
+// setAccidentals shows what the key and the measure so far do not say, staff
+// by staff, over all voices in order of time.
+func setAccidentals(voices []Voice, m *score.Measure, ctx *Context) {
+	r := reading{
+		keys:    slices.Clone(ctx.keys),
+		ottavas: slices.Clone(ctx.ottavas),
+		shown:   ctx.shown[:0],
+	}
+	keys := inOrder(m.Keys, keyOnset)
+	shifts := ottavas(m)
+	struck := struckNotes(voices, m, ctx)
+	for len(struck) > 0 {
+		at := struck[0]
+		for ; len(keys) > 0 && !at.onset.Less(keys[0].Onset); keys = keys[1:] {
+			r.changeKey(keys[0])
+		}
+		for ; len(shifts) > 0 && !at.onset.Less(shifts[0].onset); shifts = shifts[1:] {
+			setStaff(r.ottavas, shifts[0].staff, shifts[0].octaves)
+		}
+		n := 1
+		for n < len(struck) && struck[n].with(at) {
+			n++
+		}
+		r.strike(struck[:n])
+		struck = struck[n:]
+	}
+	ctx.shown = r.shown
 }
 
-// unclear marks a line on which two alterations were struck at once: what
-// follows must say again which it means.
-const unclear score.Alter = 9999
-
-// staffState is what the reader of the staves remembers within a measure.
-type staffState struct {
-	keys    []score.KeySignature
-	ottavas []int
-	// shown is by true octave, seen by the octave on the page, which differ
-	// under an ottava.
-	shown, seen map[line]score.Alter
-}
-
-// struck is a note as it comes to the reader's eye.
+// struck is a note that may show an accidental.
 type struck struct {
 	onset score.Time
-	grace bool
+	event int // of a grace note: its place among all events, less than notGrace
 	note  *Note
 }
 
-// setAccidentals gives each note the accidental that it needs: where its
-// alteration is not what the key signature or the last accidental on its
-// line says. A note tied to the one before needs none and says nothing to
-// those that follow.
-func setAccidentals(voices []Voice, m *score.Measure, ctx *Context) {
-	s := &staffState{
-		keys: slices.Clone(ctx.keys), ottavas: slices.Clone(ctx.ottavas),
-		shown: map[line]score.Alter{}, seen: map[line]score.Alter{},
-	}
-	notes := inReadingOrder(voices)
-	changes := ottavas(m)
-	keys := slices.Clone(m.Keys)
-	for i := 0; i < len(notes); {
-		end := i + 1
-		for end < len(notes) && notes[end].onset == notes[i].onset && !notes[i].grace && !notes[end].grace {
-			end++
-		}
-		for len(keys) > 0 && !notes[i].onset.Less(keys[0].Onset) {
-			s.key(keys[0])
-			keys = keys[1:]
-		}
-		for len(changes) > 0 && !notes[i].onset.Less(changes[0].onset) {
-			setStaff(s.ottavas, changes[0].staff, changes[0].octaves)
-			changes = changes[1:]
-		}
-		s.strike(notes[i:end])
-		i = end
-	}
-}
+const notGrace = math.MaxInt
 
-func inReadingOrder(voices []Voice) []struck {
-	var notes []struck
+// with tells whether two notes are read together: one chord of grace notes,
+// or all that is struck at one moment.
+func (s struck) with(t struck) bool { return s.onset == t.onset && s.event == t.event }
+
+// struckNotes are the notes that are read for accidentals, in order. A note
+// that is tied over is none, unless it reminds of its accidental.
+func struckNotes(voices []Voice, m *score.Measure, ctx *Context) []struck {
+	all := make([]struck, 0, len(m.Notes))
+	event := 0
 	for i := range voices {
 		for j := range voices[i].Events {
 			e := &voices[i].Events[j]
+			s := struck{onset: e.Onset, event: notGrace}
+			if event++; e.Grace {
+				s.event = event
+			}
 			for k := range e.Notes {
-				if n := &e.Notes[k]; n.Note.Kind == score.Pitched {
-					notes = append(notes, struck{e.Onset, e.Grace, n})
+				s.note = &e.Notes[k]
+				if s.note.reads(e.Onset, m, ctx) {
+					all = append(all, s)
 				}
 			}
 		}
 	}
-	slices.SortStableFunc(notes, func(a, b struck) int {
-		return cmp.Or(a.onset.Cmp(b.onset), -compareBool(a.grace, b.grace))
+	slices.SortStableFunc(all, func(a, b struck) int {
+		return cmp.Or(a.onset.Cmp(b.onset), cmp.Compare(a.event, b.event))
 	})
-	return notes
+	return all
 }
 
-// key begins a key signature: all accidentals are forgotten.
-func (s *staffState) key(k score.KeyChange) {
-	setStaff(s.keys, k.Staff, k.Key)
-	for _, state := range []map[line]score.Alter{s.shown, s.seen} {
-		for l := range state {
-			if k.Staff == 0 || l.staff == k.Staff {
-				delete(state, l)
-			}
-		}
+func (n *Note) reads(onset score.Time, m *score.Measure, ctx *Context) bool {
+	if n.Note.Kind != score.Pitched || n.Note.Hidden || n.TieStop && !(n.First && n.Note.Courtesy) {
+		return false
 	}
+	_, ok := ctx.clefAt(m, n.Note.Staff, onset).MiddleLine()
+	return ok
 }
 
-// strike reads what is struck at one moment.
-func (s *staffState) strike(notes []struck) {
-	now := map[line]score.Alter{}
-	for _, x := range notes {
-		p, staff := x.note.Note.Pitch, x.note.Note.Staff
-		l := line{staff, p.Diatonic()}
-		if alter, twice := now[l]; twice && alter != p.Alter {
-			now[l] = unclear
-		} else {
-			now[l] = p.Alter
+// reading is what a reader knows of the accidentals at one moment.
+type reading struct {
+	keys    []score.KeySignature
+	ottavas []int
+	shown   shown
+}
+
+// shown are the accidentals shown since the barline or the last change of key.
+type shown []accidental
+
+type accidental struct {
+	place   staffLine
+	alter   score.Alter
+	unclear bool // several were shown at once
+}
+
+// staffLine is a line or space of a staff, by the octave that sounds or by
+// the one on the page: under an ottava these differ, and readers go by either.
+type staffLine struct {
+	staff, diatonic int
+	page            bool
+}
+
+// changeKey begins a key signature: what was shown counts no more.
+func (r *reading) changeKey(k score.KeyChange) {
+	setStaff(r.keys, k.Staff, k.Key)
+	r.shown = slices.DeleteFunc(r.shown, func(a accidental) bool {
+		return k.Staff == 0 || k.Staff == a.place.staff
+	})
+}
+
+// lines are where n stands.
+func (r *reading) lines(n *Note) [2]staffLine {
+	staff, d := n.Note.Staff, n.Note.Pitch.Diatonic()
+	return [2]staffLine{{staff, d, false}, {staff, d + 7*r.ottavas[staff-1], true}}
+}
+
+// strike sets the accidentals of notes that are read together.
+func (r *reading) strike(notes []struck) {
+	for i, s := range notes {
+		needed := r.needs(s.note)
+		clash, shown := beside(notes, i)
+		needed = clash || needed && !shown
+		if needed || s.note.Note.Courtesy {
+			s.note.Accidental = nameOf(s.note.Note.Pitch.Alter)
+			s.note.Cautionary = !needed || s.note.TieStop
 		}
 	}
-	for _, x := range notes {
-		s.accidental(x.note, now)
-	}
-	for _, x := range notes {
-		if x.note.Accidental == "" {
+	for i, s := range notes {
+		if s.note.Accidental == "" {
 			continue
 		}
-		p, staff := x.note.Note.Pitch, x.note.Note.Staff
-		l, page := s.lines(staff, p)
-		s.shown[l], s.seen[page] = now[l], now[l]
+		clash, _ := beside(notes, i)
+		for _, l := range r.lines(s.note) {
+			r.show(accidental{l, s.note.Note.Pitch.Alter, clash})
+		}
 	}
 }
 
-// lines are the line of a pitch by true octave and by the octave on the page.
-func (s *staffState) lines(staff int, p score.Pitch) (true_, page line) {
-	d := p.Diatonic()
-	return line{staff, d}, line{staff, d + 7*s.ottavas[staff-1]}
-}
-
-func (s *staffState) accidental(n *Note, now map[line]score.Alter) {
-	p, staff := n.Note.Pitch, n.Note.Staff
-	if n.TieStop {
-		return
+// needs tells whether the staff says otherwise than n.
+func (r *reading) needs(n *Note) bool {
+	p := n.Note.Pitch
+	for _, l := range r.lines(n) {
+		i := slices.IndexFunc(r.shown, func(a accidental) bool { return a.place == l })
+		switch {
+		case i < 0:
+			if r.keys[l.staff-1].Alter(p.Step) != p.Alter {
+				return true
+			}
+		case r.shown[i].unclear || r.shown[i].alter != p.Alter:
+			return true
+		}
 	}
-	l, page := s.lines(staff, p)
-	needed := now[l] == unclear || s.expected(s.shown, l, p.Step) != p.Alter || s.expected(s.seen, page, p.Step) != p.Alter
-	if needed || n.Note.Courtesy {
-		n.Accidental = accidentalName(p.Alter)
-		n.Cautionary = !needed
+	return false
+}
+
+// beside tells whether another of the notes on the line of note i is
+// altered otherwise, and whether one before it shows the same accidental.
+func beside(notes []struck, i int) (clash, shown bool) {
+	n := notes[i].note.Note
+	for j, s := range notes {
+		if j == i || s.note.Note.Staff != n.Staff || s.note.Note.Pitch.Diatonic() != n.Pitch.Diatonic() {
+			continue
+		}
+		clash = clash || s.note.Note.Pitch.Alter != n.Pitch.Alter
+		shown = shown || j < i && s.note.Accidental != ""
 	}
+	return clash, shown
 }
 
-func (s *staffState) expected(state map[line]score.Alter, l line, step score.Step) score.Alter {
-	if a, ok := state[l]; ok {
-		return a
+func (r *reading) show(now accidental) {
+	for i := range r.shown {
+		if r.shown[i].place == now.place {
+			r.shown[i] = now
+			return
+		}
 	}
-	return s.keys[l.staff-1].Alter(step)
+	r.shown = append(r.shown, now)
 }
 
-var accidentalNames = map[score.Alter]string{
-	0: "natural", 100: "sharp", -100: "flat", 200: "double-sharp", -200: "flat-flat",
-	300: "triple-sharp", -300: "triple-flat",
-	50: "quarter-sharp", -50: "quarter-flat", 150: "three-quarters-sharp", -150: "three-quarters-flat",
-}
-
-// accidentalName is MusicXML's name of an accidental, "other" for what lies
-// between the quarter-tones.
-func accidentalName(a score.Alter) string {
-	if name, ok := accidentalNames[a]; ok {
-		return name
+// nameOf is MusicXML's name of an accidental.
+func nameOf(a score.Alter) string {
+	switch a {
+	case -300:
+		return "triple-flat"
+	case -200:
+		return "flat-flat"
+	case -150:
+		return "three-quarters-flat"
+	case -100:
+		return "flat"
+	case -50:
+		return "quarter-flat"
+	case 0:
+		return "natural"
+	case 50:
+		return "quarter-sharp"
+	case 100:
+		return "sharp"
+	case 150:
+		return "three-quarters-sharp"
+	case 200:
+		return "double-sharp"
+	case 300:
+		return "triple-sharp"
 	}
 	return "other"
 }

@@ -12,17 +12,16 @@ import "undersong/score"
 // Every voice fills the measure without gap or overlap, and every staff shows
 // at least one. ctx moves past the measure.
 func Measure(m *score.Measure, ctx *Context) []Voice {
-	g := ctx.grid(m)
+	ctx.begin(m)
 	lanes := ctx.lanes(m)
-	voices := make([]Voice, len(lanes))
-	for i, l := range lanes {
-		voices[i] = Voice{Number: l.number, Staff: l.staff, Events: l.events(g)}
-		setBeams(voices[i].Events, g)
+	w := newWriter(ctx.meter, m, len(lanes))
+	for i := range lanes {
+		w.voice(&lanes[i])
 	}
-	setStems(voices, m, ctx)
-	setAccidentals(voices, m, ctx)
-	ctx.advance(m)
-	return voices
+	setStems(w.voices, m, ctx)
+	setAccidentals(w.voices, m, ctx)
+	ctx.Advance(m)
+	return w.voices
 }
 
 // Voice is one voice of one measure. Grace notes stand before the event that
@@ -57,8 +56,6 @@ type Event struct {
 	// Beams are the signs of each level, first that of the main beam: "begin",
 	// "continue", "end", "forward hook" or "backward hook".
 	Beams []string
-
-	span int // the tuplet it is in, counted from 1; 0 for none
 
 	// Stem is StemAuto where nothing need be said (rests, whole notes) and
 	// StemNone where the score asks for a note without its stem.

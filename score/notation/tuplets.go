@@ -2,173 +2,234 @@ package notation
 
 import (
 	"slices"
+	"sort"
 
 	"undersong/score"
 )
 
-// span is a stretch of a lane that is written as a tuplet.
+// span is a stretch of a voice that is written as a tuplet, in the times of
+// the meter's grid.
 type span struct {
 	from, to score.Time
 	ratio    score.Ratio
+	kept     bool // as the score writes it
 }
 
-// spans finds the tuplets of a lane: the smallest stretches of the meter that
-// hold every note with a fraction that no plain value has.
-func (l *lane) spans(g *grid) []span {
-	var spans []span
-	for i := range l.chords {
-		c := &l.chords[i]
-		if c.grace || plain(c.onset) && plain(c.length) {
+// written is s as one cell of written time, which counts from its start.
+func (s *span) written() cell { return cell{to: s.toWritten(s.to)} }
+
+func (s *span) toWritten(t score.Time) score.Time { return scale(t.Sub(s.from), s.ratio) }
+
+func (s *span) toReal(t score.Time) score.Time {
+	return t.Mul(int64(s.ratio.Normal), int64(s.ratio.Actual)).Add(s.from)
+}
+
+// scale is the written length of t under r.
+func scale(t score.Time, r score.Ratio) score.Time { return t.Mul(int64(r.Actual), int64(r.Normal)) }
+
+// bracket tells whether s shows that it is a tuplet. A tremolo of two notes
+// is written in twice its length and shows none.
+func (s *span) bracket() bool { return !doubling(s.ratio) }
+
+func doubling(r score.Ratio) bool {
+	return r.Normal > 0 && r.Actual%r.Normal == 0 && odd(int64(r.Actual/r.Normal)) == 1
+}
+
+// holds tells whether all of c is in s.
+func (s *span) holds(c *chord) bool { return !c.from.Less(s.from) && !s.to.Less(c.to) }
+
+// spanAfter is the index of the first of spans that ends after t.
+func spanAfter(spans []span, t score.Time) int {
+	return sort.Search(len(spans), func(i int) bool { return t.Less(spans[i].to) })
+}
+
+// overlapping are the chords that are not over at from and begin before to.
+func overlapping(chords []chord, from, to score.Time) []chord {
+	first := sort.Search(len(chords), func(i int) bool { return from.Less(chords[i].to) })
+	end := sort.Search(len(chords), func(i int) bool { return !chords[i].from.Less(to) })
+	return chords[first:max(first, end)]
+}
+
+// plain tells whether c needs no tuplet.
+func (c *chord) plain() bool { return dyadic(c.from) && dyadic(c.to) }
+
+// spans finds the tuplets of a voice: those that the score has whole, then
+// the smallest stretches of the meter for what no plain value fits.
+func (m *meter) spans(chords []chord) []span {
+	if !slices.ContainsFunc(chords, func(c chord) bool { return !c.plain() || c.ratio() != score.Ratio{} }) {
+		return nil
+	}
+	spans := keptSpans(chords)
+	kept := spans
+	for i := range chords {
+		c := &chords[i]
+		if k := spanAfter(kept, c.from); c.kind == grace || c.plain() || k < len(kept) && kept[k].holds(c) {
 			continue
 		}
-		from, to := l.settle(g, c)
-		if last := len(spans) - 1; last >= 0 && from.Less(spans[last].to) {
-			spans[last].from, spans[last].to = g.cell(score.Min(from, spans[last].from), score.Max(to, spans[last].to))
-		} else {
-			spans = append(spans, span{from: from, to: to})
-		}
+		spans = append(spans, m.seeds(c)...)
 	}
-	spans = l.grown(spans, g)
-	for i := range spans {
-		spans[i].ratio = l.ratio(spans[i])
+	for again := true; again; {
+		spans = m.merge(spans)
+		again = m.grow(spans, chords)
+	}
+	return slices.DeleteFunc(spans, func(s span) bool { return s.ratio == score.Ratio{} })
+}
+
+// longestTuplet is the number of notes after which a tuplet must be over.
+const longestTuplet = 128
+
+// keptSpans finds where the score has whole tuplets: notes in a row, of one
+// ratio, that make up as many as it says of one plain value.
+func keptSpans(chords []chord) []span {
+	var spans []span
+	for i := 0; i < len(chords); {
+		s, n := keptSpan(chords[i:])
+		if n > 1 {
+			spans = append(spans, s)
+		}
+		i += max(n, 1)
 	}
 	return spans
 }
 
-// settle is the smallest stretch of the meter for the tuplet of a note. Inside
-// a beat it grows as long as a rest would cross its ends, and as long as the
-// score says that the tuplet goes on.
-func (l *lane) settle(g *grid, c *chord) (from, to score.Time) {
-	from, to = g.cell(c.onset, c.end())
-	beat := g.beat(c.onset)
-	for _, wider := range g.cells(c.onset) {
-		if wider[0].Less(g.beats[beat]) || g.beats[beat+1].Less(wider[1]) {
-			break
+// keptSpan is the tuplet that chords begin with, and how many it takes.
+func keptSpan(chords []chord) (s span, n int) {
+	r, from := chords[0].ratio(), chords[0].from
+	if r == (score.Ratio{}) || chords[0].kind == grace || !dyadic(from) {
+		return span{}, 0
+	}
+	at, least := from, longest
+	for i := range chords[:min(len(chords), longestTuplet)] {
+		c := &chords[i]
+		if c.kind == grace {
+			continue
 		}
-		if from.Less(wider[0]) || wider[1].Less(to) || wider == [2]score.Time{from, to} {
-			continue // not wider
+		v, ok := valueOf(scale(c.to.Sub(c.from), r))
+		if !ok || c.from != at || c.ratio() != r {
+			return span{}, 0
 		}
-		crossed := from != wider[0] && !l.bounded(from) || to != wider[1] && !l.bounded(to)
-		if crossed || l.oneTuplet(c.notes[0].Ratio, wider[0], wider[1]) {
-			from, to = wider[0], wider[1]
+		at, least = c.to, min(least, v.power)
+		unit, ok := valueOf(scale(at.Sub(from), r).Mul(1, int64(r.Actual)))
+		if ok && unit.dots == 0 && unit.power >= least && dyadic(at) {
+			return span{from, at, r, true}, i + 1
 		}
 	}
-	return from, to
+	return span{}, 0
 }
 
-// bounded tells whether a note begins or ends at t.
-func (l *lane) bounded(t score.Time) bool {
-	return slices.ContainsFunc(l.chords, func(c chord) bool { return !c.grace && !c.rest && (c.onset == t || c.end() == t) })
+// seeds are the smallest stretches of the meter that c makes a tuplet of:
+// one around it, where it has a value there, or one around each end that
+// lies off the plain grid.
+func (m *meter) seeds(c *chord) []span {
+	if m.wholeIn(c) {
+		around := m.around(c.from, c.to)
+		return []span{{from: around.from, to: around.to}}
+	}
+	var seeds []span
+	for _, t := range [2]score.Time{c.from, c.to} {
+		if !dyadic(t) {
+			around := m.aroundPoint(t)
+			seeds = append(seeds, span{from: around.from, to: around.to})
+		}
+	}
+	return seeds
 }
 
-// oneTuplet tells whether the score writes all from one moment to another in
-// one tuplet of this ratio: its shortest note, so many times, fills it.
-func (l *lane) oneTuplet(r score.Ratio, from, to score.Time) bool {
-	if r == (score.Ratio{}) {
+// wholeIn tells whether c can be one value of a tuplet: of the score's, or of
+// the one that its length suggests. Beyond a beat it must lie on a grid of its
+// own length, and a length alone suggests no dots.
+func (m *meter) wholeIn(c *chord) bool {
+	length, r := c.to.Sub(c.from), c.ratio()
+	guess := r == (score.Ratio{}) || doubling(r)
+	if guess {
+		r = score.Ratio{Actual: int(odd(length.Den())), Normal: 1}
+	}
+	v, ok := valueOf(scale(length, r))
+	if !ok || r.Actual == 1 {
 		return false
 	}
-	shortest := to.Sub(from)
-	for i := range l.chords {
-		c := &l.chords[i]
-		if c.grace || c.rest || c.onset.Less(from) || !c.onset.Less(to) {
-			continue
-		}
-		if c.notes[0].Ratio != r {
-			return false
-		}
-		shortest = score.Min(shortest, c.length)
+	around := m.around(c.from, c.to)
+	if b := m.beat(around.from); !m.beats[b+1].Less(around.to) {
+		return true
 	}
-	return shortest.Mul(int64(r.Actual), 1) == to.Sub(from)
+	at := scale(c.from.Sub(around.from), r)
+	return !(guess && v.dots > 0) && at.Floor(v.plain()) == at
 }
 
-// grown widens spans until no note crosses their ends, and joins those that
-// meet by it.
-func (l *lane) grown(spans []span, g *grid) []span {
-	for changed := true; changed; {
-		changed = false
-		for i := range spans {
-			for j := range l.chords {
-				c := &l.chords[j]
-				if c.rest || c.grace || !c.onset.Less(spans[i].to) || !spans[i].from.Less(c.end()) {
-					continue
-				}
-				if c.onset.Less(spans[i].from) || spans[i].to.Less(c.end()) {
-					from, to := g.cell(score.Min(c.onset, spans[i].from), score.Max(c.end(), spans[i].to))
-					if from != spans[i].from || to != spans[i].to {
-						spans[i].from, spans[i].to, changed = from, to, true
-					}
-				}
-			}
+// aroundPoint is the largest cell of a beat that t divides by odd numbers
+// only.
+func (m *meter) aroundPoint(t score.Time) cell {
+	b := m.beat(t)
+	c := cell{from: m.beats[b], to: m.beats[b+1]}
+	for {
+		length := c.to.Sub(c.from)
+		in, ok := c.inner(t, t)
+		if share := t.Sub(c.from).Mul(length.Den(), length.Num()); !ok || share.Den()%2 == 1 {
+			return c
 		}
-		for i := 0; i+1 < len(spans); i++ {
-			if spans[i+1].from.Less(spans[i].to) {
-				spans[i].to = score.Max(spans[i].to, spans[i+1].to)
-				spans = append(spans[:i+1], spans[i+2:]...)
-				changed = true
-			}
-		}
+		c = in
 	}
-	return spans
 }
 
-// ratio is that of the score's notes in s where they agree and it fits, else
-// the usual one: as many in the time of the next smaller number of plain
-// values (in a beat of three, of three values or six).
-func (l *lane) ratio(s span) score.Ratio {
-	actual := int64(1)
-	hint, agreed := score.Ratio{}, true
-	for i := range l.chords {
-		c := &l.chords[i]
-		if c.grace || c.onset.Less(s.from) || !c.onset.Less(s.to) {
-			continue
+// merge sorts spans and joins those that overlap.
+func (m *meter) merge(spans []span) []span {
+	slices.SortStableFunc(spans, func(a, b span) int { return a.from.Cmp(b.from) })
+	joined := spans[:0]
+	for _, s := range spans {
+		for len(joined) > 0 && s.from.Less(joined[len(joined)-1].to) {
+			before := joined[len(joined)-1]
+			around := m.around(score.Min(before.from, s.from), score.Max(before.to, s.to))
+			s = span{from: around.from, to: around.to}
+			joined = joined[:len(joined)-1]
 		}
-		for _, t := range []score.Time{c.onset.Sub(s.from), c.end().Sub(s.from)} {
-			actual = lcm(actual, odd(t.Mul(s.to.Sub(s.from).Den(), s.to.Sub(s.from).Num()).Den()))
-		}
-		if r := c.notes[0].Ratio; r != (score.Ratio{}) {
-			agreed = agreed && (hint == score.Ratio{} || hint == r)
-			hint = r
-		}
+		joined = append(joined, s)
 	}
-	if hint != (score.Ratio{}) && agreed && l.fits(s, hint) {
-		return hint
-	}
-	unit := int64(1)
-	if compound(s.to.Sub(s.from)) {
-		unit = 3
-	}
-	normal := unit
-	for normal*2 < actual {
-		normal *= 2
-	}
-	return score.Ratio{Actual: int(actual), Normal: int(normal)}
+	return joined
 }
 
-// fits tells whether every note in s has a written value under r.
-func (l *lane) fits(s span, r score.Ratio) bool {
-	for i := range l.chords {
-		c := &l.chords[i]
-		if c.grace || c.rest || c.onset.Less(s.from) || !c.onset.Less(s.to) {
+// grow gives spans their ratios. One that is too short for as many of its
+// shortest value as its ratio says becomes longer, where nothing else is in the
+// way; grow tells whether one did.
+func (m *meter) grow(spans []span, chords []chord) bool {
+	grown := false
+	for i := range spans {
+		s := &spans[i]
+		if s.kept {
 			continue
 		}
-		if _, _, ok := written(c.length, r); !ok {
+		in := overlapping(chords, s.from, s.to)
+		s.ratio = ratioOf(s, in)
+		wider := m.above(cell{from: s.from, to: s.to})
+		if wider.from == s.from && wider.to == s.to || !s.short(in) || !free(spans, overlapping(chords, wider.from, wider.to)) {
+			continue
+		}
+		s.from, s.to, grown = wider.from, wider.to, true
+	}
+	return grown
+}
+
+// short tells whether s is shorter than a tuplet of its shortest value.
+func (s *span) short(chords []chord) bool {
+	least, found := longest, false
+	for i := range chords {
+		if !s.holds(&chords[i]) || s.ratio.Actual == 0 {
+			continue
+		}
+		if v, ok := valueOf(scale(chords[i].to.Sub(chords[i].from), s.ratio)); ok {
+			least, found = min(least, v.power), true
+		}
+	}
+	unit := value{power: least}.plain().Mul(int64(max(s.ratio.Actual, 1)), 1)
+	return found && s.written().to.Less(unit)
+}
+
+// free tells whether all chords are in spans that are not kept.
+func free(spans []span, chords []chord) bool {
+	for i := range chords {
+		k := slices.IndexFunc(spans, func(s span) bool { return s.holds(&chords[i]) })
+		if k < 0 || spans[k].kept {
 			return false
 		}
 	}
 	return true
-}
-
-func odd(n int64) int64 {
-	for n%2 == 0 {
-		n /= 2
-	}
-	return n
-}
-
-func lcm(a, b int64) int64 {
-	x, y := a, b
-	for y != 0 {
-		x, y = y, x%y
-	}
-	return a / x * b
 }

@@ -1,0 +1,273 @@
+package score_test
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"undersong/score"
+	"undersong/score/musicxml"
+)
+
+// same compares scores: times exactly, empty and nil slices alike.
+var same = cmp.Options{cmp.Comparer(func(a, b score.Time) bool { return a == b }), cmpopts.EquateEmpty()}
+
+func writtenOut(t testing.TB, s *score.Score) *score.Score {
+	t.Helper()
+	w, err := s.WrittenOut()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+var again = regexp.MustCompile(`([0-9])[a-z]$`)
+
+// TestWrittenOutForms: written out, every form is a score without fault that
+// is played from start to end and has the pitches of the order.
+func TestWrittenOutForms(t *testing.T) {
+	for file, want := range forms(t) {
+		t.Run(file, func(t *testing.T) {
+			s := readScore(t, filepath.Join(formsDir, file))
+			before := fmt.Sprintf("%+v", *s.Parts[0].Measures[0])
+			order, err := s.Performance()
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := writtenOut(t, s)
+			for _, err := range score.Check(w) {
+				t.Error(err)
+			}
+			var got []string
+			for i, m := range w.Parts[0].Measures {
+				got = append(got, again.ReplaceAllString(m.Number, "$1"))
+				if was := s.Parts[0].Measures[order[i].Measure]; was.Notes[0].Pitch != m.Notes[0].Pitch || was.Length != m.Length {
+					t.Errorf("measure %s is not the one that is played", m.Number)
+				}
+			}
+			if strings.Join(got, " ") != want {
+				t.Errorf("measures %v, want %s", got, want)
+			}
+			isPlain(t, w)
+			if after := fmt.Sprintf("%+v", *s.Parts[0].Measures[0]); after != before {
+				t.Errorf("the score that was read changed:\n%s\n%s", before, after)
+			}
+		})
+	}
+}
+
+// isPlain wants a score that is played as it is written and stays so.
+func isPlain(t *testing.T, w *score.Score) {
+	t.Helper()
+	order, err := w.Performance()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, p := range order {
+		if p.Measure != i || p.Nth != 1 {
+			t.Fatalf("written out, it is not played straight: %v", order)
+		}
+	}
+	twice := writtenOut(t, w)
+	for i, p := range w.Parts {
+		for j, m := range p.Measures {
+			if twice.Parts[i].Measures[j] != m {
+				t.Errorf("written out again, measure %s is a new one: %s", m.Number, cmp.Diff(m, twice.Parts[i].Measures[j], same))
+			}
+		}
+	}
+}
+
+func TestWrittenOutRealScores(t *testing.T) {
+	for _, file := range realScores(t) {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			s := readScore(t, file)
+			w := writtenOut(t, s)
+			for _, err := range score.Check(w) {
+				t.Error(err)
+			}
+			isPlain(t, w)
+			t.Logf("%d measures, %d written out, %d tones, %d written out",
+				s.MeasureCount(), w.MeasureCount(), len(s.Tones()), len(w.Tones()))
+		})
+	}
+}
+
+func TestWrittenOutNumbers(t *testing.T) {
+	for _, test := range []struct{ sketch, want string }{
+		{"|: 1 :|3 2", "1 1b 1c 2"},
+		{"|: 12a X1 :|", "12a X1 12a-2 X1b"},
+		{"|: 1 :| 1b", "1 1-2 1b"},
+		{"|: 1 :|28", "1 1b 1c 1d 1e 1f 1g 1h 1i 1j 1k 1l 1m 1n 1o 1p 1q 1r 1s 1t 1u 1v 1w 1x 1y 1z 1aa 1ab"},
+	} {
+		if got := measureNumbers(writtenOut(t, sketch(t, test.sketch))); got != test.want {
+			t.Errorf("%s: numbers %s, want %s", test.sketch, got, test.want)
+		}
+	}
+	blank := sketch(t, "|: 1 :|")
+	blank.Parts[0].Measures[0].Number = ""
+	if got := measureNumbers(writtenOut(t, blank)); got != " " {
+		t.Errorf("a measure without number is numbered %q", got)
+	}
+	if got := writtenOut(t, &score.Score{}); len(got.Parts) != 0 {
+		t.Errorf("no score gives %v", got)
+	}
+}
+
+func TestWrittenOutKeepsMeasures(t *testing.T) {
+	s := sketch(t, "1 2 |: 3 :| 4")
+	w := writtenOut(t, s)
+	for _, number := range []string{"1", "2", "4"} {
+		if measure(t, w, number) != measure(t, s, number) {
+			t.Errorf("measure %s is a new one though nothing in it changed", number)
+		}
+	}
+	b := measure(t, w, "3b")
+	if b == measure(t, s, "3") || b.Notes[0].Source != measure(t, s, "3").Notes[0].Source {
+		t.Error("the second time of measure 3 must be a new measure with the same sources")
+	}
+}
+
+func TestWrittenOutSharesNothing(t *testing.T) {
+	s := sketch(t, "|: 1 :|")
+	full := s.Parts[0].Measures[0]
+	full.Notes[0].Marks = []score.Mark{{Name: "staccato"}}
+	full.Notes[0].Lyrics = []score.Lyric{{Verse: "1", Text: "la"}}
+	full.Directions = []score.Direction{direction(score.Time{}, "dynamics", "mf")}
+	full.Chords = []score.ChordSymbol{{Degrees: []score.Degree{{Value: 5}}}}
+	full.Keys = []score.KeyChange{{}}
+	full.Clefs = []score.ClefChange{{Staff: 1, Clef: score.Treble}}
+	full.Transposes = []score.TransposeChange{{}}
+	full.Others = []score.Other{{Name: "print"}, {Name: "figured-bass"}}
+	w := writtenOut(t, s)
+	first, second := w.Parts[0].Measures[0], w.Parts[0].Measures[1]
+	if len(second.Others) != 1 || len(first.Others) != 2 {
+		t.Errorf("layout hints: %v, then %v", first.Others, second.Others)
+	}
+	second.Notes[0].Marks[0].Name = "x"
+	second.Notes[0].Lyrics[0].Text = "x"
+	second.Directions[0].Signs[0].Text = "x"
+	second.Chords[0].Degrees[0].Value = 1
+	second.Times[0].Time.Groups[0].Beats[0] = 1
+	second.Keys[0].Key.Fifths = 1
+	second.Clefs[0].Clef = score.Bass
+	second.Transposes[0].Letters = 1
+	second.Others[0].Name = "x"
+	for _, m := range []*score.Measure{first, full} {
+		if m.Notes[0].Marks[0].Name == "x" || m.Notes[0].Lyrics[0].Text == "x" || m.Directions[0].Signs[0].Text == "x" ||
+			m.Chords[0].Degrees[0].Value == 1 || m.Times[0].Time.Groups[0].Beats[0] == 1 || m.Keys[0].Key.Fifths == 1 ||
+			m.Clefs[0].Clef == score.Bass || m.Transposes[0].Letters == 1 || m.Others[1].Name == "x" {
+			t.Errorf("a change of the second time reached another measure: %+v", m)
+		}
+	}
+}
+
+func TestWrittenOutLyrics(t *testing.T) {
+	for _, test := range []struct {
+		name   string
+		sketch string
+		verses string // of measure 1
+		want   []string
+	}{
+		{"a verse a time", "|: 1 :|", "1 2", []string{"1", "2"}},
+		{"a single verse", "|: 1 :|3", "1", []string{"1", "1", "1"}},
+		{"more times than verses", "|: 1 :|3", "1 2", []string{"1", "2", "2"}},
+		{"more verses than times", "|: 1 :|", "1 2 3", []string{"1", "2"}},
+		{"a verse that comes later", "|: 1 :|", "2", []string{"", "2"}},
+		{"a name", "|: 1 :|", "1 2 chorus", []string{"1 chorus", "2 chorus"}},
+		{"once", "1", "1 2 3", []string{"1 2 3"}},
+		{"none", "|: 1 :|", "", []string{"", ""}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			s := sketch(t, test.sketch)
+			for verse := range strings.FieldsSeq(test.verses) {
+				n := &s.Parts[0].Measures[0].Notes[0]
+				n.Lyrics = append(n.Lyrics, score.Lyric{Verse: verse})
+			}
+			var got []string
+			for _, m := range writtenOut(t, s).Parts[0].Measures {
+				var verses []string
+				for _, y := range m.Notes[0].Lyrics {
+					verses = append(verses, y.Verse)
+				}
+				got = append(got, strings.Join(verses, " "))
+			}
+			if diff := cmp.Diff(test.want, got); diff != "" {
+				t.Error(diff)
+			}
+		})
+	}
+}
+
+func TestWrittenOutErrors(t *testing.T) {
+	uneven := sketch(t, "1 2")
+	uneven.Parts = append(uneven.Parts, &score.Part{ID: "P2", Staves: 1})
+	full := sketch(t, "|: 1 :|90000")
+	full.Parts[0].Measures[0].Notes = make([]score.Note, 100)
+	for want, s := range map[string]*score.Score{
+		"part P2: 0 measures where another part has 2": uneven,
+		"come to 9000000 notes, the limit is 5000000":  full,
+	} {
+		if _, err := s.WrittenOut(); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("error %v, want %q", err, want)
+		}
+	}
+}
+
+// TestWrittenOutIsWritten: as MusicXML and back it is the same music, still
+// played straight.
+func TestWrittenOutIsWritten(t *testing.T) {
+	for file := range forms(t) {
+		t.Run(file, func(t *testing.T) {
+			doc := readDocument(t, filepath.Join(formsDir, file))
+			w := writtenOut(t, doc.Score())
+			var text bytes.Buffer
+			if err := doc.Write(&text, w); err != nil {
+				t.Fatal(err)
+			}
+			back, err := musicxml.Read(&text, file, musicxml.Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			isPlain(t, back.Score())
+			if got, want := tonesText(back.Score()), tonesText(w); got != want {
+				t.Errorf("read back, the tones are %s, want %s", got, want)
+			}
+		})
+	}
+}
+
+// TestWrittenOutRandomForms: whatever the signs, the result is plain and
+// without fault.
+func TestWrittenOutRandomForms(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	signs := []string{"|:", "|:", "1", "2", "3", "[1", "[2", "[3", "@segno", "@coda", ">Fine", ">To_Coda", ">D.C.", ">D.S.", ":|", ":|3", "]"}
+	for range 2000 {
+		words := []string{"1"}
+		for range random.IntN(20) {
+			words = append(words, signs[random.IntN(len(signs))])
+		}
+		line := strings.Join(words, " ") + " 4"
+		s := sketch(t, line)
+		w, err := s.WrittenOut()
+		if err != nil {
+			continue // a jump to nowhere
+		}
+		t.Run("", func(t *testing.T) {
+			for _, err := range score.Check(w) {
+				t.Error(line, err)
+			}
+			isPlain(t, w)
+		})
+		if t.Failed() {
+			t.Fatal(line)
+		}
+	}
+}
