@@ -6,9 +6,10 @@ type Direction struct {
 	Onset Time
 	Staff int // 0: not said
 	Voice int // 0: not said
-	Above bool
-	Signs []Sign
-	Sound Sound
+	// Placement is "above", "below" or "", not said.
+	Placement string
+	Signs     []Sign
+	Sound     Sound
 	// Printed is false for a sound without a sign of its own.
 	Printed bool
 	Source  Source

@@ -154,10 +154,13 @@ func (a *Arrangement) addWedge(w levelSign, t target, number int) {
 
 func (a *Arrangement) addLevel(l levelSign, t target, sign score.Sign) {
 	on, voice := a.seatOf(t.role)
+	// On a staff of two lines the upper has its marks above.
+	placement := "below"
+	if voice == upperVoice && a.shared() {
+		placement = "above"
+	}
 	a.Directions = append(a.Directions, Placed{l.measure, score.Direction{
 		Onset: l.d.Onset, Printed: true, Signs: []score.Sign{sign},
-		Staff: staffOf(on), Voice: voice,
-		// On a staff of two lines the upper has its marks above.
-		Above: voice == upperVoice && a.shared(),
+		Staff: staffOf(on), Voice: voice, Placement: placement,
 	}})
 }

@@ -88,6 +88,7 @@ func (Signs) directions(a *Arrangement, part, measure int, m *score.Measure) {
 			}
 		}
 		d.Signs = signs
+		d.Sound.Dynamics = 0 // the levels are new
 		if len(signs) == 0 {
 			if d.Sound == (score.Sound{}) || a.again(written{measure: measure, onset: d.Onset, name: "sound", sound: d.Sound}) {
 				continue
@@ -95,6 +96,9 @@ func (Signs) directions(a *Arrangement, part, measure int, m *score.Measure) {
 			d.Printed = false
 		}
 		d.Staff, d.Voice = 1, 0
+		if d.Placement == "" {
+			d.Placement = "above"
+		}
 		a.Directions = append(a.Directions, Placed{measure, d})
 	}
 }

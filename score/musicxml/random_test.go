@@ -65,7 +65,7 @@ func frames(s *score.Score) []string {
 				f += fmt.Sprint(" transpose ", x.Staff, x.Transposition)
 			}
 			for _, d := range m.Directions {
-				f += fmt.Sprint(" direction ", d.Onset, max(d.Staff, 1), d.Above, d.Sound, len(d.Signs))
+				f += fmt.Sprint(" direction ", d.Onset, max(d.Staff, 1), d.Placement, d.Sound, len(d.Signs))
 				for _, x := range d.Signs {
 					f += fmt.Sprint(" ", x.Name, x.Text, x.Type, x.Number)
 				}

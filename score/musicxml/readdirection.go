@@ -11,11 +11,11 @@ import (
 
 func (r *partReader) direction(e *etree.Element) {
 	d := score.Direction{
-		Onset:   r.offset(e),
-		Staff:   r.staff(e),
-		Above:   attr(e, "placement") == "above",
-		Printed: true,
-		Source:  r.doc.issue(e),
+		Onset:     r.offset(e),
+		Staff:     r.staff(e),
+		Placement: attr(e, "placement"),
+		Printed:   true,
+		Source:    r.doc.issue(e),
 	}
 	if e.SelectElement("voice") != nil {
 		d.Voice = r.voiceNumber(e)
@@ -85,7 +85,7 @@ func metronomeTempo(direction *etree.Element) float64 {
 	}
 	perMinute, err := strconv.ParseFloat(text(m, "per-minute"), 64)
 	unit := typeLengths[text(m, "beat-unit")]
-	if err != nil || perMinute <= 0 || perMinute > 1e4 {
+	if err != nil || !(perMinute > 0 && perMinute <= 1e4) {
 		return 0
 	}
 	add := unit

@@ -9,39 +9,29 @@ import (
 )
 
 // direction builds a direction from its signs: those read are copied, those a
-// pass made are built.
-func (w *measureWriter) direction(d *score.Direction, offset score.Time) *etree.Element {
-	if !d.Printed {
-		s := w.sound(d)
-		w.addOffset(s, offset)
-		return s
+// pass made are built. It is nil where nothing is left to be said.
+func (w *measureWriter) direction(d *score.Direction) *etree.Element {
+	sound := w.sound(d)
+	if len(d.Signs) == 0 {
+		return sound
 	}
 	e := etree.NewElement("direction")
-	placement := "below"
-	if d.Above {
-		placement = "above"
+	if d.Placement != "" {
+		e.CreateAttr("placement", d.Placement)
 	}
-	e.CreateAttr("placement", placement)
 	for i := range d.Signs {
 		e.CreateElement("direction-type").AddChild(w.sign(&d.Signs[i]))
 	}
-	w.addOffset(e, offset)
 	if d.Voice > 0 {
 		e.CreateElement("voice").SetText(strconv.Itoa(d.Voice))
 	}
 	if w.part.Staves > 1 {
 		e.CreateElement("staff").SetText(strconv.Itoa(max(d.Staff, 1)))
 	}
-	if d.Sound != (score.Sound{}) {
-		e.AddChild(w.sound(d))
+	if sound != nil {
+		e.AddChild(sound)
 	}
 	return e
-}
-
-func (w *measureWriter) addOffset(e *etree.Element, offset score.Time) {
-	if offset.Sign() != 0 {
-		e.CreateElement("offset").SetText(w.count(offset))
-	}
 }
 
 func (w *measureWriter) sign(s *score.Sign) *etree.Element {
@@ -65,8 +55,8 @@ func (w *measureWriter) sign(s *score.Sign) *etree.Element {
 	return e
 }
 
-// sound builds the meaning of d to the ear, as far as the model knows it:
-// what the source's sound element says of pedals and volume is another
+// sound builds the meaning of d to the ear, as far as the model knows it, or
+// nil: what the source's sound element says of pedals is another
 // instrument's.
 func (w *measureWriter) sound(d *score.Direction) *etree.Element {
 	e := etree.NewElement("sound")
@@ -84,6 +74,9 @@ func (w *measureWriter) sound(d *score.Direction) *etree.Element {
 	if s.Tempo > 0 {
 		set("tempo", strconv.FormatFloat(s.Tempo, 'f', -1, 64))
 	}
+	if s.Dynamics > 0 {
+		set("dynamics", strconv.FormatFloat(s.Dynamics, 'f', -1, 64))
+	}
 	yes("dacapo", s.DaCapo)
 	set("segno", s.Segno)
 	set("dalsegno", s.DalSegno)
@@ -92,19 +85,48 @@ func (w *measureWriter) sound(d *score.Direction) *etree.Element {
 	yes("fine", s.Fine)
 	yes("forward-repeat", s.ForwardStart)
 	set("time-only", s.TimeOnly)
+	if len(e.Attr) == 0 {
+		return nil
+	}
 	return e
 }
 
-func (w *measureWriter) harmony(c *score.ChordSymbol, offset score.Time) *etree.Element {
+// harmony builds a chord symbol: the source's, with root and bass as the model
+// has them now.
+func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
 	e := w.doc.copied(c.Source)
+	if e == nil {
+		e = etree.NewElement("harmony")
+		setTone(e.CreateElement("root"), "root", c.Root)
+		e.CreateElement("kind").SetText(c.Kind)
+	}
+	if root := e.SelectElement("root"); root != nil && c.HasRoot {
+		setTone(root, "root", c.Root)
+	}
+	if bass := e.SelectElement("bass"); bass != nil && c.HasBass {
+		setTone(bass, "bass", c.Bass)
+	}
 	for _, tag := range []string{"offset", "staff"} {
 		if old := e.SelectElement(tag); old != nil {
 			e.RemoveChild(old)
 		}
 	}
-	w.addOffset(e, offset)
 	if w.part.Staves > 1 {
 		e.CreateElement("staff").SetText(strconv.Itoa(max(c.Staff, 1)))
 	}
 	return e
+}
+
+// setTone writes a root or bass, and leaves one that is right already as it
+// stands.
+func setTone(e *etree.Element, what string, p score.Pitch) {
+	step, a := text(e, what+"-step"), text(e, what+"-alter")
+	if was, ok := alter(a); ok && step == p.Step.String() && was == p.Alter {
+		return
+	}
+	e.Child, e.Attr = nil, nil
+	e.CreateElement(what + "-step").SetText(p.Step.String())
+	if p.Alter != 0 {
+		e.CreateElement(what + "-alter").SetText(strconv.FormatFloat(float64(p.Alter)/100, 'f', -1, 64))
+	}
 }

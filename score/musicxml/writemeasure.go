@@ -23,7 +23,7 @@ type measureWriter struct {
 type overStaff struct {
 	onset score.Time
 	staff int
-	build func(offset score.Time) *etree.Element
+	build func() *etree.Element
 }
 
 // measure builds the element of an engraved measure.
@@ -35,7 +35,9 @@ func (p *partWriter) measure(m *score.Measure, voices []notation.Voice, first bo
 	}
 	w.prints()
 	w.barlines("left")
-	w.attributesAt(score.Time{}, first, divisions)
+	if a := w.attributesAt(score.Time{}, first, divisions); a != nil {
+		w.e.AddChild(a)
+	}
 	w.gather()
 	for i := range voices {
 		lastOfStaff := i+1 == len(voices) || voices[i+1].Staff != voices[i].Staff
@@ -51,9 +53,9 @@ func (p *partWriter) count(t score.Time) string {
 	return strconv.FormatInt(d.Num()/d.Den(), 10)
 }
 
-// attributesAt writes the signatures, clefs and transpositions that begin at
-// onset, and the divisions where they change.
-func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions score.Time) {
+// attributesAt builds the signatures, clefs and transpositions that begin at
+// onset, and the divisions where they change; nil where there is nothing.
+func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions score.Time) *etree.Element {
 	a := etree.NewElement("attributes")
 	w.carried(a, onset, "footnote", "level")
 	if w.divisions != divisions {
@@ -103,9 +105,10 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 		}
 	}
 	w.carried(a, onset, "for-part", "directive", "measure-style")
-	if len(a.Child) > 0 {
-		w.e.AddChild(a)
+	if len(a.Child) == 0 {
+		return nil
 	}
+	return a
 }
 
 // inAttributes are the carried things that are children of attributes.
@@ -208,41 +211,60 @@ func transposeElement(t score.Transposition) *etree.Element {
 	return e
 }
 
+// barlines writes those at the left or the right edge.
 func (w *measureWriter) barlines(location string) {
-	for _, b := range w.m.Barlines {
-		if (b.Location == "left") != (location == "left") {
-			continue
-		}
-		if e := w.doc.copied(b.Source); e != nil {
-			w.e.AddChild(e)
+	for i := range w.m.Barlines {
+		if b := &w.m.Barlines[i]; b.Location == location {
+			w.e.AddChild(w.barline(b))
 		}
 	}
 }
 
-// gather collects what stands at a moment, in the order of time, staff by
-// staff.
+func (w *measureWriter) barline(b *score.Barline) *etree.Element {
+	if e := w.doc.copied(b.Source); e != nil {
+		return e
+	}
+	e := etree.NewElement("barline")
+	e.CreateAttr("location", b.Location)
+	if b.Style != "" {
+		e.CreateElement("bar-style").SetText(b.Style)
+	}
+	if b.Ending.Type != "" {
+		ending := e.CreateElement("ending")
+		ending.CreateAttr("number", b.Ending.Numbers)
+		ending.CreateAttr("type", b.Ending.Type)
+	}
+	if b.Repeat != "" {
+		e.CreateElement("repeat").CreateAttr("direction", b.Repeat)
+	}
+	return e
+}
+
+// gather collects what stands at a moment, in the order of time.
 func (w *measureWriter) gather() {
+	add := func(onset score.Time, staff int, build func() *etree.Element) {
+		w.over = append(w.over, overStaff{score.Min(onset, w.m.Length), max(staff, 1), build})
+	}
 	for _, onset := range w.changes() {
-		w.over = append(w.over, overStaff{onset, 1, nil})
+		add(onset, 1, func() *etree.Element { return w.attributesAt(onset, false, w.divisions) })
 	}
 	for _, o := range w.m.Others {
 		if o.Name != "print" && !inAttributes[o.Name] {
-			w.over = append(w.over, overStaff{o.Onset, max(o.Staff, 1), func(score.Time) *etree.Element {
-				return w.doc.element(o.Source).Copy()
-			}})
+			add(o.Onset, o.Staff, func() *etree.Element { return w.doc.element(o.Source).Copy() })
+		}
+	}
+	for i := range w.m.Barlines {
+		if b := &w.m.Barlines[i]; b.Location == "middle" {
+			add(b.Onset, 1, func() *etree.Element { return w.barline(b) })
 		}
 	}
 	for i := range w.m.Chords {
 		c := &w.m.Chords[i]
-		w.over = append(w.over, overStaff{c.Onset, max(c.Staff, 1), func(offset score.Time) *etree.Element {
-			return w.harmony(c, offset)
-		}})
+		add(c.Onset, c.Staff, func() *etree.Element { return w.harmony(c) })
 	}
 	for i := range w.m.Directions {
 		d := &w.m.Directions[i]
-		w.over = append(w.over, overStaff{d.Onset, max(d.Staff, 1), func(offset score.Time) *etree.Element {
-			return w.direction(d, offset)
-		}})
+		add(d.Onset, d.Staff, func() *etree.Element { return w.direction(d) })
 	}
 	slices.SortStableFunc(w.over, func(x, y overStaff) int { return x.onset.Cmp(y.onset) })
 }
@@ -289,17 +311,18 @@ func (w *measureWriter) voice(v *notation.Voice, last bool) {
 	}
 }
 
-// writeOver writes what stands over a staff up to a moment, or all of it,
-// with an offset where the cursor is elsewhere.
+// writeOver writes what stands over a staff up to a moment, or all of it, and
+// takes the cursor there where an event reaches over it.
 func (w *measureWriter) writeOver(staff int, upTo score.Time, all bool) {
 	w.over = slices.DeleteFunc(w.over, func(o overStaff) bool {
 		if o.staff != staff || !all && upTo.Less(o.onset) {
 			return false
 		}
-		if o.build == nil {
-			w.attributesAt(o.onset, false, w.divisions)
-		} else {
-			w.e.AddChild(o.build(o.onset.Sub(w.at)))
+		if e := o.build(); e != nil {
+			back := w.at
+			w.move(o.onset)
+			w.e.AddChild(e)
+			w.move(back)
 		}
 		return true
 	})

@@ -186,6 +186,12 @@ func tuplet(notations *etree.Element, here bool, kind string) {
 	}
 }
 
+// hasNumber are the signs that MusicXML tells apart by a number.
+var hasNumber = map[string]bool{
+	"slur": true, "glissando": true, "slide": true, "wavy-line": true, "arpeggiate": true, "non-arpeggiate": true,
+	"hammer-on": true, "pull-off": true,
+}
+
 // marks adds the signs that belong to this piece of a note: what ends with
 // the note to its last piece, the others to its first.
 func (w *measureWriter) marks(notations *etree.Element, n *notation.Note) {
@@ -199,7 +205,7 @@ func (w *measureWriter) marks(notations *etree.Element, n *notation.Note) {
 			continue
 		}
 		e := w.doc.copied(m.Source)
-		if e.SelectAttr("number") != nil || m.Number > 1 {
+		if hasNumber[m.Name] && (e.SelectAttr("number") != nil || m.Number > 1) {
 			e.RemoveAttr("number")
 			e.CreateAttr("number", strconv.Itoa(m.Number))
 		}
