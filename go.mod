@@ -3,13 +3,16 @@ module undersong
 go 1.26.0
 
 require (
-	github.com/beevik/etree v1.8.1 // indirect
+	github.com/beevik/etree v1.8.1
+	github.com/goccy/go-yaml v1.19.2
+	github.com/google/go-cmp v0.7.0
+	github.com/urfave/cli/v2 v2.27.7
+	golang.org/x/text v0.44.0
+	pgregory.net/rapid v1.3.0
+)
+
+require (
 	github.com/cpuguy83/go-md2man/v2 v2.0.7 // indirect
-	github.com/goccy/go-yaml v1.19.2 // indirect
-	github.com/google/go-cmp v0.7.0 // indirect
 	github.com/russross/blackfriday/v2 v2.1.0 // indirect
-	github.com/urfave/cli/v2 v2.27.7 // indirect
 	github.com/xrash/smetrics v0.0.0-20240521201337-686a1a2994c1 // indirect
-	golang.org/x/text v0.44.0 // indirect
-	pgregory.net/rapid v1.3.0 // indirect
 )

@@ -9,8 +9,9 @@ import (
 // Time is an exact number of quarter notes: an onset or a length. The zero
 // value is no time at all. Equal times are equal under ==.
 //
-// Readers keep times within about 2^22 quarters and denominators within
-// [MaxDenominator], which keeps all arithmetic here inside 64 bits.
+// Readers keep all times of a score within 2^28 quarters and on a grid of at
+// most [MaxDenominator] parts of a quarter, which keeps their sums and
+// differences inside 64 bits. Nothing here checks for overflow.
 type Time struct {
 	num int64
 	den int64 // the denominator less one, so that the zero value is 0/1
@@ -18,7 +19,7 @@ type Time struct {
 
 // MaxDenominator is the finest division of a quarter note that readers
 // accept over a whole score.
-const MaxDenominator = 1 << 30
+const MaxDenominator = 1 << 24
 
 // Quarter is the length of a quarter note, Whole that of a whole note.
 var (

@@ -51,6 +51,9 @@ const (
 	Pedals
 )
 
+// plural is what the keyboard's keys are called.
+func (k Keyboard) plural() string { return [...]string{"keys", "keys", "pedals"}[k] }
+
 // String is the keyboard's name.
 func (k Keyboard) String() string { return [...]string{"nowhere", "manual", "pedals"}[k] }
 
@@ -90,7 +93,7 @@ func newArrangement(s *score.Score, tower *instrument.Tower) *Arrangement {
 	a := &Arrangement{
 		Source: s, Tower: tower,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
-		starts: s.Starts(), beats: measureBeats(s), report: &Report{},
+		starts: s.Starts(), beats: measureBeats(s), report: &Report{Changes: []Change{}, Findings: []Finding{}},
 	}
 	tones := s.Tones()
 	a.Line = FindMelody(s, tones)
@@ -169,18 +172,19 @@ func (a *Arrangement) measureAt(t score.Time) int {
 	return min(i, len(a.starts)-2)
 }
 
-// beatStart is where the beat begins that t falls in.
+// beatStart is where the beat begins that t falls in. An unmeasured passage
+// is counted in quarters.
 func (a *Arrangement) beatStart(t score.Time) score.Time {
 	i := a.measureAt(t)
 	at := a.starts[i]
 	for _, b := range a.beats[i] {
-		if next := at.Add(b); t.Less(next) {
+		next := at.Add(b)
+		if t.Less(next) {
 			return at
-		} else {
-			at = next
 		}
+		at = next
 	}
-	return at
+	return at.Add(t.Sub(at).Floor(score.Quarter))
 }
 
 // struckAt are the notes struck at a moment, without those left out and

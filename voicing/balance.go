@@ -39,14 +39,18 @@ type target struct {
 
 // Apply implements [Pass].
 func (b Balance) Apply(a *Arrangement) {
+	melody := a.with(Melody)
+	if len(melody) == 0 {
+		return
+	}
 	targets := []target{{Melody, 0}}
 	for _, r := range []Role{Accompaniment, Bass} {
 		if len(a.with(r)) > 0 {
 			targets = append(targets, target{r, b.Steps})
 		}
 	}
-	marks, wedges := a.sourceLevels()
-	if start := a.with(Melody)[0].Onset; len(marks) == 0 || start.Less(marks[0].onset) {
+	marks, wedges := a.sourceLevels(melody)
+	if start := a.firstStroke(); len(marks) == 0 || start.Less(marks[0].onset) {
 		i := a.measureAt(start)
 		marks = append([]levelSign{{
 			measure: i, onset: start,
@@ -68,22 +72,46 @@ func (b Balance) Apply(a *Arrangement) {
 
 // levelSign is a dynamic mark or one end of a hairpin in the source.
 type levelSign struct {
-	measure int
-	onset   score.Time
-	d       score.Direction // with this sign alone
+	part, measure int
+	onset         score.Time
+	d             score.Direction // with this sign alone
 }
 
-// sourceLevels are the dynamic marks and hairpins of the melody's part, or,
-// where it has none, of the others. Of two marks at one moment the upper
-// staff's counts.
-func (a *Arrangement) sourceLevels() (marks, wedges []levelSign) {
-	tune := a.with(Melody)[0].Part
+// firstStroke is when the first note of the result is struck.
+func (a *Arrangement) firstStroke() score.Time {
+	return a.where(func(n *Note) bool { return n.LeftOut == "" })[0].Onset
+}
+
+// sourceLevels are the dynamic marks and hairpins of the melody's part. Those
+// of other parts count where the melody rests, or where its part has none at
+// all; the rest of them give way to the melody's. Of two marks at one moment
+// the upper staff's counts.
+func (a *Arrangement) sourceLevels(melody []*Note) (marks, wedges []levelSign) {
+	tune := melody[0].Part
 	marks, wedges = a.levelsOf(func(part int) bool { return part == tune })
-	if len(marks)+len(wedges) == 0 {
-		marks, wedges = a.levelsOf(func(part int) bool { return part != tune })
+	none := len(marks)+len(wedges) == 0
+	otherMarks, otherWedges := a.levelsOf(func(part int) bool { return part != tune })
+	sings := a.melodyRanges()
+	for _, m := range otherMarks {
+		if _, busy := sings[m.onset]; none || !busy {
+			marks = append(marks, m)
+		} else {
+			a.leaveOutSign(m.d.Signs[0].Source, m.part, m.onset, "dynamics", "the level follows the melody's")
+		}
 	}
-	marks = slices.CompactFunc(marks, func(x, y levelSign) bool { return x.onset == y.onset })
-	return marks, wedges
+	if none {
+		wedges = otherWedges
+	} else {
+		for _, w := range otherWedges {
+			a.leaveOutSign(w.d.Signs[0].Source, w.part, w.onset, "wedge", "the level follows the melody's")
+		}
+	}
+	slices.SortStableFunc(marks, inTime)
+	return slices.CompactFunc(marks, func(x, y levelSign) bool { return x.onset == y.onset }), wedges
+}
+
+func inTime(x, y levelSign) int {
+	return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.d.Staff, y.d.Staff))
 }
 
 func (a *Arrangement) levelsOf(wanted func(part int) bool) (marks, wedges []levelSign) {
@@ -96,7 +124,7 @@ func (a *Arrangement) levelsOf(wanted func(part int) bool) (marks, wedges []leve
 				for _, s := range d.Signs {
 					one := d
 					one.Signs = []score.Sign{s}
-					l := levelSign{i, a.starts[i].Add(d.Onset), one}
+					l := levelSign{part, i, a.starts[i].Add(d.Onset), one}
 					switch s.Name {
 					case "dynamics":
 						marks = append(marks, l)
@@ -107,9 +135,8 @@ func (a *Arrangement) levelsOf(wanted func(part int) bool) (marks, wedges []leve
 			}
 		}
 	}
-	order := func(x, y levelSign) int { return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.d.Staff, y.d.Staff)) }
-	slices.SortStableFunc(marks, order)
-	slices.SortStableFunc(wedges, order)
+	slices.SortStableFunc(marks, inTime)
+	slices.SortStableFunc(wedges, inTime)
 	return marks, wedges
 }
 

@@ -44,12 +44,11 @@ func (a *Arrangement) seatOf(r Role) (on Keyboard, voice int) {
 func (a *Arrangement) layOut() *score.Score {
 	src := a.Source
 	part := &score.Part{ID: "P1", Name: "Carillon", Staves: 2}
-	lead := leadPart(src)
-	for i := range src.MeasureCount() {
+	var by score.Transposition
+	for i, lead := range leadPart(src).Measures {
 		m := &score.Measure{Length: a.starts[i+1].Sub(a.starts[i])}
-		if i < len(lead.Measures) {
-			a.frame(m, lead.Measures[i], transpositionBefore(lead, i))
-		}
+		by = transpositionAfter(lead, by)
+		frame(m, lead, by)
 		part.Measures = append(part.Measures, m)
 	}
 	first := part.Measures[0]
@@ -76,23 +75,33 @@ func leadPart(s *score.Score) *score.Part {
 	return slices.MaxFunc(s.Parts, func(p, q *score.Part) int { return cmp.Compare(len(p.Measures), len(q.Measures)) })
 }
 
-// transpositionBefore is what p transposes by at the end of measure i, on its
-// first staff.
-func transpositionBefore(p *score.Part, i int) score.Transposition {
-	var t score.Transposition
-	for _, m := range p.Measures[:i+1] {
-		for _, c := range m.Transposes {
-			if c.Staff <= 1 {
-				t = c.Transposition
-			}
+// transpositionAfter is what a part transposes by, on its first staff, after a
+// measure that it entered transposing by before.
+func transpositionAfter(m *score.Measure, before score.Transposition) score.Transposition {
+	for _, c := range m.Transposes {
+		if c.Staff <= 1 {
+			before = c.Transposition
 		}
 	}
-	return t
+	return before
+}
+
+// fifths is a key signature at concert pitch; beyond seven sharps or flats it
+// is the enharmonic one.
+func fifths(by score.Transposition, from int) int {
+	to := from + 7*by.Semitones - 12*by.Letters
+	for to > 7 {
+		to -= 12
+	}
+	for to < -7 {
+		to += 12
+	}
+	return to
 }
 
 // frame copies what a measure has besides notes. Signatures of a transposing
 // part are brought to concert pitch.
-func (a *Arrangement) frame(m, lead *score.Measure, by score.Transposition) {
+func frame(m, lead *score.Measure, by score.Transposition) {
 	m.Number, m.Implicit = lead.Number, lead.Implicit
 	m.Barlines = lead.Barlines
 	for _, t := range lead.Times {
@@ -106,8 +115,8 @@ func (a *Arrangement) frame(m, lead *score.Measure, by score.Transposition) {
 			continue
 		}
 		k.Staff = 0
-		if fifths := 7*by.Semitones - 12*by.Letters; fifths != 0 && !k.Key.Free {
-			k.Key.Fifths += fifths
+		if to := fifths(by, k.Key.Fifths); to != k.Key.Fifths && !k.Key.Free {
+			k.Key.Fifths = to
 			k.Source = 0
 		}
 		m.Keys = append(m.Keys, k)

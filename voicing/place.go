@@ -20,10 +20,28 @@ func (PlaceMelody) Name() string { return "place melody" }
 // Apply implements [Pass].
 func (p PlaceMelody) Apply(a *Arrangement) {
 	a.melodyOn = p.On
-	a.placeLine(a.with(Melody), p.On, octaveChoice{
+	line := a.with(Melody)
+	a.placeLine(line, p.On, octaveChoice{
 		want: p.Octaves,
 		fits: func(n *Note, octaves int) bool { return a.keys(p.On).Has(n.Pitch.MIDI() + 12*octaves) },
 	})
+	a.tellBreaks(chords(line))
+}
+
+// tellBreaks reports where the melody changes its octave inside a phrase, and
+// the key for want of which it does.
+func (a *Arrangement) tellBreaks(strikes [][]*Note) {
+	for i := 1; i < len(strikes); i++ {
+		before, after := strikes[i-1][0], strikes[i][0]
+		if before.Octaves == after.Octaves || breath(strikes[i-1], strikes[i]) {
+			continue
+		}
+		stays, n := before.Octaves, after
+		if a.keys(a.melodyOn).Has(after.Pitch.MIDI() + 12*before.Octaves) {
+			stays, n = after.Octaves, before
+		}
+		a.finding(after, "the melody changes its octave inside a phrase: the %s have no %s", a.melodyOn.plural(), n.Pitch.Octaves(stays))
+	}
 }
 
 // PlaceBass makes the lowest note struck on each beat the bass and puts it on
@@ -176,15 +194,20 @@ func (a *Arrangement) melodyRanges() map[score.Time]keyRange {
 }
 
 // sweep visits every onset of the piece with all notes that sound then, as
-// long as written in the source, those just struck among them.
+// long as written in the source, those just struck among them. Cue and hidden
+// notes are not heard.
 func (a *Arrangement) sweep(visit func(onset score.Time, sounding []*Note)) {
 	var sounding []*Note
 	for i := 0; i < len(a.Notes); {
 		onset := a.Notes[i].Onset
 		sounding = slices.DeleteFunc(sounding, func(n *Note) bool { return !onset.Less(n.End()) })
 		for ; i < len(a.Notes) && a.Notes[i].Onset == onset; i++ {
-			sounding = append(sounding, a.Notes[i])
+			if a.Notes[i].First().Plays() {
+				sounding = append(sounding, a.Notes[i])
+			}
 		}
-		visit(onset, sounding)
+		if len(sounding) > 0 {
+			visit(onset, sounding)
+		}
 	}
 }

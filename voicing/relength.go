@@ -48,7 +48,7 @@ func latestEnd(notes []*Note) score.Time {
 // heldUntil tells until when, from an onset on, the accompaniment of the
 // source sounds without a rest. It must be asked in the order of time.
 func (a *Arrangement) heldUntil() func(onset score.Time) score.Time {
-	notes := a.where(func(n *Note) bool { return n.Role != Melody && !n.Grace() })
+	notes := a.where(func(n *Note) bool { return n.Role != Melody && !n.Grace() && n.First().Plays() })
 	var spans [][2]score.Time
 	for _, n := range notes {
 		last := len(spans) - 1
@@ -60,6 +60,9 @@ func (a *Arrangement) heldUntil() func(onset score.Time) score.Time {
 	}
 	return func(onset score.Time) score.Time {
 		i := slices.IndexFunc(spans, func(s [2]score.Time) bool { return onset.Less(s[1]) })
+		if i < 0 {
+			return onset
+		}
 		spans = spans[i:]
 		return spans[0][1]
 	}

@@ -33,7 +33,7 @@ type Change struct {
 	Pass string `json:"pass"`
 	score.Place
 	What    string `json:"what"`              // a role, such as "melody", or a sign, such as "fingering"
-	Note    string `json:"note,omitempty"`    // the pitch in the source
+	Note    string `json:"note,omitempty"`    // the pitch as written in the source
 	To      string `json:"to,omitempty"`      // the pitch in the result
 	Octaves int    `json:"octaves,omitempty"` // the move
 	LeftOut string `json:"leftOut,omitempty"` // why it is not in the result
@@ -65,7 +65,7 @@ func (a *Arrangement) place(part int, onset score.Time) score.Place {
 }
 
 func (a *Arrangement) record(n *Note, c Change) {
-	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.Role.String(), n.Pitch.String()
+	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.Role.String(), n.First().Pitch.String()
 	c.measure = a.measureAt(n.Onset)
 	a.report.Changes = append(a.report.Changes, c)
 }

@@ -2,16 +2,18 @@ package voicing
 
 import "undersong/score"
 
-// SetAside leaves out what is not struck on the bells: cue notes, hidden
-// notes, and the accompaniment's grace notes. Grace notes of the melody join
-// the melody. Notes between two semitones take the nearer bell.
+// SetAside leaves out what is not struck on the bells: unpitched notes, cue
+// notes, hidden notes, the accompaniment's grace notes, and signs at rests.
+// Grace notes of the melody join the melody. Notes between two semitones take
+// the nearer bell.
 type SetAside struct{}
 
 // Name is "set aside".
 func (SetAside) Name() string { return "set aside" }
 
 // Apply implements [Pass].
-func (SetAside) Apply(a *Arrangement) {
+func (s SetAside) Apply(a *Arrangement) {
+	s.silent(a)
 	melody := map[seat]bool{}
 	for _, n := range a.with(Melody) {
 		melody[sourceSeat(n)] = true
@@ -33,6 +35,25 @@ func (SetAside) Apply(a *Arrangement) {
 			nearest.Alter = (nearest.Alter+650)/100*100 - 600
 			a.finding(n, "%s lies between two bells; %s is written", n.Pitch, nearest)
 			n.Pitch = nearest
+		}
+	}
+}
+
+// silent leaves out what has no tone: unpitched notes, and the signs at rests.
+func (SetAside) silent(a *Arrangement) {
+	for part, p := range a.Source.Parts {
+		for i, m := range p.Measures {
+			for _, n := range m.Notes {
+				at := a.starts[i].Add(n.Onset)
+				if n.Kind == score.Unpitched {
+					a.leaveOutSign(n.Source, part, at, "unpitched note", "no bell has its sound")
+				}
+				for _, mark := range n.Marks {
+					if n.Kind == score.Rest {
+						a.leaveOutSign(mark.Source, part, at, mark.Name, "rests are written anew")
+					}
+				}
+			}
 		}
 	}
 }

@@ -26,9 +26,11 @@ func (s Signs) Apply(a *Arrangement) {
 	}
 	s.noteLines(a)
 	for part, p := range a.Source.Parts {
+		var by score.Transposition
 		for i, m := range p.Measures {
+			by = transpositionAfter(m, by)
 			s.directions(a, part, i, m)
-			s.chords(a, i, m)
+			s.chords(a, i, m, by)
 			s.others(a, part, i, m)
 		}
 	}
@@ -131,14 +133,24 @@ func (a *Arrangement) again(w written) bool {
 	return was
 }
 
-func (Signs) chords(a *Arrangement, measure int, m *score.Measure) {
+// chords carries the chord symbols, those of a transposing part at concert
+// pitch.
+func (Signs) chords(a *Arrangement, measure int, m *score.Measure, by score.Transposition) {
 	for _, c := range m.Chords {
+		c.Root, c.Bass = atConcert(c.Root, by), atConcert(c.Bass, by)
 		text := c.Root.String() + c.Bass.String() + fmt.Sprint(c.Degrees)
 		if !a.again(written{measure: measure, onset: c.Onset, name: "harmony", text: text, kind: c.Kind}) {
 			c.Staff = 1
 			a.Chords = append(a.Chords, PlacedChord{measure, c})
 		}
 	}
+}
+
+// atConcert is the name of a chord's root or bass at concert pitch.
+func atConcert(p score.Pitch, by score.Transposition) score.Pitch {
+	p = p.Transpose(by.Letters, by.Semitones)
+	p.Octave = 0
+	return p
 }
 
 // laidOutAnew are carried things that only describe the old page or the old

@@ -41,6 +41,7 @@ func (r *Report) WriteText(w io.Writer) error {
 // run is a row of measures whose notes moved alike.
 type run struct {
 	from, to string
+	last     int // the index of the last
 	moves    string
 	reasons  map[string]int // why notes were left out, counted
 }
@@ -72,11 +73,11 @@ func (r *Report) runs() []run {
 			continue
 		}
 		last := len(runs) - 1
-		if last < 0 || runs[last].moves != moves {
+		if last < 0 || runs[last].moves != moves || runs[last].last != m.index-1 {
 			runs = append(runs, run{from: m.number, moves: moves, reasons: map[string]int{}})
 			last++
 		}
-		runs[last].to = m.number
+		runs[last].to, runs[last].last = m.number, m.index
 		for why, n := range reasons {
 			runs[last].reasons[why] += n
 		}
@@ -85,6 +86,7 @@ func (r *Report) runs() []run {
 }
 
 type measureChanges struct {
+	index   int
 	number  string
 	changes []Change
 }
@@ -102,7 +104,7 @@ func (r *Report) byMeasure() []measureChanges {
 		if !known {
 			i = len(all)
 			index[c.measure] = i
-			all = append(all, measureChanges{number: c.Measure})
+			all = append(all, measureChanges{index: c.measure, number: c.Measure})
 		}
 		all[i].changes = append(all[i].changes, c)
 	}

@@ -29,21 +29,34 @@ func (o Options) withDefaults() (Options, error) {
 	return o, err
 }
 
-// Voice arranges s for a tower. The result shares the sources of s and
-// nothing that can change. It fails when there is nothing to voice; what the
+// Voice arranges s for a tower. The result shares parts of s, so neither must
+// be changed afterwards. It fails when there is nothing to voice; what the
 // tower cannot do is in the report.
 func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	o, err := o.withDefaults()
 	if err != nil {
 		return nil, nil, err
 	}
+	nothing := errors.New("the score has no pitched note that is played: there is nothing to voice")
+	if s.MeasureCount() == 0 {
+		return nil, nil, nothing
+	}
 	a := newArrangement(s, o.Tower)
 	if len(a.Line.Tones) == 0 {
-		return nil, nil, errors.New("the score has no pitched note that is played: there is nothing to voice")
+		return nil, nil, nothing
+	}
+	if len(a.Notes) == len(a.Line.Tones) {
+		a.pass = "voice"
+		a.report.Findings = append(a.report.Findings, Finding{
+			Pass: a.pass, Text: "the source has one line only, so only the line is voiced; chord symbols are kept as they stand",
+		})
 	}
 	for _, step := range Steps(o.Voicing) {
 		a.pass = step.Pass.Name()
 		step.Pass.Apply(a)
+	}
+	if len(a.with(Melody)) == 0 {
+		return nil, nil, fmt.Errorf("no note of the melody has a key on the %s of tower %s: choose another tower or voicing", a.melodyOn, o.Tower.Name)
 	}
 	return a.layOut(), a.finish(o), nil
 }
@@ -63,10 +76,5 @@ func (a *Arrangement) finish(o Options) *Report {
 		}
 	}
 	r.Notes.Written = r.Notes.Source - r.Notes.LeftOut
-	if len(a.with(Accompaniment))+len(a.with(Bass)) == 0 {
-		r.Findings = append(r.Findings, Finding{
-			Pass: "voice", Text: "the source has one line only, so only the line is voiced; chord symbols are kept as they stand",
-		})
-	}
 	return r
 }

@@ -34,7 +34,7 @@ func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, plain(err)
+		return nil, fmt.Errorf("%s: %w", path, cause(err))
 	}
 	defer f.Close()
 	if info, err := f.Stat(); err == nil && info.IsDir() {
@@ -43,10 +43,14 @@ func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
 	return musicxml.ReadContext(c.Context, f, path, limits)
 }
 
-// plain says what a failed file operation means, without the system call.
-func plain(err error) error {
+// cause is a failed file operation without the name that the system was
+// given, which may be a temporary one.
+func cause(err error) error {
 	if p, ok := errors.AsType[*fs.PathError](err); ok {
-		return fmt.Errorf("%s: %w", p.Path, p.Err)
+		return p.Err
+	}
+	if l, ok := errors.AsType[*os.LinkError](err); ok {
+		return l.Err
 	}
 	return err
 }
@@ -88,12 +92,12 @@ func writeAll(files []outFile, force bool) (err error) {
 			temporary = append(temporary, t)
 		}
 		if err != nil {
-			return plain(err)
+			return fmt.Errorf("%s cannot be written: %w", f.path, cause(err))
 		}
 	}
 	for i, f := range files {
 		if err := os.Rename(temporary[i], f.path); err != nil {
-			return err
+			return fmt.Errorf("%s cannot be written: %w", f.path, cause(err))
 		}
 	}
 	return nil
@@ -101,16 +105,35 @@ func writeAll(files []outFile, force bool) (err error) {
 
 // writable tells why a file cannot be written, before any work is done.
 func writable(path string, force bool) error {
+	if info, err := os.Stat(filepath.Dir(path)); err != nil || !info.IsDir() {
+		return fmt.Errorf("%s: there is no folder %s: make it first", path, filepath.Dir(path))
+	}
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
 		return nil // not there; any other trouble shows when it is made
-	case info.IsDir():
-		return fmt.Errorf("%s is a folder: give the name of a file", path)
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%s is not a file: give the name of one", path)
 	case !force:
-		return fmt.Errorf("%s is there already: give another name with -o, or --force to replace it", path)
+		return fmt.Errorf("%s is there already: give another name, or --force to replace it", path)
 	}
 	return nil
+}
+
+// sameFile tells whether two paths name one file, that is there or to come.
+func sameFile(a, b string) bool {
+	x, errX := os.Stat(a)
+	y, errY := os.Stat(b)
+	if errX == nil && errY == nil {
+		return os.SameFile(x, y)
+	}
+	return errX != nil && errY != nil && filepath.Base(a) == filepath.Base(b) && sameFolder(a, b)
+}
+
+func sameFolder(a, b string) bool {
+	x, errX := os.Stat(filepath.Dir(a))
+	y, errY := os.Stat(filepath.Dir(b))
+	return errX == nil && errY == nil && os.SameFile(x, y)
 }
 
 func writeTemporary(f outFile) (name string, err error) {

@@ -78,7 +78,7 @@ func loadTower(nameOrFile string, stdin io.Reader) (*instrument.Tower, error) {
 		return nil, fmt.Errorf("there is no file %s, and %w", nameOrFile, unknown)
 	}
 	if err != nil {
-		return nil, plain(err)
+		return nil, fmt.Errorf("%s: %w", nameOrFile, cause(err))
 	}
 	defer f.Close()
 	if info, err := f.Stat(); err == nil && info.IsDir() {

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -41,6 +40,9 @@ func voice(c *cli.Context) error {
 		return usage("voice needs one score: undersong voice SCORE")
 	}
 	in := c.Args().First()
+	if in == "-" && c.String("tower") == "-" {
+		return usage("the score and the tower cannot both come from standard input")
+	}
 	v := voicing.Voicing(c.String("voicing"))
 	if !slices.Contains(voicing.Voicings(), v) {
 		return usage("no voicing %q: there are %v", v, voicing.Voicings())
@@ -110,7 +112,10 @@ func outName(c *cli.Context, in string, v voicing.Voicing) (string, error) {
 	case out != "-" && !slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(out))):
 		return "", usage("%s: the name of a score ends in %s", out, strings.Join(scoreEndings, ", "))
 	}
-	if report != "" && filepath.Clean(report) == filepath.Clean(out) {
+	if report == "-" {
+		return "", usage("--report names a file; --json prints the report on standard output")
+	}
+	if report != "" && sameFile(report, out) {
 		return "", usage("-o and --report name the same file %s", out)
 	}
 	for _, path := range []string{out, report} {
@@ -118,7 +123,7 @@ func outName(c *cli.Context, in string, v voicing.Voicing) (string, error) {
 			continue
 		}
 		if sameFile(in, path) {
-			return "", usage("%s is the score itself: give another name with -o", path)
+			return "", usage("%s is the score itself: give another name", path)
 		}
 		if err := writable(path, c.Bool("force")); err != nil {
 			return "", err
@@ -135,10 +140,4 @@ func defaultName(in string, v voicing.Voicing) string {
 		return name + ".mxl"
 	}
 	return name + ".musicxml"
-}
-
-func sameFile(a, b string) bool {
-	x, errX := os.Stat(a)
-	y, errY := os.Stat(b)
-	return errX == nil && errY == nil && os.SameFile(x, y)
 }

@@ -137,6 +137,7 @@ func TestVoiceStandardInput(t *testing.T) {
 
 // TestVoiceRefuses: one line, the right exit status, and nothing written.
 func TestVoiceRefuses(t *testing.T) {
+	const here = "HERE" // stands for the working folder's name
 	const rests = `<score-partwise><part id="P1"><measure number="1"><note><rest/><duration>1</duration></note></measure></part></score-partwise>`
 	for _, c := range []struct {
 		name, args string
@@ -157,7 +158,10 @@ func TestVoiceRefuses(t *testing.T) {
 		{"a folder", "voice .", 1, ". is a folder"},
 		{"there already", "voice song.musicxml -o there.xml", 1, "there.xml is there already"},
 		{"report there already", "voice song.musicxml --report there.xml", 1, "there.xml is there already"},
-		{"no such folder", "voice song.musicxml -o none/out.xml", 1, "no such file or directory"},
+		{"no such folder", "voice song.musicxml -o none/out.xml", 1, "none/out.xml: there is no folder none"},
+		{"one file by two names", "voice song.musicxml -o a.xml --report ../" + here + "/a.xml", 2, "name the same file"},
+		{"a report without a name", "voice song.musicxml --report -", 2, "--report names a file"},
+		{"one input for two", "voice - -o out.xml --tower -", 2, "cannot both come from standard input"},
 		{"nothing to voice", "voice rests.xml", 1, "rests.xml: the score has no pitched note"},
 		{"not a score", "voice words.xml", 1, "words.xml: not XML"},
 	} {
@@ -167,7 +171,12 @@ func TestVoiceRefuses(t *testing.T) {
 			write(t, "rests.xml", rests)
 			write(t, "words.xml", "words")
 			before := names(t)
-			code, _, errors := undersong(t, "", strings.Fields(c.args)...)
+			folder, err := os.Getwd()
+			if err != nil {
+				t.Fatal(err)
+			}
+			args := strings.ReplaceAll(c.args, here, filepath.Base(folder))
+			code, _, errors := undersong(t, "", strings.Fields(args)...)
 			if code != c.code || !strings.Contains(errors, c.want) || strings.Count(errors, "\n") != 1 {
 				t.Errorf("exit %d, want %d with one line that says %q:\n%s", code, c.code, c.want, errors)
 			}

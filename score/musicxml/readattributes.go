@@ -27,10 +27,7 @@ func (r *partReader) attributes(e *etree.Element) {
 		case "clef":
 			r.clef(c)
 		case "transpose":
-			r.m.Transposes = append(r.m.Transposes, score.TransposeChange{
-				Onset: r.at, Staff: atoiOr(attr(c, "number"), 0),
-				Transposition: readTransposition(c), Source: r.doc.issue(c),
-			})
+			r.transpose(c)
 		default:
 			r.m.Others = append(r.m.Others, score.Other{
 				Name: c.Tag, Onset: r.at, Staff: atoiOr(attr(c, "number"), 0), Source: r.doc.issue(c),
@@ -41,8 +38,8 @@ func (r *partReader) attributes(e *etree.Element) {
 
 func (r *partReader) setDivisions(s string) {
 	d, ok := decimal(s)
-	if !ok || d.Sign() <= 0 || d.Num() > score.MaxDenominator {
-		r.problem("divisions %q: a quarter note has 1 to %d", s, score.MaxDenominator)
+	if !ok || d.Sign() <= 0 || d.Num() > 1<<30 || d.Den() > 1000 {
+		r.problem("divisions %q: a quarter note has 1 to %d, with three decimals at most", s, 1<<30)
 		return
 	}
 	r.divisions = d
@@ -94,7 +91,12 @@ func (r *partReader) timeSignature(e *etree.Element) {
 		}
 		t.Groups = append(t.Groups, g)
 	}
-	r.time, _ = t.Length()
+	length, _ := t.Length()
+	if !r.countable(length) {
+		r.problem("time signature %q/%q divides a quarter note too finely", text(e, "beats"), text(e, "beat-type"))
+		return
+	}
+	r.time = length
 	r.m.Times = append(r.m.Times, score.TimeChange{
 		Onset: r.at, Staff: atoiOr(attr(e, "number"), 0), Time: t, Source: r.doc.issue(e),
 	})
@@ -106,6 +108,20 @@ func (r *partReader) clef(e *etree.Element) {
 	c.Line = atoiOr(text(e, "line"), usual[c.Sign])
 	r.m.Clefs = append(r.m.Clefs, score.ClefChange{
 		Onset: r.at, Staff: numberAttr(e), Clef: c, Source: r.doc.issue(e),
+	})
+}
+
+// maxTransposition, in semitones, is beyond any instrument.
+const maxTransposition = 60
+
+func (r *partReader) transpose(e *etree.Element) {
+	t := readTransposition(e)
+	if t.Semitones < -maxTransposition || t.Semitones > maxTransposition || t.Letters < -maxTransposition || t.Letters > maxTransposition {
+		r.problem("a transposition by %d semitones and %d letters: the limit is %d", t.Semitones, t.Letters, maxTransposition)
+		return
+	}
+	r.m.Transposes = append(r.m.Transposes, score.TransposeChange{
+		Onset: r.at, Staff: atoiOr(attr(e, "number"), 0), Transposition: t, Source: r.doc.issue(e),
 	})
 }
 

@@ -16,6 +16,8 @@ type partReader struct {
 	part      *score.Part
 	problems  []error
 	divisions score.Time     // divisions of a quarter note
+	common    *int64         // what all denominators of the score so far divide
+	total     score.Time     // the length of the measures so far
 	time      score.Time     // length of a full measure, zero when unmeasured
 	voices    map[string]int // the numbers given to voices that have none
 
@@ -28,13 +30,18 @@ type partReader struct {
 
 const (
 	maxProblems = 20 // of one part: then the file is hopeless
-	// maxQuarters keeps the sum of all lengths of a long piece well inside
-	// the range of score.Time.
+	// maxQuarters is the longest duration and the longest measure, maxTotal
+	// the longest part, in quarter notes: with score.MaxDenominator they keep
+	// all sums inside the range of score.Time.
 	maxQuarters = 1 << 16
+	maxTotal    = 1 << 28
 )
 
 func (r *partReader) problem(format string, args ...any) {
-	if len(r.problems) >= maxProblems {
+	if len(r.problems) == maxProblems {
+		r.problems = append(r.problems, &score.Error{Place: score.Place{Part: r.part.ID}, Problem: "and more: these are the first"})
+	}
+	if len(r.problems) > maxProblems {
 		return
 	}
 	r.problems = append(r.problems, &score.Error{
@@ -54,6 +61,10 @@ func (r *partReader) measure(e, content *etree.Element) {
 	r.m.Length = r.far
 	if r.far.Sign() == 0 {
 		r.m.Length = r.time
+	}
+	if r.total = r.total.Add(r.m.Length); score.Quarters(maxTotal).Less(r.total) {
+		r.problem("the part is longer than the limit of %d quarter notes", maxTotal)
+		r.total = score.Time{}
 	}
 	r.doc.measures[r.m.Source] = readMeasure{r.m, divisions, r.divisions}
 }
@@ -93,6 +104,10 @@ func (r *partReader) other(e *etree.Element, onset score.Time) {
 // the start is what they mean.
 func (r *partReader) move(by score.Time) {
 	r.at = score.Max(r.at.Add(by), score.Time{})
+	if score.Quarters(maxQuarters).Less(r.at) {
+		r.problem("the measure is longer than the limit of %d quarter notes", maxQuarters)
+		r.at = score.Time{}
+	}
 	r.far = score.Max(r.far, r.at)
 }
 
@@ -112,12 +127,28 @@ func (r *partReader) duration(e *etree.Element) score.Time {
 
 // quarters turns divisions into quarter notes.
 func (r *partReader) quarters(divisions score.Time) score.Time {
+	length := divisions.Quarters() / r.divisions.Quarters()
+	if length > maxQuarters {
+		r.problem("a duration of %.0f quarter notes is longer than the limit of %d", length, maxQuarters)
+		return score.Time{}
+	}
 	t := divisions.Mul(r.divisions.Den(), r.divisions.Num())
-	if score.Quarters(maxQuarters).Less(t) {
-		r.problem("a duration of %s quarter notes is longer than the limit of %d", t, maxQuarters)
+	if !r.countable(t) {
+		r.problem("a duration of %s quarter notes, beside those before it, divides a quarter note into more than %d parts", t, score.MaxDenominator)
 		return score.Time{}
 	}
 	return t
+}
+
+// countable tells whether t can be added to all times of the score so far, and
+// takes its denominator into account.
+func (r *partReader) countable(t score.Time) bool {
+	common := *r.common / gcd(*r.common, t.Den()) * t.Den()
+	if common > score.MaxDenominator {
+		return false
+	}
+	*r.common = common
+	return true
 }
 
 // writtenLength stands in for a missing duration.
@@ -127,12 +158,16 @@ func (r *partReader) writtenLength(e *etree.Element) score.Time {
 		r.problem("a <%s> has neither duration nor type: give it a duration", e.Tag)
 	}
 	add := t
-	for range e.SelectElements("dot") {
+	for range e.SelectElements("dot")[:min(4, len(e.SelectElements("dot")))] {
 		add = add.Mul(1, 2)
 		t = t.Add(add)
 	}
 	if q := readRatio(e); q.Actual > 0 {
 		t = t.Mul(int64(q.Normal), int64(q.Actual))
+	}
+	if !r.countable(t) {
+		r.problem("the <%s> without duration divides a quarter note too finely: give it a duration", e.Tag)
+		return score.Time{}
 	}
 	return t
 }

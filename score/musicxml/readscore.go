@@ -19,10 +19,11 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 		names[attr(p, "id")] = text(p, "part-name")
 	}
 	var problems []error
+	common := int64(1)
 	for _, p := range partElements(root) {
 		r := &partReader{doc: doc, part: &score.Part{
 			ID: p.id, Name: names[p.id], Staves: 1, Source: doc.issue(p.element),
-		}, divisions: score.Quarter, voices: map[string]int{}}
+		}, divisions: score.Quarter, common: &common, voices: map[string]int{}}
 		for _, m := range p.measures {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()

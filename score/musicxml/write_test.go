@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -220,6 +221,8 @@ func TestBadInput(t *testing.T) {
 		{"bad pitch", head + `<measure number="7"><note><pitch><step>H</step><octave>4</octave></pitch><duration>1</duration></note></measure></part></score-partwise>`, "part P1, measure 7: no such pitch"},
 		{"bad duration", head + `<measure number="8"><note><rest/><duration>x</duration></note></measure></part></score-partwise>`, `part P1, measure 8: duration "x"`},
 		{"deep", strings.Repeat("<a>", 100), "nested deeper than 64"},
+		{"too fine", head + `<measure number="1">` + fineNote(1073741789) + fineNote(1073741783) + `</measure></part></score-partwise>`, "divides a quarter note into more than"},
+		{"far transposition", head + `<measure number="1"><attributes><transpose><chromatic>900</chromatic></transpose></attributes></measure></part></score-partwise>`, "a transposition by 900 semitones"},
 		{"endless", head + `<measure number="1"><note><rest/><duration>9999999999</duration></note></measure></part></score-partwise>`, "longer than the limit"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -229,6 +232,11 @@ func TestBadInput(t *testing.T) {
 			}
 		})
 	}
+}
+
+// fineNote is a note whose length divides a quarter note into so many parts.
+func fineNote(divisions int) string {
+	return fmt.Sprintf(`<attributes><divisions>%d</divisions></attributes><note><rest/><duration>1</duration></note>`, divisions)
 }
 
 // TestDoctype: a document type is never fetched, and a score with one is read.
