@@ -94,6 +94,24 @@ func TestMeasuresKeepTheirLength(t *testing.T) {
 	}
 }
 
+// TestSound: a result is sound wherever its source is (score.Check).
+func TestSound(t *testing.T) {
+	for _, v := range Voicings() {
+		eachScore(t, func(t *testing.T, s *score.Score) {
+			if len(score.Check(s)) > 0 {
+				t.Skip("the source itself is not")
+			}
+			out, _, err := Voice(s, Options{Voicing: v})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, e := range score.Check(out) {
+				t.Error(e)
+			}
+		})
+	}
+}
+
 // TestManual: inverted, the hands strike at most two notes at once, each a
 // step softer than the feet at the same moment.
 func TestManual(t *testing.T) {

@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
 	"testing"
@@ -12,6 +13,10 @@ import (
 // eachScore runs a test on the example song and on every real score beside
 // the project, which it says loudly when they are not there.
 func eachScore(t *testing.T, test func(t *testing.T, s *score.Score)) {
+	eachDocument(t, func(t *testing.T, doc *musicxml.Document) { test(t, doc.Score()) })
+}
+
+func eachDocument(t *testing.T, test func(t *testing.T, doc *musicxml.Document)) {
 	files := []string{filepath.Join("..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml")}
 	for _, pattern := range []string{"*.musicxml", "*.mxl"} {
 		found, err := filepath.Glob(filepath.Join("..", "..", "shared", "scores", pattern))
@@ -21,7 +26,7 @@ func eachScore(t *testing.T, test func(t *testing.T, s *score.Score)) {
 		files = append(files, found...)
 	}
 	for _, path := range files {
-		t.Run(filepath.Base(path), func(t *testing.T) { test(t, readScore(t, path)) })
+		t.Run(filepath.Base(path), func(t *testing.T) { test(t, readDocument(t, path)) })
 	}
 	if len(files) == 1 {
 		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
@@ -29,6 +34,29 @@ func eachScore(t *testing.T, test func(t *testing.T, s *score.Score)) {
 }
 
 func readScore(t testing.TB, path string) *score.Score {
+	t.Helper()
+	return readDocument(t, path).Score()
+}
+
+// readBack is a result as it is read back from its own file.
+func readBack(t testing.TB, doc *musicxml.Document, v Voicing) *score.Score {
+	t.Helper()
+	result, _, err := Voice(doc.Score(), Options{Voicing: v})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file bytes.Buffer
+	if err := doc.Write(&file, result); err != nil {
+		t.Fatal(err)
+	}
+	again, err := musicxml.Read(&file, "result", musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return again.Score()
+}
+
+func readDocument(t testing.TB, path string) *musicxml.Document {
 	t.Helper()
 	f, err := os.Open(path)
 	if err != nil {
@@ -39,5 +67,5 @@ func readScore(t testing.TB, path string) *score.Score {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return doc.Score()
+	return doc
 }

@@ -5,20 +5,19 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/score/musicxml"
 )
 
-// TestMelodyComplete holds every result to what a listener would: each note
+// TestMelodyComplete holds every result, as read back from its file, to what a
+// listener would: each note
 // of the melody is there at its moment, of its pitch class and length, and,
 // inverted, nothing lies under it in the same stroke.
 func TestMelodyComplete(t *testing.T) {
 	for _, v := range Voicings() {
 		t.Run(string(v), func(t *testing.T) {
-			eachScore(t, func(t *testing.T, s *score.Score) {
-				out, _, err := Voice(s, Options{Voicing: v})
-				if err != nil {
-					t.Fatal(err)
-				}
-				tones, source := out.Tones(), s.Tones()
+			eachDocument(t, func(t *testing.T, doc *musicxml.Document) {
+				s := doc.Score()
+				tones, source := readBack(t, doc, v).Tones(), s.Tones()
 				for _, i := range FindMelody(s, source).Tones {
 					checkMelodyNote(t, v, &source[i], tones)
 				}
@@ -61,13 +60,12 @@ func TestEveryNoteHasAKey(t *testing.T) {
 	}
 	for _, v := range Voicings() {
 		t.Run(string(v), func(t *testing.T) {
-			eachScore(t, func(t *testing.T, s *score.Score) {
-				out, _, err := Voice(s, Options{Voicing: v, Tower: tower})
-				if err != nil {
-					t.Fatal(err)
-				}
-				for _, m := range out.Parts[0].Measures {
+			eachDocument(t, func(t *testing.T, doc *musicxml.Document) {
+				for _, m := range readBack(t, doc, v).Parts[0].Measures {
 					for _, n := range m.Notes {
+						if n.Kind != score.Pitched {
+							continue
+						}
 						keys := tower.Manual
 						if n.Staff == 2 {
 							keys = tower.Pedals
