@@ -152,3 +152,14 @@ type Transposition struct {
 	Letters   int // diatonic steps
 	Semitones int // chromatic steps, octaves included
 }
+
+// intervalLetters are the letters that the usual interval of so many semitones
+// spans within an octave: a major second for 2, a minor third for 3.
+var intervalLetters = [12]int{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6}
+
+// Interval is the transposition by so many semitones, spelled as the usual
+// interval.
+func Interval(semitones int) Transposition {
+	octaves, rest := floorDiv(semitones, 12), mod(semitones, 12)
+	return Transposition{Letters: 7*octaves + intervalLetters[rest], Semitones: semitones}
+}

@@ -53,7 +53,7 @@ func (a *Arrangement) layOut() *score.Score {
 	}
 	first := part.Measures[0]
 	first.Clefs = []score.ClefChange{{Staff: 1, Clef: score.Treble}, {Staff: 2, Clef: score.Bass}}
-	first.Transposes = []score.TransposeChange{{Transposition: soundingAs(a.Tower.SoundingOffset())}}
+	first.Transposes = []score.TransposeChange{{Transposition: score.Interval(a.Tower.SoundingOffset())}}
 	a.writeNotes(part)
 	for _, d := range a.Directions {
 		m := part.Measures[d.Measure]
@@ -121,17 +121,6 @@ func frame(m, lead *score.Measure, by score.Transposition) {
 		}
 		m.Keys = append(m.Keys, k)
 	}
-}
-
-// soundingAs is the transposition of a tower, spelled as the plain interval:
-// an octave and, beyond it, so many letters.
-func soundingAs(semitones int) score.Transposition {
-	letters := [12]int{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6}
-	octaves, rest := semitones/12, semitones%12
-	if rest < 0 {
-		octaves, rest = octaves-1, rest+12
-	}
-	return score.Transposition{Letters: 7*octaves + letters[rest], Semitones: semitones}
 }
 
 // writeNotes puts every note that is played into its measures, tied over the

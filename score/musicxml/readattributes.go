@@ -132,18 +132,7 @@ func readTransposition(e *etree.Element) score.Transposition {
 		Semitones: atoiOr(text(e, "chromatic"), 0) + 12*octaves,
 	}
 	if e.SelectElement("diatonic") == nil {
-		t.Letters = usualLetters(t.Semitones)
+		t.Letters = score.Interval(t.Semitones).Letters
 	}
 	return t
-}
-
-// usualLetters is the number of letters that the plain interval of so many
-// semitones spans: a major second for 2, a minor third for 3.
-func usualLetters(semitones int) int {
-	letters := [12]int{0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6}
-	octave := semitones / 12
-	if semitones < 0 {
-		return 7*octave - letters[-(semitones%12)]
-	}
-	return 7*octave + letters[semitones%12]
 }

@@ -51,6 +51,9 @@ func decimal(s string) (score.Time, bool) {
 	return score.Frac(n, den), true
 }
 
+// alterText writes a change of pitch in semitones.
+func alterText(a score.Alter) string { return strconv.FormatFloat(float64(a)/100, 'f', -1, 64) }
+
 // decimalText writes what [decimal] reads.
 func decimalText(t score.Time) string { return strconv.FormatFloat(t.Quarters(), 'f', -1, 64) }
 

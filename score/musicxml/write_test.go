@@ -313,6 +313,43 @@ func TestUntouched(t *testing.T) {
 	}
 }
 
+// TestMade: what a pass made, without a source, is written from the model.
+func TestMade(t *testing.T) {
+	doc := blank(t)
+	m := &score.Measure{
+		Number: "1", Length: score.Quarters(4),
+		Keys: []score.KeyChange{{Key: score.KeySignature{Free: true, Alters: [7]score.Alter{score.F: score.Sharp}}}},
+		Notes: []score.Note{{
+			Staff: 1, Voice: 1, Length: score.Quarters(4), Pitch: score.Spell(60),
+			Marks: []score.Mark{{Name: "accent", Group: "articulations", Number: 1}},
+		}, {
+			Kind: score.Unpitched, Staff: 1, Voice: 2, Length: score.Quarters(4),
+		}},
+		Chords:   []score.ChordSymbol{{HasRoot: true, Root: score.Spell(61), Kind: "minor"}},
+		Barlines: []score.Barline{{Location: "right", Style: "light-heavy", Repeat: "backward"}},
+	}
+	made := &score.Score{Parts: []*score.Part{{ID: "P&1", Name: "Bells", Staves: 1, Measures: []*score.Measure{m}}}}
+	var out bytes.Buffer
+	if err := doc.Write(&out, made); err != nil {
+		t.Fatal(err)
+	}
+	text := out.String()
+	again, err := Read(&out, "made", Limits{})
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	for _, want := range []string{
+		`<part id="P&amp;1">`, "<key-step>F</key-step>", "<accent/>", "<unpitched/>", "<root-alter>1</root-alter>", `<repeat direction="backward"/>`,
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %s in\n%s", want, text)
+		}
+	}
+	if got := again.Score().Parts[0].Measures[0].Chords[0].Kind; got != "minor" {
+		t.Errorf("the chord symbol is of kind %q", got)
+	}
+}
+
 // TestCancelled: reading stops when its context is done.
 func TestCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())

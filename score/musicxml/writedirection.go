@@ -127,6 +127,6 @@ func setTone(e *etree.Element, what string, p score.Pitch) {
 	e.Child, e.Attr = nil, nil
 	e.CreateElement(what + "-step").SetText(p.Step.String())
 	if p.Alter != 0 {
-		e.CreateElement(what + "-alter").SetText(strconv.FormatFloat(float64(p.Alter)/100, 'f', -1, 64))
+		e.CreateElement(what + "-alter").SetText(alterText(p.Alter))
 	}
 }

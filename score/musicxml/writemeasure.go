@@ -54,7 +54,8 @@ func (p *partWriter) count(t score.Time) string {
 }
 
 // attributesAt builds the signatures, clefs and transpositions that begin at
-// onset, and the divisions where they change; nil where there is nothing.
+// onset, and the divisions where they change; nil where there is nothing. The
+// order is the schema's.
 func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions score.Time) *etree.Element {
 	a := etree.NewElement("attributes")
 	w.carried(a, onset, "footnote", "level")
@@ -64,17 +65,12 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 	}
 	for _, k := range w.m.Keys {
 		if k.Onset == onset {
-			w.addKey(a, k)
+			w.addChange(a, k.Source, k.Staff, keyElement(k.Key))
 		}
 	}
 	for _, t := range w.m.Times {
 		if t.Onset == onset {
-			e := w.doc.copied(t.Source)
-			if e == nil {
-				e = timeElement(t.Time)
-			}
-			numbered(e, t.Staff)
-			a.AddChild(e)
+			w.addChange(a, t.Source, t.Staff, timeElement(t.Time))
 		}
 	}
 	if first && w.part.Staves > 1 {
@@ -83,25 +79,13 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 	w.carried(a, onset, "part-symbol", "instruments")
 	for _, c := range w.m.Clefs {
 		if c.Onset == onset {
-			e := w.doc.copied(c.Source)
-			if e == nil {
-				e = clefElement(c.Clef)
-			}
-			if w.part.Staves > 1 {
-				numbered(e, c.Staff)
-			}
-			a.AddChild(e)
+			w.addChange(a, c.Source, c.Staff, clefElement(c.Clef))
 		}
 	}
 	w.carried(a, onset, "staff-details")
 	for _, t := range w.m.Transposes {
 		if t.Onset == onset {
-			e := w.doc.copied(t.Source)
-			if e == nil {
-				e = transposeElement(t.Transposition)
-			}
-			numbered(e, t.Staff)
-			a.AddChild(e)
+			w.addChange(a, t.Source, t.Staff, transposeElement(t.Transposition))
 		}
 	}
 	w.carried(a, onset, "for-part", "directive", "measure-style")
@@ -109,6 +93,20 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 		return nil
 	}
 	return a
+}
+
+// addChange adds what begins on a staff (0: on all): the source's element
+// where it has one, else the one built.
+func (w *measureWriter) addChange(to *etree.Element, source score.Source, staff int, built *etree.Element) {
+	e := w.doc.copied(source)
+	if e == nil {
+		e = built
+	}
+	e.RemoveAttr("number")
+	if staff > 0 && w.part.Staves > 1 {
+		e.CreateAttr("number", strconv.Itoa(staff))
+	}
+	to.AddChild(e)
 }
 
 // inAttributes are the carried things that are children of attributes.
@@ -137,19 +135,6 @@ func (w *measureWriter) prints() {
 	}
 }
 
-func (w *measureWriter) addKey(a *etree.Element, k score.KeyChange) {
-	e := w.doc.copied(k.Source)
-	if e == nil {
-		e = etree.NewElement("key")
-		e.CreateElement("fifths").SetText(strconv.Itoa(k.Key.Fifths))
-		if k.Key.Mode != "" {
-			e.CreateElement("mode").SetText(k.Key.Mode)
-		}
-	}
-	numbered(e, k.Staff)
-	a.AddChild(e)
-}
-
 // copied is a copy of the element of a Source without its place on the page,
 // or nil.
 func (d *Document) copied(s score.Source) *etree.Element {
@@ -161,12 +146,22 @@ func (d *Document) copied(s score.Source) *etree.Element {
 	return e
 }
 
-// numbered sets e's staff, by attribute.
-func numbered(e *etree.Element, staff int) {
-	e.RemoveAttr("number")
-	if staff > 0 {
-		e.CreateAttr("number", strconv.Itoa(staff))
+func keyElement(k score.KeySignature) *etree.Element {
+	e := etree.NewElement("key")
+	if k.Free {
+		for step, a := range k.Alters {
+			if a != 0 {
+				e.CreateElement("key-step").SetText(score.Step(step).String())
+				e.CreateElement("key-alter").SetText(alterText(a))
+			}
+		}
+		return e
 	}
+	e.CreateElement("fifths").SetText(strconv.Itoa(k.Fifths))
+	if k.Mode != "" {
+		e.CreateElement("mode").SetText(k.Mode)
+	}
+	return e
 }
 
 func timeElement(t score.TimeSignature) *etree.Element {

@@ -133,15 +133,17 @@ func (w *measureWriter) grace(n *score.Note) *etree.Element {
 
 func (w *measureWriter) pitch(n *score.Note) *etree.Element {
 	if n.Kind == score.Unpitched {
-		if e := w.doc.element(n.Source).SelectElement("unpitched"); e != nil {
-			return e.Copy()
+		if n.Source != 0 {
+			if e := w.doc.element(n.Source).SelectElement("unpitched"); e != nil {
+				return e.Copy()
+			}
 		}
 		return etree.NewElement("unpitched")
 	}
 	p := etree.NewElement("pitch")
 	p.CreateElement("step").SetText(n.Pitch.Step.String())
 	if a := n.Pitch.Alter; a != 0 {
-		p.CreateElement("alter").SetText(strconv.FormatFloat(float64(a)/100, 'f', -1, 64))
+		p.CreateElement("alter").SetText(alterText(a))
 	}
 	p.CreateElement("octave").SetText(strconv.Itoa(int(n.Pitch.Octave)))
 	return p
@@ -205,6 +207,12 @@ func (w *measureWriter) marks(notations *etree.Element, n *notation.Note) {
 			continue
 		}
 		e := w.doc.copied(m.Source)
+		if e == nil { // made by a pass
+			e = etree.NewElement(m.Name)
+			if m.Type != "" {
+				e.CreateAttr("type", m.Type)
+			}
+		}
 		if hasNumber[m.Name] && (e.SelectAttr("number") != nil || m.Number > 1) {
 			e.RemoveAttr("number")
 			e.CreateAttr("number", strconv.Itoa(m.Number))
@@ -224,7 +232,7 @@ func (w *measureWriter) marks(notations *etree.Element, n *notation.Note) {
 func (w *measureWriter) copyMarks(e *etree.Element, n *score.Note, names ...string) {
 	for _, name := range names {
 		for _, m := range n.Marks {
-			if m.Group == "note" && m.Name == name {
+			if m.Group == "note" && m.Name == name && m.Source != 0 {
 				e.AddChild(w.doc.copied(m.Source))
 			}
 		}
