@@ -59,11 +59,13 @@ const bassTop = 60
 
 // Apply implements [Pass].
 func (PlaceBass) Apply(a *Arrangement) {
+	var last *Note
 	for _, strike := range together(a.with(Accompaniment)) {
 		lowest := slices.MinFunc(strike, func(n, o *Note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
-		if lowest.Pitch.MIDI() <= bassTop && a.beatStart(lowest.Onset) == lowest.Onset {
-			lowest.Role = Bass
+		if lowest.Pitch.MIDI() > bassTop || a.beatStart(lowest.Onset) != lowest.Onset || a.afterBeat(last, lowest, len(strike)) {
+			continue
 		}
+		lowest.Role, last = Bass, lowest
 	}
 	melody := a.melodyRanges()
 	a.placeLine(a.with(Bass), Pedals, octaveChoice{
@@ -73,6 +75,14 @@ func (PlaceBass) Apply(a *Arrangement) {
 			return a.Tower.Pedals.Has(key) && !(sounds && key >= tune.low)
 		},
 	})
+}
+
+// afterBeat tells whether n, the lowest of so many notes struck together, is
+// no bass but the foot of a chord that answers one: a chord a fifth or more
+// above the bass before it in the measure. That interval is the project's own.
+func (a *Arrangement) afterBeat(bass, n *Note, struck int) bool {
+	return bass != nil && struck > 1 && a.measureAt(bass.Onset) == a.measureAt(n.Onset) &&
+		n.Pitch.MIDI()-bass.Pitch.MIDI() >= 7
 }
 
 // PlaceAccompaniment puts all that is neither melody nor bass on the manual,
