@@ -1,0 +1,105 @@
+package main
+
+import (
+	"cmp"
+	"slices"
+
+	"undersong/voicing/melody/internal/model"
+)
+
+// Remade songs are written for two hands anew, by pitch and length alone, so
+// that staff and voice say nothing about the melody.
+
+// layOut gives every note a staff and a voice.
+func layOut(notes []labelled) {
+	slices.SortStableFunc(notes, func(a, b labelled) int {
+		return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.Pitch, b.Pitch))
+	})
+	split := 60
+	for first := 0; first < len(notes); {
+		last := first
+		for last < len(notes) && notes[last].On == notes[first].On {
+			last++
+		}
+		split = splitOf(notes[first:last], split)
+		for i := first; i < last; i++ {
+			notes[i].Hand = 0
+			if notes[i].Pitch < split {
+				notes[i].Hand = 1
+			}
+		}
+		first = last
+	}
+	for hand := range 2 {
+		voices(notes, hand)
+	}
+}
+
+// splitOf is the pitch between the hands for notes struck together: in a wide
+// gap, near where it was and near middle C.
+func splitOf(chord []labelled, before int) int {
+	best, bestCost := before, 1<<30
+	for split := 48; split <= 72; split++ {
+		cost := abs(split-60) + 3*abs(split-before)
+		low, high, below, above := 0, 0, 0, 0
+		for _, n := range chord {
+			if n.Pitch < split {
+				low, below = max(low, n.Pitch), max(below, chord[len(chord)-1].Pitch-chord[0].Pitch-12)
+			} else if high == 0 {
+				high = n.Pitch
+			}
+		}
+		if low > 0 && high > 0 {
+			cost -= 2 * min(12, high-low)
+			above = max(0, chord[len(chord)-1].Pitch-high-12)
+			below = max(0, low-chord[0].Pitch-12)
+		}
+		if cost += 8 * (below + above); cost < bestCost {
+			best, bestCost = split, cost
+		}
+	}
+	return best
+}
+
+// voices numbers the notes of one staff: chords of one length, the highest
+// first, go to the first free voice.
+func voices(notes []labelled, hand int) {
+	var free [4]int // when each voice is free
+	for first := 0; first < len(notes); {
+		last := first
+		for last < len(notes) && notes[last].On == notes[first].On {
+			last++
+		}
+		taken := map[int]int{} // by length
+		for i := last - 1; i >= first; i-- {
+			n := &notes[i].Note
+			if n.Hand != hand {
+				continue
+			}
+			v, ok := taken[n.Length()]
+			if !ok {
+				v = freeVoice(&free, n)
+				taken[n.Length()] = v
+			}
+			n.Voice = 4*hand + v + 1
+		}
+		first = last
+	}
+}
+
+func freeVoice(free *[4]int, n *model.Note) int {
+	soonest := 0
+	for v, t := range free {
+		if t <= n.On {
+			soonest = v
+			break
+		}
+		if t < free[soonest] {
+			soonest = v
+		}
+	}
+	free[soonest] = n.End
+	return soonest
+}
+
+func abs(n int) int { return max(n, -n) }

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"hash/fnv"
+
+	"undersong/voicing/melody/internal/model"
+)
+
+// sample is a song ready to be learned from.
+type sample struct {
+	*song
+	weight float64
+	view   *model.View
+	rows   [][]int16 // of the look at hand
+	scores []int     // by forests that have not seen the song
+}
+
+// newSample is a sample of s whose rows each count weight.
+func newSample(s *song, weight float64) *sample {
+	return &sample{song: s, weight: weight, view: model.NewView(s.music)}
+}
+
+// fitForests fits the forests for written and for played music. Each also
+// learns from a few pieces of the other kind, so as not to be lost when one is
+// taken for the other.
+func fitForests(samples []*sample, how growth) *model.Forests {
+	var written, played []*sample
+	for i, s := range samples {
+		own, other := &written, &played
+		if s.view.Played() {
+			own, other = other, own
+		}
+		*own = append(*own, s)
+		if i%12 == 0 {
+			guest := *s
+			guest.weight /= 3
+			*other = append(*other, &guest)
+		}
+	}
+	return &model.Forests{Written: fitLooks(written, how), Played: fitLooks(played, how)}
+}
+
+// fitLooks fits the forests of all looks to samples. Each look but the first
+// learns from the scores that the look before gives to songs it has not seen:
+// two halves of the songs score each other.
+func fitLooks(samples []*sample, how growth) (looks [model.Looks]model.Forest) {
+	var halves [2][]*sample
+	for _, s := range samples {
+		h := foldOf("half"+s.id, 2)
+		halves[h] = append(halves[h], s)
+		s.scores = nil
+	}
+	for k := range looks {
+		parallel(len(samples), func(i int) { samples[i].rows = samples[i].view.Rows(samples[i].scores) })
+		looks[k] = fit(samples, how.trees[k], how)
+		if k == len(looks)-1 {
+			break
+		}
+		for h, half := range halves {
+			f := fit(halves[1-h], how.trees[k], how)
+			parallel(len(half), func(i int) { half[i].scores = f.Scores(half[i].rows, half[i].scores) })
+		}
+	}
+	for _, s := range samples {
+		s.rows = nil
+	}
+	return looks
+}
+
+// fit grows one forest on the rows of samples.
+func fit(samples []*sample, trees int, how growth) model.Forest {
+	var rows [][]int16
+	var is []bool
+	var weights []float64
+	for _, s := range samples {
+		for i, row := range s.rows {
+			if row != nil {
+				rows, is, weights = append(rows, row), append(is, s.melody[i]), append(weights, s.weight)
+			}
+		}
+	}
+	return grow(newTable(rows, is, weights), trees, how)
+}
+
+// foldOf puts all songs of one id into the same of n folds.
+func foldOf(id string, n int) int {
+	h := fnv.New32a()
+	h.Write([]byte(id))
+	return int(h.Sum32()>>8) % n
+}

@@ -1,0 +1,240 @@
+package main
+
+import (
+	"math/rand/v2"
+
+	"undersong/voicing/melody/internal/model"
+)
+
+// The archive holds songs and songs remade. Music of other kinds, such as a
+// classical sonata, a chorale, a study for the left hand, is made here from the
+// same melodies over chords of the same songs, so that the trees have met it.
+
+// variant makes another piece of a song, which it does not change; nil when
+// there is too little of it.
+type variant struct {
+	name string
+	make func(s *song, r *rand.Rand) *song
+	use  []use
+}
+
+// use says that a variant is made of every nth song of a set, and how much
+// each of its notes counts. The weights are small: what is made is not real
+// music, and the mix decides what the trees take for likely.
+type use struct {
+	set    string
+	nth    int
+	weight float64
+}
+
+var (
+	anywhere = []use{{"lieder", 3, .15}, {"pop", 6, .03}}
+	variants = []variant{
+		{"low", func(s *song, r *rand.Rand) *song { return s.moved(-12*(1+r.IntN(2)), 0, r) }, []use{{"pop", 1, .5}}},
+		{"octave lower", func(s *song, r *rand.Rand) *song { return s.moved(-12, 0, r) }, []use{{"lieder", 2, .1}}},
+		{"under", func(s *song, r *rand.Rand) *song { return s.moved(-24, 12, r) }, []use{{"pop", 1, .5}}},
+		{"top", func(s *song, r *rand.Rand) *song { return s.rewritten(r, onTop, onTop) }, anywhere},
+		{"left hand", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, below) }, anywhere},
+		{"both hands", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, onTop) }, anywhere},
+		{"chorale", (*song).chorale, anywhere},
+	}
+)
+
+// weight is how much a note counts of the variant of the i-th song, of the
+// given set; 0 not to make it.
+func (v *variant) weight(set string, i int) float64 {
+	for _, u := range v.use {
+		if u.set == set && i%u.nth == 0 {
+			return u.weight
+		}
+	}
+	return 0
+}
+
+// moved is s with its melody and all else moved by octaves, in another key.
+func (s *song) moved(melody, rest int, r *rand.Rand) *song {
+	key := r.IntN(7) - 3
+	var notes []labelled
+	for i, n := range s.music.Notes {
+		if n.Pitch += key + rest; s.melody[i] {
+			n.Pitch += melody - rest
+		}
+		if n.Pitch >= 21 && n.Pitch <= 108 {
+			notes = append(notes, labelled{n, s.melody[i]})
+		}
+	}
+	return s.with(notes)
+}
+
+// with is a song of other notes in the measures of s.
+func (s *song) with(notes []labelled) *song {
+	layOut(notes)
+	o := &song{set: s.set, id: s.id, measures: s.measures}
+	o.fill(notes)
+	return o
+}
+
+// onTop and below are the two places of a melody.
+const (
+	onTop = iota
+	below
+)
+
+// passage is how a few measures of a remade song are written.
+type passage struct {
+	place   int // of the melody
+	figure  figure
+	double  int  // semitones below the melody of a second line, about; 0 without
+	running runs // long notes are broken up
+	octaves int  // the melody's move
+}
+
+// rewritten is the melody of s in its sounding measures, one after the other,
+// over figures that follow its chords; passages with the melody at either of
+// two places take turns.
+func (s *song) rewritten(r *rand.Rand, first, second int) *song {
+	active := s.active()
+	slots := s.slots(func(m int) bool { return active[m] })
+	if len(slots) < 8 {
+		return nil
+	}
+	octaves := [2]int{s.octavesTo(74 + r.IntN(7)), s.octavesTo(48 + r.IntN(7))}
+	key := r.IntN(7) - 3
+	var notes []labelled
+	var p passage
+	until, places := 0, [2]int{first, second}
+	for k := range slots {
+		if k >= until {
+			place := places[k/8%2]
+			p = passage{
+				place: place, figure: figures[r.IntN(len(figures))], octaves: octaves[place] + key,
+				running: runsInUse[r.IntN(len(runsInUse))],
+			}
+			if place == onTop && r.IntN(4) == 0 {
+				p.double = []int{4, 8, 12}[r.IntN(3)]
+			}
+			until = k + 8
+		}
+		notes = append(notes, p.write(s, &slots[k], key)...)
+	}
+	return s.joined(notes, slots)
+}
+
+// octavesTo is the move by octaves that brings the melody's mean nearest to
+// pitch.
+func (s *song) octavesTo(pitch int) int {
+	sum, n := 0, 0
+	for i, is := range s.melody {
+		if is {
+			sum, n = sum+s.music.Notes[i].Pitch, n+1
+		}
+	}
+	return (pitch-sum/max(1, n)+126)/12*12 - 120
+}
+
+// joined is a song of notes in slots only, the gaps between them cut out.
+func (s *song) joined(notes []labelled, slots []slot) *song {
+	o := &song{set: s.set, id: s.id}
+	shift := make([]int, len(slots))
+	at := 0
+	for k, l := range slots {
+		shift[k] = at - l.from
+		if s.isStart(l.from) {
+			o.measures = append(o.measures, at)
+		}
+		at += l.to - l.from
+	}
+	o.measures = append(o.measures, at)
+	k := 0
+	for i := range notes {
+		n := &notes[i].Note
+		for k > 0 && n.On < slots[k].from {
+			k--
+		}
+		for n.On >= slots[k].to {
+			k++
+		}
+		n.On, n.End = n.On+shift[k], min(n.End+shift[k], at)
+	}
+	layOut(notes)
+	o.fill(notes)
+	return o
+}
+
+func (s *song) isStart(t int) bool { return s.measures[s.measureAt(t)] == t }
+
+// write is the notes of one slot.
+func (p *passage) write(s *song, o *slot, key int) []labelled {
+	moved := *o
+	moved.root = (o.root + key + 12) % 12
+	low, high := o.lowest+p.octaves, o.highest+p.octaves
+	if o.lowest == 0 {
+		low, high = 67, 55
+	}
+	notes := p.melody(s, o, &moved)
+	if p.place == onTop {
+		return append(notes, p.figure(&moved, min(low-1, 64), true)...)
+	}
+	return append(notes, p.figure(&moved, max(high+9, 69), false)...)
+}
+
+// melody is the melody that begins in the slot.
+func (p *passage) melody(s *song, o, moved *slot) []labelled {
+	var notes []labelled
+	for i := range s.melody {
+		n := s.music.Notes[i]
+		if !s.melody[i] || n.On < o.from || n.On >= o.to {
+			continue
+		}
+		n.Pitch += p.octaves
+		if p.running.step > 0 && n.Length() > p.running.step {
+			notes = append(notes, p.running.of(n, moved)...)
+		} else {
+			notes = append(notes, labelled{n, true})
+		}
+		if p.double > 0 {
+			n.Pitch = moved.chord(n.Pitch - p.double + 1)[2]
+			if p.double == 12 {
+				n.Pitch = s.music.Notes[i].Pitch + p.octaves - 12
+			}
+			notes = append(notes, labelled{n, false})
+		}
+	}
+	return notes
+}
+
+// chorale is the melody of s with three voices moving under it.
+func (s *song) chorale(r *rand.Rand) *song {
+	active := s.active()
+	slots := s.slots(func(m int) bool { return active[m] })
+	if len(slots) < 8 {
+		return nil
+	}
+	octaves := s.octavesTo(69)
+	var notes []labelled
+	k := 0
+	for i, is := range s.melody {
+		n := s.music.Notes[i]
+		if !is {
+			continue
+		}
+		for k+1 < len(slots) && n.On >= slots[k].to {
+			k++
+		}
+		if n.On < slots[k].from {
+			continue
+		}
+		n.Pitch += octaves
+		notes = append(notes, labelled{n, true})
+		if n.Length() < model.Quarter/2 || r.IntN(8) == 0 {
+			continue
+		}
+		c := slots[k].chord(n.Pitch - 1)
+		for _, p := range []int{c[2], c[1], slots[k].bass(c[1] - 7)} {
+			m := n
+			m.Pitch = p
+			notes = append(notes, labelled{m, false})
+		}
+	}
+	return s.joined(notes, slots)
+}

@@ -1,0 +1,92 @@
+package melody
+
+import (
+	"undersong/score"
+	"undersong/voicing/melody/internal/model"
+)
+
+// Line is the melody of a score.
+type Line struct {
+	Tones   []int    // indexes of the score's tones, in time order
+	Phrases []Phrase // stretches of it, in time order
+	From    string   // where it was taken from, such as "the sung line of part Voice"
+}
+
+// Options steer Find. The zero value finds the melody without help.
+type Options struct {
+	Overrules []Overrule // later ones win where they overlap
+	Untrained bool       // score by rules instead of the fitted trees
+}
+
+// Find tells which of tones, which are s.Tones(), are the melody. Hidden, cue
+// and grace notes never are; [Graces] finds the grace notes that lead to it.
+func Find(s *score.Score, tones []score.Tone, o Options) Line {
+	line := find(s, tones, o.Untrained)
+	if len(o.Overrules) > 0 {
+		line = overrule(s, tones, line, o.Overrules)
+	}
+	return line
+}
+
+func find(s *score.Score, tones []score.Tone, untrained bool) Line {
+	if voice, ok := given(s, tones); ok {
+		line := topLine(tones, voice.holds)
+		return Line{Tones: line, Phrases: phrases(tones, line), From: voice.name}
+	}
+	return likeliest(s, tones, untrained)
+}
+
+// likeliest is the line that the scores of all notes make the likeliest.
+func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
+	m := model.New(s, tones, nil)
+	if len(m.Notes) == 0 {
+		return Line{From: "a score without notes"}
+	}
+	v := model.NewView(m)
+	scores, from := v.Fitted, "the likeliest line of all notes"
+	if untrained {
+		scores, from = v.ByRules, "the most tuneful line, by rules"
+	}
+	scored := scores()
+	chain := m.Chain(scored)
+	line := Line{Tones: tonesOf(m, chain), From: from}
+	line.Phrases = phrases(tones, line.Tones)
+	for k := range line.Phrases {
+		p := &line.Phrases[k]
+		var rival []int
+		rival, p.Sure = m.Rival(scored, chain[p.First:p.Last])
+		if p.Sure < unsure && len(rival) > 0 {
+			p.Rival = tonesOf(m, rival)
+			p.RivalFrom = staffName(s, tones, p.Rival)
+		}
+	}
+	return line
+}
+
+func tonesOf(m *model.Music, notes []int) []int {
+	tones := make([]int, len(notes))
+	for k, i := range notes {
+		tones[k] = m.Notes[i].Tone
+	}
+	return tones
+}
+
+// Graces are the grace notes, as indexes of tones in time order, that lead to
+// a note of the line: same part, staff and voice, same onset.
+func Graces(tones []score.Tone, line Line) []int {
+	var graces []int
+	for _, i := range line.Tones {
+		main := tones[i].First()
+		first := i
+		for first > 0 && tones[first-1].Onset == tones[i].Onset {
+			first--
+		}
+		for j := first; j < len(tones) && tones[j].Onset == tones[i].Onset; j++ {
+			n := tones[j].First()
+			if n.Grace && n.Plays() && tones[j].Part == tones[i].Part && n.Staff == main.Staff && n.Voice == main.Voice {
+				graces = append(graces, j)
+			}
+		}
+	}
+	return graces
+}

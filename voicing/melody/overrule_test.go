@@ -1,0 +1,76 @@
+package melody
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/score"
+)
+
+func TestParseOverrule(t *testing.T) {
+	tests := []struct {
+		text string
+		want Overrule
+		err  string // a part of the error
+	}{
+		{"staff=1,voice=2", Overrule{Staff: 1, Voice: 2}, ""},
+		{"part=Voice", Overrule{Part: "Voice"}, ""},
+		{"part=Voice,measures=9-16", Overrule{Part: "Voice", First: "9", Last: "16"}, ""},
+		{"staff=2, measures=12a", Overrule{Staff: 2, First: "12a", Last: "12a"}, ""},
+		{"staff=2,measures=5-", Overrule{Staff: 2, First: "5"}, ""},
+		{"", Overrule{}, "has no value"},
+		{"measures=1-2", Overrule{}, "names no part, staff or voice"},
+		{"staff=x", Overrule{}, `staff "x" is not a number from 1 up`},
+		{"staff=0", Overrule{}, `staff "0" is not a number from 1 up`},
+		{"stave=1", Overrule{}, `unknown key "stave": known are part, staff, voice, measures`},
+	}
+	for _, test := range tests {
+		got, err := ParseOverrule(test.text)
+		if test.err == "" && err != nil || test.err != "" && (err == nil || !strings.Contains(err.Error(), test.err)) {
+			t.Errorf("%q: error %v, want %q", test.text, err, test.err)
+		}
+		if diff := cmp.Diff(test.want, got); diff != "" {
+			t.Errorf("%q (-want +got):\n%s", test.text, diff)
+		}
+		if again, err := ParseOverrule(got.String()); test.err == "" && (err != nil || again != got) {
+			t.Errorf("%q is written as %q, which reads as %+v, %v", test.text, got.String(), again, err)
+		}
+	}
+}
+
+func TestOverrule(t *testing.T) {
+	s := &score.Score{Parts: []*score.Part{
+		write("Voice", worded(72, 74, 76, 77)...), write("Piano", plain(60, 62, 64, 65)...),
+	}}
+	for _, p := range s.Parts {
+		again := *p.Measures[0]
+		again.Number = "2"
+		p.Measures = append(p.Measures, &again)
+	}
+	tones := s.Tones()
+	line := Find(s, tones, Options{Overrules: []Overrule{{Part: "Piano", First: "2"}}})
+	if diff := cmp.Diff([]int{72, 74, 76, 77, 60, 62, 64, 65}, pitches(tones, line)); diff != "" {
+		t.Errorf("pitches (-want +got):\n%s", diff)
+	}
+	if want := "the sung line of part Voice, overruled by part=Piano,measures=2-"; line.From != want {
+		t.Errorf("from %q, want %q", line.From, want)
+	}
+}
+
+func TestCheck(t *testing.T) {
+	s := &score.Score{Parts: []*score.Part{write("Voice", plain(72, 74)...)}}
+	tones := s.Tones()
+	for text, ok := range map[string]bool{
+		"part=Voice": true, "part=Flute": false, "staff=2": false, "staff=1,measures=1": true, "staff=1,measures=7-9": false,
+	} {
+		o, err := ParseOverrule(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := o.Check(s, tones); (err == nil) != ok {
+			t.Errorf("%s: error %v", text, err)
+		}
+	}
+}
