@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"undersong/score"
+	"undersong/voicing/melody/internal/model"
 )
 
 // givenLine is a line that the score itself sets apart as the tune.
@@ -45,10 +46,7 @@ func given(s *score.Score, tones []score.Tone) (givenLine, bool) {
 }
 
 // plays tells whether t can be melody.
-func plays(t *score.Tone) bool {
-	n := t.First()
-	return n.Plays() && !n.Grace && t.Length.Sign() > 0
-}
+func plays(t *score.Tone) bool { return model.CanBeMelody(t) }
 
 // tallies are the tallies of all staves that play, from the top of the score.
 func tallies(tones []score.Tone) []*tally {

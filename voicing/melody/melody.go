@@ -38,7 +38,7 @@ func find(s *score.Score, tones []score.Tone, untrained bool) Line {
 
 // likeliest is the line that the scores of all notes make the likeliest.
 func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
-	m := model.New(s, tones, nil)
+	m := model.New(s, tones)
 	if len(m.Notes) == 0 {
 		return Line{From: "a score without notes"}
 	}
@@ -47,8 +47,7 @@ func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
 	if untrained {
 		scores, from = v.ByRules, "the most tuneful line, by rules"
 	}
-	scored := scores()
-	chain := m.Chain(scored)
+	chain, scored := v.Melody(scores())
 	line := Line{Tones: tonesOf(m, chain), From: from}
 	line.Phrases = phrases(tones, line.Tones)
 	for k := range line.Phrases {

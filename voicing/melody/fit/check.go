@@ -31,8 +31,10 @@ func crossValidate(out io.Writer, songs []*song, how growth, folds, only int) er
 			v := model.NewView(s.music)
 			record(results, s, "top of what is struck", tops(s, false))
 			record(results, s, "top of what sounds", tops(s, true))
-			record(results, s, "by rules", v.Chain(v.ByRules()))
-			record(results, s, "fitted", v.Chain(v.Scores(forests)))
+			byRules, _ := v.Melody(v.ByRules())
+			record(results, s, "by rules", byRules)
+			fitted, _ := v.Melody(v.Scores(forests))
+			record(results, s, "fitted", fitted)
 		}
 	}
 	var sets []string

@@ -12,11 +12,14 @@ var figures = []figure{
 	broken(model.Quarter/2, 0, 1, 2, 1),
 	broken(model.Quarter/3, 0, 1, 2),
 	broken(model.Quarter/4, 2, 1, 0, 1),
-	chords(2*model.Quarter, 0),
-	chords(model.Quarter, 0),
-	chords(model.Quarter/2, 0),
-	chords(model.Quarter, model.Quarter/2),
-	chords(model.Quarter/3, 0),
+	chords(3, 2*model.Quarter, 0),
+	chords(3, model.Quarter, 0),
+	chords(3, model.Quarter/2, 0),
+	chords(3, model.Quarter, model.Quarter/2),
+	chords(3, model.Quarter/3, 0),
+	chords(2, model.Quarter/2, 0),
+	chords(2, model.Quarter, model.Quarter/2),
+	chords(2, 2*model.Quarter, model.Quarter),
 	bassAndChords(model.Quarter),
 	bassAndChords(model.Quarter / 2),
 	plainBass,
@@ -34,12 +37,13 @@ func broken(step int, order ...int) figure {
 	}
 }
 
-// chords repeats the chord every step, the first time after a rest.
-func chords(step, rest int) figure {
+// chords repeats the upper tones of the chord every step, after a rest.
+func chords(tones, step, rest int) figure {
 	return func(o *slot, at int, under bool) []labelled {
 		var notes []labelled
 		for t := o.from + rest; t < o.to; t += step {
-			for _, p := range o.chord(at) {
+			c := o.chord(at)
+			for _, p := range c[3-tones:] {
 				notes = append(notes, tone(t, min(t+step-rest, o.to), p))
 			}
 		}

@@ -40,14 +40,14 @@ func fitForests(samples []*sample, how growth) *model.Forests {
 	return &model.Forests{Written: fitLooks(written, how), Played: fitLooks(played, how)}
 }
 
+// shares is into how many shares songs are dealt to score one another.
+const shares = 4
+
 // fitLooks fits the forests of all looks to samples. Each look but the first
 // learns from the scores that the look before gives to songs it has not seen:
-// two halves of the songs score each other.
+// every share of the songs is scored by a forest of the others.
 func fitLooks(samples []*sample, how growth) (looks [model.Looks]model.Forest) {
-	var halves [2][]*sample
 	for _, s := range samples {
-		h := foldOf("half"+s.id, 2)
-		halves[h] = append(halves[h], s)
 		s.scores = nil
 	}
 	for k := range looks {
@@ -56,15 +56,28 @@ func fitLooks(samples []*sample, how growth) (looks [model.Looks]model.Forest) {
 		if k == len(looks)-1 {
 			break
 		}
-		for h, half := range halves {
-			f := fit(halves[1-h], how.trees[k], how)
-			parallel(len(half), func(i int) { half[i].scores = f.Scores(half[i].rows, half[i].scores) })
+		for share := range shares {
+			in, out := deal(samples, share)
+			f := fit(out, how.trees[k], how)
+			parallel(len(in), func(i int) { in[i].scores = f.Scores(in[i].rows, in[i].scores) })
 		}
 	}
 	for _, s := range samples {
 		s.rows = nil
 	}
 	return looks
+}
+
+// deal parts the samples into those of a share and the others.
+func deal(samples []*sample, share int) (in, out []*sample) {
+	for _, s := range samples {
+		if foldOf("share"+s.id, shares) == share {
+			in = append(in, s)
+		} else {
+			out = append(out, s)
+		}
+	}
+	return in, out
 }
 
 // fit grows one forest on the rows of samples.

@@ -28,7 +28,7 @@ type use struct {
 }
 
 var (
-	anywhere = []use{{"lieder", 3, .15}, {"pop", 6, .03}}
+	anywhere = []use{{"lieder", 2, .25}, {"pop", 6, .03}}
 	variants = []variant{
 		{"low", func(s *song, r *rand.Rand) *song { return s.moved(-12*(1+r.IntN(2)), 0, r) }, []use{{"pop", 1, .5}}},
 		{"octave lower", func(s *song, r *rand.Rand) *song { return s.moved(-12, 0, r) }, []use{{"lieder", 2, .1}}},
@@ -36,6 +36,7 @@ var (
 		{"top", func(s *song, r *rand.Rand) *song { return s.rewritten(r, onTop, onTop) }, anywhere},
 		{"left hand", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, below) }, anywhere},
 		{"both hands", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, onTop) }, anywhere},
+		{"inside", func(s *song, r *rand.Rand) *song { return s.rewritten(r, inside, inside) }, anywhere},
 		{"chorale", (*song).chorale, anywhere},
 	}
 )
@@ -74,10 +75,13 @@ func (s *song) with(notes []labelled) *song {
 	return o
 }
 
-// onTop and below are the two places of a melody.
+// The places of a melody: over its accompaniment, under it, or under it with a
+// bass below.
 const (
 	onTop = iota
 	below
+	inside
+	places
 )
 
 // passage is how a few measures of a remade song are written.
@@ -98,14 +102,14 @@ func (s *song) rewritten(r *rand.Rand, first, second int) *song {
 	if len(slots) < 8 {
 		return nil
 	}
-	octaves := [2]int{s.octavesTo(74 + r.IntN(7)), s.octavesTo(48 + r.IntN(7))}
+	octaves := [places]int{s.octavesTo(74 + r.IntN(7)), s.octavesTo(48 + r.IntN(7)), s.octavesTo(58 + r.IntN(5))}
 	key := r.IntN(7) - 3
 	var notes []labelled
 	var p passage
-	until, places := 0, [2]int{first, second}
+	until, turns := 0, [2]int{first, second}
 	for k := range slots {
 		if k >= until {
-			place := places[k/8%2]
+			place := turns[k/8%2]
 			p = passage{
 				place: place, figure: figures[r.IntN(len(figures))], octaves: octaves[place] + key,
 				running: runsInUse[r.IntN(len(runsInUse))],
@@ -174,6 +178,9 @@ func (p *passage) write(s *song, o *slot, key int) []labelled {
 	notes := p.melody(s, o, &moved)
 	if p.place == onTop {
 		return append(notes, p.figure(&moved, min(low-1, 64), true)...)
+	}
+	if p.place == inside {
+		notes = append(notes, tone(o.from, o.to, moved.bass(min(low-7, 48))))
 	}
 	return append(notes, p.figure(&moved, max(high+9, 69), false)...)
 }

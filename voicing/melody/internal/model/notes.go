@@ -43,21 +43,20 @@ type Music struct {
 	Groups []Group
 }
 
-// New gathers the notes among tones that can be melody and that keep accepts
-// (nil accepts all).
-func New(s *score.Score, tones []score.Tone, keep func(*score.Tone) bool) *Music {
+// New gathers the notes among tones that can be melody.
+func New(s *score.Score, tones []score.Tone) *Music {
 	m := &Music{}
 	starts := s.Starts()
 	above := stavesAbove(s)
 	for i := range tones {
 		t := &tones[i]
-		if n := t.First(); !n.Plays() || n.Grace || t.Length.Sign() <= 0 || keep != nil && !keep(t) {
+		n := t.First()
+		if !CanBeMelody(t) {
 			continue
 		}
-		n := t.First()
-		on, start := ticks(t.Onset), ticks(starts[t.Pieces[0].Measure])
+		on, start := Ticks(t.Onset), Ticks(starts[t.Pieces[0].Measure])
 		m.add(Note{
-			Tone: i, On: on, End: ticks(t.End()), Pitch: t.Pitch.MIDI(), Hand: above[t.Part] + n.Staff - 1,
+			Tone: i, On: on, End: Ticks(t.End()), Pitch: t.Pitch.MIDI(), Hand: above[t.Part] + n.Staff - 1,
 			Voice: n.Voice, Measure: t.Pieces[0].Measure, Beat: on - start,
 		})
 	}
@@ -73,16 +72,26 @@ func FromNotes(notes []Note) *Music {
 	return m
 }
 
-// Quarters is the number of ticks in t, rounded down.
-func Ticks(t score.Time) int { return ticks(t) }
+// Ticks is the number of ticks in t, rounded down.
+func Ticks(t score.Time) int {
+	whole, rest := t.Num()/t.Den(), t.Num()%t.Den()
+	return int(whole*quarter + rest*quarter/t.Den())
+}
+
+// CanBeMelody tells whether t is struck by the player, can be seen and has a
+// length: no hidden, cue or grace note.
+func CanBeMelody(t *score.Tone) bool {
+	n := t.First()
+	return n.Plays() && !n.Grace && t.Length.Sign() > 0
+}
 
 // add appends n, or lengthens the note that strikes the same key already.
 func (m *Music) add(n Note) {
-	for i := len(m.Notes) - 1; i >= 0 && m.Notes[i].On == n.On && m.Notes[i].Pitch == n.Pitch; i-- {
-		m.Notes[i].End = max(m.Notes[i].End, n.End)
+	n.End = max(n.End, n.On+1)
+	if last := len(m.Notes) - 1; last >= 0 && m.Notes[last].On == n.On && m.Notes[last].Pitch == n.Pitch {
+		m.Notes[last].End = max(m.Notes[last].End, n.End)
 		return
 	}
-	n.End = max(n.End, n.On+1)
 	m.Notes = append(m.Notes, n)
 }
 
@@ -108,9 +117,4 @@ func stavesAbove(s *score.Score) []int {
 		above[i] = above[i-1] + s.Parts[i-1].Staves
 	}
 	return above
-}
-
-func ticks(t score.Time) int {
-	whole, rest := t.Num()/t.Den(), t.Num()%t.Den()
-	return int(whole*quarter + rest*quarter/t.Den())
 }

@@ -11,7 +11,7 @@ type style struct {
 	sounding   int // notes sounding at once
 	pace       int // onsets in a quarter
 	covered    int // onsets whose highest note is under a held one
-	wide       int // onsets at which a hand has more than an octave to hold
+	wide       int // onsets at which a hand has more than an octave to hold, in fortieths
 	played     bool
 }
 
@@ -38,7 +38,7 @@ func (v *View) style() style {
 	return style{
 		10 * s.oddLengths / max(1, notes), 10 * s.offBeats / max(1, onsets), 10 * s.triplets / max(1, onsets),
 		2 * notes / max(1, onsets), 2 * s.sounding / max(1, notes), 2 * onsets / span,
-		10 * s.covered / max(1, onsets), 10 * s.wide / max(1, onsets),
+		10 * s.covered / max(1, onsets), 40 * s.wide / max(1, onsets),
 		40*s.oddLengths > notes && 20*s.triplets < onsets,
 	}
 }
