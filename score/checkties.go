@@ -88,16 +88,9 @@ func (c *checker) lines() {
 	for _, o := range c.order {
 		played = append(played, c.p.Measures[o.Measure].halves(o.Measure)...)
 	}
-	type key struct {
-		measure int
-		halfPlace
-	}
-	lostPlayed := map[key]bool{}
-	for _, h := range unpaired(played) {
-		lostPlayed[key{h.measure, h.halfPlace}] = true
-	}
+	lostPlayed := places(unpaired(played))
 	for _, h := range lost {
-		if c.order != nil && !lostPlayed[key{h.measure, h.halfPlace}] {
+		if c.order != nil && !lostPlayed[measurePlace{h.measure, h.halfPlace}] {
 			continue
 		}
 		c.m = c.p.Measures[h.measure]

@@ -10,15 +10,13 @@ type Direction struct {
 	Placement string
 	Signs     []Sign
 	Sound     Sound
-	// Printed is false for a sound without a sign of its own.
-	Printed bool
-	Source  Source
+	Source    Source
 }
 
 // Sign is one thing that a direction shows.
 type Sign struct {
 	Name   string // as MusicXML names it: "words", "dynamics", "wedge"
-	Text   string // the words, the letters of a dynamic mark ("mf"), a metronome's as text
+	Text   string // the words, or the letters of a dynamic mark ("mf")
 	Type   string // "crescendo", "stop", "down", … or ""
 	Number int    // tells overlapping lines of one name apart; 1 when not said
 	Size   int    // of an ottava: 8, 15 or 22

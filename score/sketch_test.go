@@ -62,7 +62,7 @@ func sketch(t testing.TB, line string) *score.Score {
 }
 
 func direction(onset score.Time, name, text string) score.Direction {
-	return score.Direction{Onset: onset, Printed: true, Source: 9, Signs: []score.Sign{
+	return score.Direction{Onset: onset, Source: 9, Signs: []score.Sign{
 		{Name: name, Text: strings.ReplaceAll(text, "_", " "), Number: 1, Source: 10},
 	}}
 }

@@ -131,14 +131,7 @@ func (p *Part) dropHalves(order []Played, leaves []leaf) {
 		byMeasure[i] = m.halves(i)
 		written = append(written, byMeasure[i]...)
 	}
-	type key struct {
-		measure int
-		halfPlace
-	}
-	always := map[key]bool{}
-	for _, h := range unpaired(written) {
-		always[key{h.measure, h.halfPlace}] = true
-	}
+	always := places(unpaired(written))
 	var played []half
 	for i, o := range order {
 		for _, h := range byMeasure[o.Measure] {
@@ -148,7 +141,7 @@ func (p *Part) dropHalves(order []Played, leaves []leaf) {
 	}
 	drop := map[int]map[halfPlace]bool{}
 	for _, h := range unpaired(played) {
-		if always[key{order[h.measure].Measure, h.halfPlace}] {
+		if always[measurePlace{order[h.measure].Measure, h.halfPlace}] {
 			continue
 		}
 		if drop[h.measure] == nil {
@@ -159,6 +152,20 @@ func (p *Part) dropHalves(order []Played, leaves []leaf) {
 	for i, places := range drop {
 		leaves[i].edit().without(places)
 	}
+}
+
+// measurePlace is where in its part a half is.
+type measurePlace struct {
+	measure int
+	halfPlace
+}
+
+func places(halves []half) map[measurePlace]bool {
+	at := map[measurePlace]bool{}
+	for _, h := range halves {
+		at[measurePlace{h.measure, h.halfPlace}] = true
+	}
+	return at
 }
 
 // without takes the halves at these places out of m.

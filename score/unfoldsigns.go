@@ -27,15 +27,12 @@ func (d Direction) plain() (plain Direction, keep bool) {
 	s := &plain.Sound
 	*s = Sound{Tempo: s.Tempo, Dynamics: s.Dynamics}
 	if !w.any() && *s == d.Sound {
-		return d, len(d.Signs) > 0 || !d.Printed || *s != Sound{}
+		return d, len(d.Signs) > 0 || d.Source != 0 || *s != Sound{}
 	}
 	if w.any() {
 		plain.Signs = plainSigns(d.Signs, w.jump || w.toCoda)
 	}
 	plain.Source = 0
-	if len(plain.Signs) == 0 {
-		plain.Printed = false
-	}
 	return plain, len(plain.Signs) > 0 || *s != Sound{}
 }
 

@@ -187,7 +187,7 @@ func (a *Arrangement) addLevel(l levelSign, t target, sign score.Sign) {
 		placement = "above"
 	}
 	a.Directions = append(a.Directions, Placed{l.measure, score.Direction{
-		Onset: l.d.Onset, Printed: true, Signs: []score.Sign{sign},
+		Onset: l.d.Onset, Signs: []score.Sign{sign},
 		Staff: staffOf(on), Voice: voice, Placement: placement,
 	}})
 }

@@ -18,7 +18,7 @@ type Line struct {
 // are never melody.
 func FindMelody(s *score.Score, tones []score.Tone) Line {
 	part, sung := sungPart(s)
-	line := Line{Tones: topLine(s, tones, part)}
+	line := Line{Tones: topLine(tones, part)}
 	name := cmp.Or(strings.Join(strings.Fields(s.Parts[part].Name), " "), s.Parts[part].ID)
 	if sung {
 		line.From = "the sung line of part " + name
@@ -54,7 +54,7 @@ func sungPart(s *score.Score) (index int, sung bool) {
 
 // topLine is, at each onset, the highest note struck on the upper staff of
 // the part, unless a higher one of the line still sounds.
-func topLine(s *score.Score, tones []score.Tone, part int) []int {
+func topLine(tones []score.Tone, part int) []int {
 	var line []int
 	for i, t := range tones {
 		n := t.First()

@@ -264,6 +264,49 @@ func TestOctaves(t *testing.T) {
 	}
 }
 
+// TestBreakIsTold: where a phrase cannot stay in one octave, the report names
+// the key that is really missing.
+func TestBreakIsTold(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		a := arrange(t, s, Inverted, "place melody")
+		for _, f := range a.report.Findings {
+			_, name, named := strings.Cut(f.Text, "have no ")
+			if !named {
+				continue
+			}
+			for key := range a.Tower.Pedals.Keys() {
+				if score.KeyName(key) == name {
+					t.Errorf("%s: %s is there", f.Text, name)
+				}
+			}
+		}
+	})
+}
+
+// TestChordMarks: a chord shows an articulation or a fermata once.
+func TestChordMarks(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		for _, v := range Voicings() {
+			out, _, err := Voice(s, Options{Voicing: v})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range out.Parts[0].Measures {
+				seen := map[string]bool{}
+				for _, n := range m.Notes {
+					for _, k := range n.Marks {
+						at := fmt.Sprint(n.Voice, n.Onset, k.Name)
+						if (k.Group == "articulations" || k.Name == "fermata") && seen[at] {
+							t.Errorf("measure %s: %s twice at %s", m.Number, k.Name, n.Onset)
+						}
+						seen[at] = true
+					}
+				}
+			}
+		}
+	})
+}
+
 func TestMelodySeam(t *testing.T) {
 	s := readScore(t, "../examples/lamp-for-the-late-boat/lamp-for-the-late-boat.musicxml")
 	line := FindMelody(s, s.Tones())

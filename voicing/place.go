@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"undersong/score"
@@ -29,19 +30,52 @@ func (p PlaceMelody) Apply(a *Arrangement) {
 }
 
 // tellBreaks reports where the melody changes its octave inside a phrase, and
-// the key for want of which it does.
+// the first key for want of which it could not go on, or could not begin, in
+// the other one.
 func (a *Arrangement) tellBreaks(strikes [][]*Note) {
 	for i := 1; i < len(strikes); i++ {
 		before, after := strikes[i-1][0], strikes[i][0]
 		if before.Octaves == after.Octaves || breath(strikes[i-1], strikes[i]) {
 			continue
 		}
-		stays, n := before.Octaves, after
-		if a.keys(a.melodyOn).Has(after.Pitch.MIDI() + 12*before.Octaves) {
-			stays, n = after.Octaves, before
+		why := ""
+		if p, missing := a.wanting(phraseFrom(strikes, i), before.Octaves); missing {
+			why = fmt.Sprintf(": the %s have no %s", a.melodyOn.plural(), p)
+		} else if p, missing := a.wanting(phraseUpTo(strikes, i), after.Octaves); missing {
+			why = fmt.Sprintf(": the %s have no %s", a.melodyOn.plural(), p)
 		}
-		a.finding(after, "the melody changes its octave inside a phrase: the %s have no %s", a.melodyOn.plural(), n.Pitch.Octaves(stays))
+		a.finding(after, "the melody changes its octave inside a phrase%s", why)
 	}
+}
+
+// wanting is the first pitch that has no key when all of these move alike.
+func (a *Arrangement) wanting(strikes [][]*Note, octaves int) (score.Pitch, bool) {
+	for _, strike := range strikes {
+		for _, n := range strike {
+			if p := n.Pitch.Octaves(octaves); !a.keys(a.melodyOn).Has(p.MIDI()) {
+				return p, true
+			}
+		}
+	}
+	return score.Pitch{}, false
+}
+
+// phraseFrom is the rest of the phrase that strike i is in, phraseUpTo what of
+// it comes before.
+func phraseFrom(strikes [][]*Note, i int) [][]*Note {
+	end := i + 1
+	for end < len(strikes) && !breath(strikes[end-1], strikes[end]) {
+		end++
+	}
+	return strikes[i:end]
+}
+
+func phraseUpTo(strikes [][]*Note, i int) [][]*Note {
+	start := i - 1
+	for start > 0 && !breath(strikes[start-1], strikes[start]) {
+		start--
+	}
+	return strikes[start:i]
 }
 
 // PlaceBass makes the lowest note struck on each beat the bass and puts it on

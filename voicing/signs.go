@@ -19,9 +19,10 @@ func (Signs) Name() string { return "signs" }
 
 // Apply implements [Pass].
 func (s Signs) Apply(a *Arrangement) {
+	onChord := map[chordMark]bool{}
 	for _, n := range a.Notes {
 		if n.LeftOut == "" {
-			s.marks(a, n)
+			s.marks(a, n, onChord)
 		}
 	}
 	s.noteLines(a)
@@ -37,9 +38,17 @@ func (s Signs) Apply(a *Arrangement) {
 	s.directionLines(a)
 }
 
-// marks leaves out the signs of n that mean nothing on bells, or nothing
-// without the notes that are gone.
-func (Signs) marks(a *Arrangement, n *Note) {
+// chordMark is a sign that a chord of the result shows once, whichever of its
+// notes brought it.
+type chordMark struct {
+	role  Role
+	onset score.Time
+	name  string
+}
+
+// marks leaves out the signs of n that mean nothing on bells, nothing without
+// the notes that are gone, or nothing more on a chord that shows them already.
+func (Signs) marks(a *Arrangement, n *Note, onChord map[chordMark]bool) {
 	for _, piece := range n.Pieces {
 		for _, m := range piece.Note.Marks {
 			why := ""
@@ -50,6 +59,12 @@ func (Signs) marks(a *Arrangement, n *Note) {
 				why = "only one note of the chord is left"
 			case m.Name == "dynamics" && n.Role != Melody:
 				why = "the level follows the melody's"
+			case m.Group == "articulations" || m.Name == "fermata":
+				mark := chordMark{n.Role, n.Onset, m.Name}
+				if onChord[mark] {
+					why = "the chord has it already"
+				}
+				onChord[mark] = true
 			}
 			if why != "" {
 				a.leaveOutSign(m.Source, n.Part, n.Onset, m.Name, why)
@@ -95,7 +110,6 @@ func (Signs) directions(a *Arrangement, part, measure int, m *score.Measure) {
 			if d.Sound == (score.Sound{}) || a.again(written{measure: measure, onset: d.Onset, name: "sound", sound: d.Sound}) {
 				continue
 			}
-			d.Printed = false
 		}
 		d.Staff, d.Voice = 1, 0
 		if d.Placement == "" {

@@ -116,7 +116,7 @@ func randomMeasure(t *rapid.T, index, staves int, time score.TimeSignature) *sco
 	}
 	if rapid.Bool().Draw(t, "loud") {
 		m.Directions = []score.Direction{{
-			Onset: length.Mul(1, 2), Staff: staves, Printed: true,
+			Onset: length.Mul(1, 2), Staff: staves,
 			Signs: []score.Sign{{Name: "dynamics", Text: "mf", Number: 1}},
 		}}
 	}

@@ -14,7 +14,6 @@ func (r *partReader) direction(e *etree.Element) {
 		Onset:     r.offset(e),
 		Staff:     r.staff(e),
 		Placement: attr(e, "placement"),
-		Printed:   true,
 		Source:    r.doc.issue(e),
 	}
 	if e.SelectElement("voice") != nil {
