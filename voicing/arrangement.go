@@ -5,123 +5,141 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/melody"
 )
 
-// Arrangement is a score on its way to the tower. Passes change it; the
+// arrangement is a score on its way to the tower. Passes change it; the
 // source and the tower stay as they are.
-type Arrangement struct {
-	Source *score.Score
-	Tower  *instrument.Tower
-	Line   Line // the melody
-	// Notes are the tones of the source, each with what became of it, by
+type arrangement struct {
+	source  *score.Score
+	tower   *instrument.Tower
+	options Options
+	clock   *clock
+	line    melody.Line
+	// notes are the tones of the source, each with what became of it, by
 	// onset and then from low to high in the source.
-	Notes []*Note
-	// Directions and Chords are what is written over and under the staves of
+	notes []*note
+	// directions and chords are what is written over and under the staves of
 	// the result.
-	Directions []Placed
-	Chords     []PlacedChord
+	directions []placedDirection
+	chords     []placedChord
 
-	melodyOn   Keyboard
 	leftOut    map[score.Source]bool // carried signs without a place in the result
 	over       map[written]bool      // what stands over the staves already
 	renumbered map[score.Source]int  // new numbers of slurs and other lines
 	starts     []score.Time          // onsets of the measures, and the end
 	beats      [][]score.Time        // the beats of each measure
+	asWritten  []bool                // measures that stay as they are
 	report     *Report
 	pass       string // the name of the pass at work, for the report
 }
 
-// Role is what a note does in the music.
-type Role int8
+// role is what a note does in the music.
+type role int8
 
-// The roles of notes.
 const (
-	Accompaniment Role = iota
-	Melody
-	Bass
+	accompaniment role = iota
+	tune
+	bass
 )
 
-// Keyboard is where a note is played.
-type Keyboard int8
+// String is the role's name in reports.
+func (r role) String() string { return [...]string{"accompaniment", "melody", "bass"}[r] }
 
-// The keyboards; Nowhere is a note that is not played.
-const (
-	Nowhere Keyboard = iota
-	Manual
-	Pedals
-)
-
-// plural is what the keyboard's keys are called.
-func (k Keyboard) plural() string { return [...]string{"keys", "keys", "pedals"}[k] }
-
-// String is the keyboard's name.
-func (k Keyboard) String() string { return [...]string{"nowhere", "manual", "pedals"}[k] }
-
-// Note is one tone of the source and its place in the result.
-type Note struct {
+// note is one tone of the source and its place in the result.
+type note struct {
 	score.Tone            // as in the source
-	Role       Role       // what it does in the music
-	Keyboard   Keyboard   // where it is played; Nowhere until it is placed
-	Octaves    int        // how far it is moved
-	Written    score.Time // the length written in the result
-	LeftOut    string     // why it is not played; "" when it is
+	at         float64    // when it is struck, in seconds
+	way        *way       // how it is voiced; nil leaves it as it is
+	role       role       // what it does in the music
+	seat       seat       // who plays it; nowhere until it is placed
+	octaves    int        // how far it is moved
+	written    score.Time // the length written in the result
+	leftOut    string     // why it is not played; "" when it is
 }
 
-// Placed is a direction in a measure of the result.
-type Placed struct {
-	Measure int
+type placedDirection struct {
+	measure int
 	score.Direction
 }
 
-// PlacedChord is a chord symbol in a measure of the result.
-type PlacedChord struct {
-	Measure int
+type placedChord struct {
+	measure int
 	score.ChordSymbol
 }
 
-// Grace tells whether n is an ornament without time of its own.
-func (n *Note) Grace() bool { return n.First().Grace }
+// grace tells whether n is an ornament without time of its own.
+func (n *note) grace() bool { return n.First().Grace }
 
-// PlacedPitch is the pitch in the result.
-func (n *Note) PlacedPitch() score.Pitch { return n.Pitch.Octaves(n.Octaves) }
+// placed is the pitch in the result.
+func (n *note) placed() score.Pitch { return n.Pitch.Octaves(n.octaves) }
 
-// Key is the MIDI number of the key or pedal in the result.
-func (n *Note) Key() int { return n.PlacedPitch().MIDI() }
+// key is the MIDI number of the key or pedal in the result.
+func (n *note) key() int { return n.placed().MIDI() }
 
 // newArrangement takes every tone of s in hand, unplaced.
-func newArrangement(s *score.Score, tower *instrument.Tower) *Arrangement {
-	a := &Arrangement{
-		Source: s, Tower: tower,
+func newArrangement(s *score.Score, o Options) *arrangement {
+	a := &arrangement{
+		source: s, tower: o.Tower, options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
 		starts: s.Starts(), beats: measureBeats(s), report: &Report{Changes: []Change{}, Findings: []Finding{}},
 	}
-	tones := s.Tones()
-	a.Line = FindMelody(s, tones)
-	for _, t := range tones {
-		a.Notes = append(a.Notes, &Note{Tone: t, Written: t.Length})
+	a.clock = newClock(s, a.starts)
+	for i := range s.MeasureCount() {
+		a.asWritten = append(a.asWritten, o.wayAt(a.starts[i]) == nil)
 	}
-	for _, i := range a.Line.Tones {
-		a.Notes[i].Role = Melody
+	tones := s.Tones()
+	a.line = melody.Find(s, tones, melody.Options{Overrules: o.Melody})
+	for _, t := range tones {
+		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.when(t.Onset), way: o.wayAt(t.Onset)})
+	}
+	for _, i := range a.line.Tones {
+		a.notes[i].role = tune
+	}
+	for _, i := range melody.Graces(tones, a.line) {
+		a.notes[i].role = tune
+	}
+	for _, p := range a.line.Phrases {
+		a.keepWhole(a.line.Tones[p.First:p.Last])
 	}
 	return a
 }
 
-// keys is the compass of a keyboard.
-func (a *Arrangement) keys(k Keyboard) instrument.Compass {
-	if k == Pedals {
-		return a.Tower.Pedals
+// keepWhole gives a phrase of the melody the way that most of it has: a pickup
+// belongs to what follows. What is left as written stays so.
+func (a *arrangement) keepWhole(phrase []int) {
+	count := map[*way]int{}
+	var most *way
+	for _, i := range phrase {
+		w := a.notes[i].way
+		if count[w]++; w != nil && count[w] > count[most] {
+			most = w
+		}
 	}
-	return a.Tower.Manual
+	for _, i := range phrase {
+		if a.notes[i].way != nil {
+			a.notes[i].way = most
+		}
+	}
 }
 
-// with are the notes of a role that are not left out, in time order.
-func (a *Arrangement) with(role Role) []*Note {
-	return a.where(func(n *Note) bool { return n.Role == role && n.LeftOut == "" })
+// keys is the compass under a seat.
+func (a *arrangement) keys(s seat) instrument.Compass {
+	if s == feet {
+		return a.tower.Pedals
+	}
+	return a.tower.Manual
 }
 
-func (a *Arrangement) where(chosen func(*Note) bool) []*Note {
-	var notes []*Note
-	for _, n := range a.Notes {
+// with are the notes of a role that are not left out nor left as written, in
+// time order.
+func (a *arrangement) with(r role) []*note {
+	return a.where(func(n *note) bool { return n.role == r && n.leftOut == "" && n.way != nil })
+}
+
+func (a *arrangement) where(chosen func(*note) bool) []*note {
+	var notes []*note
+	for _, n := range a.notes {
 		if chosen(n) {
 			notes = append(notes, n)
 		}
@@ -131,16 +149,16 @@ func (a *Arrangement) where(chosen func(*Note) bool) []*Note {
 
 // together parts notes that are in time order into those struck at one
 // moment. Grace notes, which are struck before it, are left aside.
-func together(notes []*Note) [][]*Note {
-	var strikes [][]*Note
+func together(notes []*note) [][]*note {
+	var strikes [][]*note
 	for _, n := range notes {
 		last := len(strikes) - 1
 		switch {
-		case n.Grace():
+		case n.grace():
 		case last >= 0 && strikes[last][0].Onset == n.Onset:
 			strikes[last] = append(strikes[last], n)
 		default:
-			strikes = append(strikes, []*Note{n})
+			strikes = append(strikes, []*note{n})
 		}
 	}
 	return strikes
@@ -164,7 +182,7 @@ func measureBeats(s *score.Score) [][]score.Time {
 }
 
 // measureAt is the index of the measure that t falls in.
-func (a *Arrangement) measureAt(t score.Time) int {
+func (a *arrangement) measureAt(t score.Time) int {
 	i, found := slices.BinarySearchFunc(a.starts, t, score.Time.Cmp)
 	if !found {
 		i--
@@ -174,28 +192,79 @@ func (a *Arrangement) measureAt(t score.Time) int {
 
 // beatStart is where the beat begins that t falls in. An unmeasured passage
 // is counted in quarters.
-func (a *Arrangement) beatStart(t score.Time) score.Time {
+func (a *arrangement) beatStart(t score.Time) score.Time {
+	from, _ := a.beatAround(t)
+	return from
+}
+
+// beatAround are the start and the end of the beat that t falls in.
+func (a *arrangement) beatAround(t score.Time) (from, to score.Time) {
 	i := a.measureAt(t)
 	at := a.starts[i]
 	for _, b := range a.beats[i] {
 		next := at.Add(b)
 		if t.Less(next) {
-			return at
+			return at, next
 		}
 		at = next
 	}
-	return at.Add(t.Sub(at).Floor(score.Quarter))
+	from = at.Add(t.Sub(at).Floor(score.Quarter))
+	return from, from.Add(score.Quarter)
 }
 
 // struckAt are the notes struck at a moment, without those left out and
 // without grace notes.
-func (a *Arrangement) struckAt(t score.Time) []*Note {
-	i, _ := slices.BinarySearchFunc(a.Notes, t, func(n *Note, t score.Time) int { return n.Onset.Cmp(t) })
-	var struck []*Note
-	for ; i < len(a.Notes) && a.Notes[i].Onset == t; i++ {
-		if n := a.Notes[i]; n.LeftOut == "" && !n.Grace() {
+func (a *arrangement) struckAt(t score.Time) []*note {
+	i, _ := slices.BinarySearchFunc(a.notes, t, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
+	var struck []*note
+	for ; i < len(a.notes) && a.notes[i].Onset == t; i++ {
+		if n := a.notes[i]; n.leftOut == "" && !n.grace() {
 			struck = append(struck, n)
 		}
 	}
 	return struck
+}
+
+// sweep visits every onset of the piece with all notes that sound then, as
+// long as written in the source, those just struck among them. Cue and hidden
+// notes are not heard.
+func (a *arrangement) sweep(visit func(onset score.Time, sounding []*note)) {
+	var sounding []*note
+	for i := 0; i < len(a.notes); {
+		onset := a.notes[i].Onset
+		sounding = slices.DeleteFunc(sounding, func(n *note) bool { return !onset.Less(n.End()) })
+		for ; i < len(a.notes) && a.notes[i].Onset == onset; i++ {
+			if a.notes[i].First().Plays() {
+				sounding = append(sounding, a.notes[i])
+			}
+		}
+		if len(sounding) > 0 {
+			visit(onset, sounding)
+		}
+	}
+}
+
+// keyRange is the lowest and the highest of some keys, and who plays them.
+type keyRange struct {
+	low, high int
+	seat      seat
+}
+
+// melodyRanges are the keys of the melody that sound at each onset of the
+// piece, where any do.
+func (a *arrangement) melodyRanges() map[score.Time]keyRange {
+	ranges := map[score.Time]keyRange{}
+	a.sweep(func(onset score.Time, sounding []*note) {
+		for _, n := range sounding {
+			if n.role != tune || n.grace() || n.seat == nowhere {
+				continue
+			}
+			r, any := ranges[onset]
+			if !any {
+				r = keyRange{n.key(), n.key(), n.seat}
+			}
+			ranges[onset] = keyRange{min(r.low, n.key()), max(r.high, n.key()), n.seat}
+		}
+	})
+	return ranges
 }

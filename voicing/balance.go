@@ -2,72 +2,184 @@ package voicing
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"undersong/score"
 )
 
-// Balance writes the levels: the source's dynamic marks and hairpins for the
-// melody, and the same Steps lower for everything under or over it, so that
-// the melody stands clear (J. Denyn, in Heemschut, Feb 1944: part melody and
-// counter-melody in level).
-type Balance struct{ Steps int }
+// balance writes the levels: the source's dynamic marks and hairpins for the
+// melody, and some steps lower for everything under or over it, so that the
+// melody stands clear (J. Denyn, in Heemschut, Feb 1944: part melody and
+// counter-melody in level). The marks are restated where the melody changes
+// its seat.
+type balance struct{}
 
 // Name is "balance".
-func (Balance) Name() string { return "balance" }
+func (balance) Name() string { return "balance" }
+
+const (
+	// margin is how much louder than all that is struck with it a note of the
+	// melody should be, in dB, in the loudness model of package instrument: the
+	// project's own figure.
+	margin = 6
+	// The accompaniment is at least one step softer than the source's marks, and
+	// at most two, which leaves a touch that bells still answer; where that is not
+	// enough the melody is raised by up to one step. The project's own.
+	leastSteps, mostSteps, mostRaise = 1, 2, 1
+)
 
 // levels are MusicXML's plain dynamic marks from the softest to the loudest.
 var levels = []string{
 	"pppppp", "ppppp", "pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff", "fffff", "ffffff",
 }
 
-// softer is the mark so many steps under a plain one. ok is false for a mark
-// that is no level, such as sfz.
+// softer is the mark so many steps under a plain one, within the marks that
+// players read; ok is false for a mark that is no level, such as sfz.
 func softer(mark string, steps int) (string, bool) {
 	i := slices.Index(levels, mark)
 	if i < 0 {
 		return "", false
 	}
-	return levels[max(i-steps, 0)], true
+	lowest, highest := min(i, slices.Index(levels, "pp")), max(i, slices.Index(levels, "fff"))
+	return levels[min(max(i-steps, lowest), highest)], true
 }
 
-// target is a line of the result with its own marks.
-type target struct {
-	role  Role
-	steps int // under the melody
+// levelLine is a line of the result with its own marks.
+type levelLine struct {
+	staff, voice int
+	placement    string
+	steps        int // softer than the source's marks
 }
 
-// Apply implements [Pass].
-func (b Balance) Apply(a *Arrangement) {
-	melody := a.with(Melody)
+// stretch is a part of the piece in which the melody keeps its seat.
+type stretch struct {
+	from  score.Time
+	lines []levelLine
+}
+
+// Apply implements [pass].
+func (b balance) Apply(a *arrangement) {
+	melody := together(a.with(tune))
 	if len(melody) == 0 {
 		return
 	}
-	targets := []target{{Melody, 0}}
-	for _, r := range []Role{Accompaniment, Bass} {
-		if len(a.with(r)) > 0 {
-			targets = append(targets, target{r, b.Steps})
-		}
-	}
-	marks, wedges := a.sourceLevels(melody)
-	if start := a.firstStroke(); len(marks) == 0 || start.Less(marks[0].onset) {
-		i := a.measureAt(start)
-		marks = append([]levelSign{{
-			measure: i, onset: start,
-			d: score.Direction{Onset: start.Sub(a.starts[i]), Signs: []score.Sign{{Name: "dynamics", Text: "mf"}}},
-		}}, marks...)
-	}
+	stretches := b.stretches(a, melody)
+	marks, wedges := a.sourceLevels(melody[0])
+	marks = a.restate(marks, stretches)
 	for _, m := range marks {
-		for _, t := range targets {
-			a.addMark(m, t)
+		for _, l := range linesAt(stretches, m.onset) {
+			a.addMark(m, l)
 		}
 	}
 	for _, w := range pairWedges(wedges) {
-		for i, t := range targets {
-			a.addWedge(w[0], t, i+1)
-			a.addWedge(w[1], t, i+1)
+		for i, l := range linesAt(stretches, w[0].onset) {
+			a.addWedge(w[0], l, i+1)
+			a.addWedge(w[1], l, i+1)
 		}
 	}
+}
+
+// stretches parts the piece where the melody changes its seat or its voicing.
+func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
+	var all []stretch
+	start := 0
+	for i := 1; i <= len(melody); i++ {
+		if i < len(melody) && melody[i][0].seat == melody[start][0].seat && melody[i][0].way == melody[start][0].way {
+			continue
+		}
+		all = append(all, stretch{melody[start][0].Onset, b.lines(a, melody[start:i])})
+		start = i
+	}
+	all[0].from = score.Min(all[0].from, a.firstStroke())
+	return all
+}
+
+// lines are what has its own marks while the melody is where it is, in the
+// order in which they are written.
+func (b balance) lines(a *arrangement, melody [][]*note) []levelLine {
+	under, underBass := b.steps(a, melody, accompaniment), b.steps(a, melody, bass)
+	raise := max(0, max(under, underBass)-mostSteps)
+	rest := func(steps int) int { return min(steps-raise, mostSteps) }
+	var lines []levelLine
+	switch melody[0][0].seat {
+	case rightHand:
+		lines = []levelLine{{1, 1, "above", -raise}, {1, 2, "below", rest(under)}}
+	case leftHand:
+		lines = []levelLine{{1, 1, "above", rest(under)}, {1, 2, "below", -raise}}
+	case feet:
+		return []levelLine{{1, 1, "below", rest(under)}, {2, 5, "below", -raise}}
+	}
+	if len(a.with(bass)) > 0 {
+		lines = append(lines, levelLine{2, 5, "below", rest(underBass)})
+	}
+	return lines
+}
+
+// steps is how many marks softer the notes of a role must be for the melody to
+// stand clear of them at most of its strokes.
+func (balance) steps(a *arrangement, melody [][]*note, under role) int {
+	var margins []float64
+	for _, strike := range melody {
+		if m, any := a.marginAt(strike[0].Onset, under); any {
+			margins = append(margins, m)
+		}
+	}
+	if len(margins) == 0 {
+		return leastSteps
+	}
+	slices.Sort(margins)
+	lacking := margin - margins[len(margins)/4]
+	return min(max(leastSteps, int(math.Ceil(lacking/a.tower.Dynamics))), mostSteps+mostRaise)
+}
+
+// marginAt is how much louder than the notes of another role that are struck
+// at an onset the melody is, in dB, when all is struck alike.
+func (a *arrangement) marginAt(onset score.Time, under role) (margin float64, any bool) {
+	melody, rest := 0.0, 0.0
+	for _, n := range a.struckAt(onset) {
+		power := math.Pow(10, a.tower.Level(n.key(), 0)/10)
+		switch n.role {
+		case tune:
+			melody += power
+		case under:
+			rest += power
+		}
+	}
+	return 10 * math.Log10(melody/rest), melody > 0 && rest > 0
+}
+
+// linesAt are the lines of the stretch that an onset falls in.
+func linesAt(stretches []stretch, onset score.Time) []levelLine {
+	i := 0
+	for i+1 < len(stretches) && !onset.Less(stretches[i+1].from) {
+		i++
+	}
+	return stretches[i].lines
+}
+
+// restate adds the mark in force, mf before the first, to marks, in time
+// order, where a stretch begins without one.
+func (a *arrangement) restate(marks []levelSign, stretches []stretch) []levelSign {
+	for _, s := range stretches {
+		text := "mf"
+		here := false
+		for _, m := range marks {
+			if _, plain := softer(m.d.Signs[0].Text, 0); plain && !s.from.Less(m.onset) {
+				text = m.d.Signs[0].Text
+			}
+			here = here || m.onset == s.from
+		}
+		if !here {
+			i := a.measureAt(s.from)
+			marks = append(marks, levelSign{
+				measure: i, onset: s.from,
+				d: score.Direction{Onset: s.from.Sub(a.starts[i]), Signs: []score.Sign{{Name: "dynamics", Text: text}}},
+			})
+		}
+	}
+	slices.SortStableFunc(marks, inTime)
+	return marks
 }
 
 // levelSign is a dynamic mark or one end of a hairpin in the source.
@@ -78,15 +190,15 @@ type levelSign struct {
 }
 
 // firstStroke is when the first note of the result is struck.
-func (a *Arrangement) firstStroke() score.Time {
-	return a.where(func(n *Note) bool { return n.LeftOut == "" })[0].Onset
+func (a *arrangement) firstStroke() score.Time {
+	return a.where(func(n *note) bool { return n.leftOut == "" && n.way != nil })[0].Onset
 }
 
 // sourceLevels are the dynamic marks and hairpins of the melody's part. Those
 // of other parts count where the melody rests, or where its part has none at
 // all; the rest of them give way to the melody's. Of two marks at one moment
 // the upper staff's counts.
-func (a *Arrangement) sourceLevels(melody []*Note) (marks, wedges []levelSign) {
+func (a *arrangement) sourceLevels(melody []*note) (marks, wedges []levelSign) {
 	tune := melody[0].Part
 	marks, wedges = a.levelsOf(func(part int) bool { return part == tune })
 	none := len(marks)+len(wedges) == 0
@@ -114,9 +226,12 @@ func inTime(x, y levelSign) int {
 	return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.d.Staff, y.d.Staff))
 }
 
-func (a *Arrangement) levelsOf(wanted func(part int) bool) (marks, wedges []levelSign) {
-	for part, p := range a.Source.Parts {
+func (a *arrangement) levelsOf(wanted func(part int) bool) (marks, wedges []levelSign) {
+	for part, p := range a.source.Parts {
 		for i, m := range p.Measures {
+			if a.asWritten[i] {
+				continue
+			}
 			for _, d := range m.Directions {
 				if !wanted(part) {
 					continue
@@ -158,36 +273,29 @@ func pairWedges(ends []levelSign) [][2]levelSign {
 	return pairs
 }
 
-func (a *Arrangement) addMark(m levelSign, t target) {
+func (a *arrangement) addMark(m levelSign, l levelLine) {
 	sign := m.d.Signs[0]
-	if t.steps > 0 {
-		text, ok := softer(sign.Text, t.steps)
+	if l.steps != 0 {
+		text, ok := softer(sign.Text, l.steps)
 		if !ok {
 			return // an accent of the melody
 		}
 		sign = score.Sign{Name: "dynamics", Text: text}
 	}
-	a.addLevel(m, t, sign)
+	a.addLevel(m, l, sign)
 }
 
-func (a *Arrangement) addWedge(w levelSign, t target, number int) {
+func (a *arrangement) addWedge(w levelSign, l levelLine, number int) {
 	sign := w.d.Signs[0]
-	if t.steps > 0 {
+	if l.steps != 0 {
 		sign.Source = 0
 	}
 	sign.Number = number
-	a.addLevel(w, t, sign)
+	a.addLevel(w, l, sign)
 }
 
-func (a *Arrangement) addLevel(l levelSign, t target, sign score.Sign) {
-	on, voice := a.seatOf(t.role)
-	// On a staff of two lines the upper has its marks above.
-	placement := "below"
-	if voice == upperVoice && a.shared() {
-		placement = "above"
-	}
-	a.Directions = append(a.Directions, Placed{l.measure, score.Direction{
-		Onset: l.d.Onset, Signs: []score.Sign{sign},
-		Staff: staffOf(on), Voice: voice, Placement: placement,
+func (a *arrangement) addLevel(s levelSign, l levelLine, sign score.Sign) {
+	a.directions = append(a.directions, placedDirection{s.measure, score.Direction{
+		Onset: s.d.Onset, Signs: []score.Sign{sign}, Staff: l.staff, Voice: l.voice, Placement: l.placement,
 	}})
 }

@@ -23,7 +23,7 @@ const song = `<score-partwise version="4.0">
 `
 
 // The melody goes an octave down to the pedals (staff 2), everything else
-// above it to the manual.
+// above it to the manual, where the close third is opened.
 func ExampleVoice() {
 	doc, err := musicxml.Read(strings.NewReader(song), "song.musicxml", musicxml.Limits{})
 	if err != nil {
@@ -41,17 +41,7 @@ func ExampleVoice() {
 	fmt.Println(report.Melody.From)
 	// Output:
 	// staff 2 G3
-	// staff 1 C4
 	// staff 1 E4
-	// the top line of the upper staff of part Piano
-}
-
-func ExampleSteps() {
-	for _, s := range voicing.Steps(voicing.Inverted)[:3] {
-		fmt.Println(s.Pass.Name(), "–", s.Why)
-	}
-	// Output:
-	// set aside – what is not played must not count in anything later
-	// place melody – the melody chooses first: all else gives way to it
-	// place accompaniment – needs to know where the melody is, to stay above it
+	// staff 1 C5
+	// the likeliest line of all notes
 }

@@ -22,7 +22,7 @@ func (c classes) up(semitones int) classes {
 	return (c<<semitones | c>>(12-semitones)) & 0xfff
 }
 
-func classesOf(notes []*Note) classes {
+func classesOf(notes []*note) classes {
 	var c classes
 	for _, n := range notes {
 		c = c.with(n.Pitch.Class())
@@ -64,9 +64,9 @@ func rootOf(sounding classes, bass int) int {
 }
 
 // harmonies are the roots of what sounds at each onset of the source.
-func (a *Arrangement) harmonies() map[score.Time]int {
+func (a *arrangement) harmonies() map[score.Time]int {
 	roots := map[score.Time]int{}
-	a.sweep(func(onset score.Time, sounding []*Note) {
+	a.sweep(func(onset score.Time, sounding []*note) {
 		lowest := sounding[0]
 		for _, n := range sounding {
 			if n.Pitch.MIDI() < lowest.Pitch.MIDI() {

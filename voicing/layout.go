@@ -2,65 +2,59 @@ package voicing
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"undersong/score"
 )
 
-// The voices of the carillon score. The manual staff has two where melody
-// and accompaniment share it.
-const (
-	upperVoice = 1
-	lowerVoice = 2
-	pedalVoice = 5
-)
-
-// staffOf is the staff of a keyboard: treble clef for the manual, bass clef
-// for the pedals (J. Gouwens, "Playing the Carillon", App. B).
-func staffOf(k Keyboard) int {
-	if k == Pedals {
-		return 2
+// line is where a seat is written: the manual staff has a voice for each hand,
+// the pedal staff one for both feet. Treble clef for the manual, bass clef for
+// the pedals (J. Gouwens, "Playing the Carillon", App. B).
+func (s seat) line() (staff, voice int) {
+	switch s {
+	case feet:
+		return 2, 5
+	case leftHand:
+		return 1, 2
 	}
-	return 1
+	return 1, 1
 }
 
-// shared tells whether melody and accompaniment are on one keyboard.
-func (a *Arrangement) shared() bool { return a.melodyOn == Manual }
-
-// seatOf is where a role is written.
-func (a *Arrangement) seatOf(r Role) (on Keyboard, voice int) {
-	switch {
-	case r == Bass:
-		return Pedals, pedalVoice
-	case a.shared() && r == Accompaniment:
-		return Manual, lowerVoice
-	case !a.shared() && r == Melody:
-		return Pedals, pedalVoice
-	}
-	return Manual, upperVoice
+// stem is up for the right hand and down for the left: common practice, no
+// source.
+func (s seat) stem() score.Stem {
+	return [...]score.Stem{rightHand: score.StemUp, leftHand: score.StemDown, feet: score.StemAuto}[s]
 }
 
 // layOut writes the arrangement down as a carillon score of one part.
-func (a *Arrangement) layOut() *score.Score {
-	src := a.Source
+func (a *arrangement) layOut() *score.Score {
+	src := a.source
 	part := &score.Part{ID: "P1", Name: "Carillon", Staves: 2}
 	var by score.Transposition
 	for i, lead := range leadPart(src).Measures {
-		m := &score.Measure{Length: a.starts[i+1].Sub(a.starts[i])}
 		by = transpositionAfter(lead, by)
+		if a.asWritten[i] {
+			part.Measures = append(part.Measures, lead)
+			continue
+		}
+		m := &score.Measure{Length: a.starts[i+1].Sub(a.starts[i])}
 		frame(m, lead, by)
 		part.Measures = append(part.Measures, m)
 	}
-	first := part.Measures[0]
-	first.Clefs = []score.ClefChange{{Staff: 1, Clef: score.Treble}, {Staff: 2, Clef: score.Bass}}
-	first.Transposes = []score.TransposeChange{{Transposition: score.Interval(a.Tower.SoundingOffset())}}
+	a.writeClefs(part)
+	if !slices.Contains(a.asWritten, true) {
+		part.Measures[0].Transposes = []score.TransposeChange{{Transposition: score.Interval(a.tower.SoundingOffset())}}
+	} else {
+		part.ID = src.Parts[0].ID // of measures that are used as they are
+	}
 	a.writeNotes(part)
-	for _, d := range a.Directions {
-		m := part.Measures[d.Measure]
+	for _, d := range a.directions {
+		m := part.Measures[d.measure]
 		m.Directions = append(m.Directions, d.Direction)
 	}
-	for _, c := range a.Chords {
-		m := part.Measures[c.Measure]
+	for _, c := range a.chords {
+		m := part.Measures[c.measure]
 		m.Chords = append(m.Chords, c.ChordSymbol)
 	}
 	return &score.Score{
@@ -99,6 +93,28 @@ func fifths(by score.Transposition, from int) int {
 	return to
 }
 
+// writeClefs writes the clefs of the keyboards where a voiced section begins,
+// and those of the source where one begins that is left as written.
+func (a *arrangement) writeClefs(part *score.Part) {
+	source := map[int]score.Clef{}
+	for i, m := range part.Measures {
+		for _, c := range a.source.Parts[0].Measures[min(i, len(a.source.Parts[0].Measures)-1)].Clefs {
+			source[c.Staff] = c.Clef
+		}
+		if a.asWritten[i] {
+			continue
+		}
+		if i == 0 || a.asWritten[i-1] {
+			m.Clefs = append(m.Clefs, score.ClefChange{Staff: 1, Clef: score.Treble}, score.ClefChange{Staff: 2, Clef: score.Bass})
+		}
+		if i+1 < len(part.Measures) && a.asWritten[i+1] {
+			for _, staff := range slices.Sorted(maps.Keys(source)) {
+				m.Clefs = append(m.Clefs, score.ClefChange{Onset: m.Length, Staff: staff, Clef: source[staff]})
+			}
+		}
+	}
+}
+
 // frame copies what a measure has besides notes. Signatures of a transposing
 // part are brought to concert pitch.
 func frame(m, lead *score.Measure, by score.Transposition) {
@@ -125,9 +141,9 @@ func frame(m, lead *score.Measure, by score.Transposition) {
 
 // writeNotes puts every note that is played into its measures, tied over the
 // barlines that it crosses.
-func (a *Arrangement) writeNotes(part *score.Part) {
-	for _, n := range a.Notes {
-		if n.LeftOut != "" {
+func (a *arrangement) writeNotes(part *score.Part) {
+	for _, n := range a.notes {
+		if n.leftOut != "" || n.way == nil {
 			continue
 		}
 		for _, i := range a.spread(n) {
@@ -144,24 +160,19 @@ type laidNote struct {
 
 // spread cuts n at barlines. Marks of a written piece go with what is written
 // in its measure.
-func (a *Arrangement) spread(n *Note) []laidNote {
-	on, voice := a.seatOf(n.Role)
+func (a *arrangement) spread(n *note) []laidNote {
+	staff, voice := n.seat.line()
 	first := n.First()
 	base := score.Note{
-		Staff: staffOf(on), Voice: voice, Pitch: n.PlacedPitch(), Grace: n.Grace(), GraceChord: first.GraceChord,
-	}
-	if a.shared() && on == Manual {
-		// Stems up for the right hand, down for the left: common practice, no
-		// source.
-		base.Stem = score.StemUp
-		if voice == lowerVoice {
-			base.Stem = score.StemDown
-		}
+		Staff: staff, Voice: voice, Stem: n.seat.stem(), Pitch: n.placed(), Grace: n.grace(), GraceChord: first.GraceChord,
 	}
 	var laid []laidNote
-	at, end := n.Onset, n.Onset.Add(n.Written)
+	at, end := n.Onset, n.Onset.Add(n.written)
 	for i := n.Pieces[0].Measure; ; i++ {
 		note := base
+		if i+2 < len(a.starts) && a.asWritten[i+1] {
+			end = score.Min(end, a.starts[i+1]) // the bell rings on into it
+		}
 		stop := score.Min(end, a.starts[i+1])
 		note.Onset, note.Length = at.Sub(a.starts[i]), stop.Sub(at)
 		note.TieStop, note.TieStart = len(laid) > 0, stop.Less(end)
@@ -177,7 +188,7 @@ func (a *Arrangement) spread(n *Note) []laidNote {
 }
 
 // dress gives note the marks and words that its pieces have in the measure.
-func (a *Arrangement) dress(note *score.Note, n *Note, measure int) {
+func (a *arrangement) dress(note *score.Note, n *note, measure int) {
 	for _, p := range n.Pieces {
 		if p.Measure != measure {
 			continue

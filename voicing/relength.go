@@ -6,38 +6,68 @@ import (
 	"undersong/score"
 )
 
-// Relength writes the accompaniment, and the bass, as one line of chords
-// each: a chord lasts until the next is struck, or until the accompaniment of
-// the source has a rest. A bell rings on whatever is written, so nothing
-// changes for the ear, and the places of notes that are gone show no rests.
-type Relength struct{}
+// relength writes what each limb plays of the accompaniment, and the bass, as
+// one line: a note on a beat lasts until the next stroke of that limb, one
+// after the beat at most until the next stroke of any, and none beyond a
+// rest that the accompaniment of the source has. A bell rings on whatever is
+// written, so nothing changes for the ear, and the places of notes that are
+// gone show no rests.
+type relength struct{}
 
 // Name is "relength".
-func (Relength) Name() string { return "relength" }
+func (relength) Name() string { return "relength" }
 
-// Apply implements [Pass].
-func (Relength) Apply(a *Arrangement) {
-	for _, role := range []Role{Accompaniment, Bass} {
+// Apply implements [pass].
+func (p relength) Apply(a *arrangement) {
+	all := together(a.where(func(n *note) bool { return n.role != tune && n.leftOut == "" && n.way != nil }))
+	for _, s := range []seat{rightHand, leftHand, feet} {
 		held := a.heldUntil()
-		strikes := together(a.with(role))
+		strikes := together(a.where(func(n *note) bool { return n.seat == s && n.leftOut == "" && n.way != nil }))
+		next := nextOnsets(all)
 		for i, strike := range strikes {
-			onset := strike[0].Onset
-			end := score.Min(held(onset), a.starts[a.measureAt(onset)+1])
+			lead := strike[0]
+			if k := slices.IndexFunc(strike, func(n *note) bool { return n.role == tune }); k >= 0 {
+				p.write(a, strike, strike[k].written) // in a chord with the melody
+				continue
+			}
+			end := score.Min(held(lead.Onset), a.starts[a.measureAt(lead.Onset)+1])
 			end = score.Max(end, latestEnd(strike))
 			if i+1 < len(strikes) {
 				end = score.Min(end, strikes[i+1][0].Onset)
 			}
-			for _, n := range strike {
-				if length := end.Sub(onset); n.Written != length {
-					n.Written = length
-					a.relengthened(n)
-				}
+			if a.beatStart(lead.Onset) != lead.Onset {
+				end = score.Min(end, next(lead.Onset))
 			}
+			p.write(a, strike, end.Sub(lead.Onset))
 		}
 	}
 }
 
-func latestEnd(notes []*Note) score.Time {
+// write gives all notes of a strike that are not melody one length.
+func (relength) write(a *arrangement, strike []*note, length score.Time) {
+	for _, n := range strike {
+		if n.role != tune && n.written != length {
+			n.written = length
+			a.relengthened(n)
+		}
+	}
+}
+
+// nextOnsets tells when the next strike comes after an onset. It must be asked
+// in the order of time.
+func nextOnsets(strikes [][]*note) func(score.Time) score.Time {
+	return func(after score.Time) score.Time {
+		for len(strikes) > 1 && !after.Less(strikes[0][0].Onset) {
+			strikes = strikes[1:]
+		}
+		if at := strikes[0][0].Onset; after.Less(at) {
+			return at
+		}
+		return score.Quarters(1 << 28)
+	}
+}
+
+func latestEnd(notes []*note) score.Time {
 	var end score.Time
 	for _, n := range notes {
 		end = score.Max(end, n.End())
@@ -47,8 +77,8 @@ func latestEnd(notes []*Note) score.Time {
 
 // heldUntil tells until when, from an onset on, the accompaniment of the
 // source sounds without a rest. It must be asked in the order of time.
-func (a *Arrangement) heldUntil() func(onset score.Time) score.Time {
-	notes := a.where(func(n *Note) bool { return n.Role != Melody && !n.Grace() && n.First().Plays() })
+func (a *arrangement) heldUntil() func(onset score.Time) score.Time {
+	notes := a.where(func(n *note) bool { return n.role != tune && !n.grace() && n.First().Plays() })
 	var spans [][2]score.Time
 	for _, n := range notes {
 		last := len(spans) - 1

@@ -50,12 +50,9 @@ type Finding struct {
 	Text string `json:"text"`
 }
 
-// String is the role's name in reports.
-func (r Role) String() string { return [...]string{"accompaniment", "melody", "bass"}[r] }
-
 // place is where in the source something is.
-func (a *Arrangement) place(part int, onset score.Time) score.Place {
-	p := a.Source.Parts[part]
+func (a *arrangement) place(part int, onset score.Time) score.Place {
+	p := a.source.Parts[part]
 	i := a.measureAt(onset)
 	place := score.Place{Part: p.ID, Beat: score.BeatName(onset.Sub(a.starts[i]), a.beats[i])}
 	if i < len(p.Measures) {
@@ -64,36 +61,36 @@ func (a *Arrangement) place(part int, onset score.Time) score.Place {
 	return place
 }
 
-func (a *Arrangement) record(n *Note, c Change) {
-	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.Role.String(), n.First().Pitch.String()
+func (a *arrangement) record(n *note, c Change) {
+	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.role.String(), n.First().Pitch.String()
 	c.measure = a.measureAt(n.Onset)
 	a.report.Changes = append(a.report.Changes, c)
 }
 
-func (a *Arrangement) leaveOut(n *Note, why string) {
-	n.LeftOut = why
+func (a *arrangement) leaveOut(n *note, why string) {
+	n.leftOut = why
 	a.record(n, Change{LeftOut: why})
 }
 
-func (a *Arrangement) moved(n *Note) {
-	if n.Octaves != 0 {
-		a.record(n, Change{To: n.PlacedPitch().String(), Octaves: n.Octaves})
+func (a *arrangement) moved(n *note) {
+	if n.octaves != 0 {
+		a.record(n, Change{To: n.placed().String(), Octaves: n.octaves})
 	}
 }
 
-func (a *Arrangement) relengthened(n *Note) {
-	a.record(n, Change{Length: n.Written.String()})
+func (a *arrangement) relengthened(n *note) {
+	a.record(n, Change{Length: n.written.String()})
 }
 
 // leaveOutSign records that a sign has no place in the result.
-func (a *Arrangement) leaveOutSign(s score.Source, part int, onset score.Time, name, why string) {
+func (a *arrangement) leaveOutSign(s score.Source, part int, onset score.Time, name, why string) {
 	a.leftOut[s] = true
 	a.report.Changes = append(a.report.Changes, Change{
 		Pass: a.pass, Place: a.place(part, onset), What: name, LeftOut: why,
 	})
 }
 
-func (a *Arrangement) finding(n *Note, format string, args ...any) {
+func (a *arrangement) finding(n *note, format string, args ...any) {
 	a.report.Findings = append(a.report.Findings, Finding{
 		Pass: a.pass, Place: a.place(n.Part, n.Onset), Text: fmt.Sprintf(format, args...),
 	})

@@ -2,35 +2,31 @@ package voicing
 
 import "undersong/score"
 
-// SetAside leaves out what is not struck on the bells: unpitched notes, cue
+// setAside leaves out what is not struck on the bells: unpitched notes, cue
 // notes, hidden notes, the accompaniment's grace notes, and signs at rests.
-// Grace notes of the melody join the melody. Notes between two semitones take
-// the nearer bell.
-type SetAside struct{}
+// Notes between two semitones take the nearer bell.
+type setAside struct{}
 
 // Name is "set aside".
-func (SetAside) Name() string { return "set aside" }
+func (setAside) Name() string { return "set aside" }
 
-// Apply implements [Pass].
-func (s SetAside) Apply(a *Arrangement) {
+// Apply implements [pass].
+func (s setAside) Apply(a *arrangement) {
 	s.silent(a)
-	melody := map[seat]bool{}
-	for _, n := range a.with(Melody) {
-		melody[sourceSeat(n)] = true
-	}
-	for _, n := range a.Notes {
+	for _, n := range a.notes {
 		first := n.First()
+		if n.way == nil {
+			continue
+		}
 		switch {
 		case first.Cue:
-			a.leaveOut(n, "a cue for another player")
+			a.leaveOut(n, "cue for another player")
 		case first.Hidden:
 			a.leaveOut(n, "hidden in the source")
-		case n.Grace() && melody[sourceSeat(n)]:
-			n.Role = Melody
-		case n.Grace():
-			a.leaveOut(n, "a grace note of the accompaniment")
+		case n.grace() && n.role != tune:
+			a.leaveOut(n, "grace note of the accompaniment")
 		}
-		if n.Pitch.Microtonal() && n.LeftOut == "" {
+		if n.Pitch.Microtonal() && n.leftOut == "" {
 			nearest := n.Pitch
 			nearest.Alter = (nearest.Alter+650)/100*100 - 600
 			a.finding(n, "%s lies between two bells; %s is written", n.Pitch, nearest)
@@ -40,8 +36,8 @@ func (s SetAside) Apply(a *Arrangement) {
 }
 
 // silent leaves out what has no tone: unpitched notes, and the signs at rests.
-func (SetAside) silent(a *Arrangement) {
-	for part, p := range a.Source.Parts {
+func (setAside) silent(a *arrangement) {
+	for part, p := range a.source.Parts {
 		for i, m := range p.Measures {
 			for _, n := range m.Notes {
 				at := a.starts[i].Add(n.Onset)
@@ -56,15 +52,4 @@ func (SetAside) silent(a *Arrangement) {
 			}
 		}
 	}
-}
-
-// seat is a moment of one voice of the source: a grace note shares it with
-// the note that it ornaments.
-type seat struct {
-	part, voice int
-	onset       score.Time
-}
-
-func sourceSeat(n *Note) seat {
-	return seat{n.Part, n.First().Voice, n.Onset}
 }

@@ -39,9 +39,9 @@ func readScore(t testing.TB, path string) *score.Score {
 }
 
 // readBack is a result as it is read back from its own file.
-func readBack(t testing.TB, doc *musicxml.Document, v Voicing) *score.Score {
+func readBack(t testing.TB, doc *musicxml.Document, o Options) *score.Score {
 	t.Helper()
-	result, _, err := Voice(doc.Score(), Options{Voicing: v})
+	result, _, err := Voice(doc.Score(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,28 +8,31 @@ import (
 	"undersong/score"
 )
 
-// Signs sends what is written at notes and over staves to its place in the
+// signs sends what is written at notes and over staves to its place in the
 // result: marks go with their notes, the words with the melody, tempo,
 // rehearsal marks and chord symbols above the manual staff. Signs for another
 // instrument's hands and feet, and lines that have lost an end, are left out.
-type Signs struct{}
+type signs struct{}
 
 // Name is "signs".
-func (Signs) Name() string { return "signs" }
+func (signs) Name() string { return "signs" }
 
-// Apply implements [Pass].
-func (s Signs) Apply(a *Arrangement) {
+// Apply implements [pass].
+func (s signs) Apply(a *arrangement) {
 	onChord := map[chordMark]bool{}
-	for _, n := range a.Notes {
-		if n.LeftOut == "" {
+	for _, n := range a.notes {
+		if n.leftOut == "" && n.way != nil {
 			s.marks(a, n, onChord)
 		}
 	}
 	s.noteLines(a)
-	for part, p := range a.Source.Parts {
+	for part, p := range a.source.Parts {
 		var by score.Transposition
 		for i, m := range p.Measures {
 			by = transpositionAfter(m, by)
+			if a.asWritten[i] {
+				continue
+			}
 			s.directions(a, part, i, m)
 			s.chords(a, i, m, by)
 			s.others(a, part, i, m)
@@ -41,26 +44,28 @@ func (s Signs) Apply(a *Arrangement) {
 // chordMark is a sign that a chord of the result shows once, whichever of its
 // notes brought it.
 type chordMark struct {
-	role  Role
+	seat  seat
 	onset score.Time
 	name  string
 }
 
 // marks leaves out the signs of n that mean nothing on bells, nothing without
 // the notes that are gone, or nothing more on a chord that shows them already.
-func (Signs) marks(a *Arrangement, n *Note, onChord map[chordMark]bool) {
+func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 	for _, piece := range n.Pieces {
 		for _, m := range piece.Note.Marks {
 			why := ""
 			switch {
 			case m.Group == "technical":
 				why = "a sign for other hands or another instrument"
+			case n.seat == feet && m.Group == "ornaments":
+				why = "not for the feet"
 			case (m.Name == "arpeggiate" || m.Name == "non-arpeggiate") && a.markedTogether(n, m.Name) < 2:
 				why = "only one note of the chord is left"
-			case m.Name == "dynamics" && n.Role != Melody:
+			case m.Name == "dynamics" && n.role != tune:
 				why = "the level follows the melody's"
 			case m.Group == "articulations" || m.Name == "fermata":
-				mark := chordMark{n.Role, n.Onset, m.Name}
+				mark := chordMark{n.seat, n.Onset, m.Name}
 				if onChord[mark] {
 					why = "the chord has it already"
 				}
@@ -71,7 +76,7 @@ func (Signs) marks(a *Arrangement, n *Note, onChord map[chordMark]bool) {
 			}
 		}
 		for _, l := range piece.Note.Lyrics {
-			if n.Role != Melody {
+			if n.role != tune {
 				a.leaveOutSign(l.Source, n.Part, n.Onset, "lyric", "words go with the melody only")
 			}
 		}
@@ -79,10 +84,10 @@ func (Signs) marks(a *Arrangement, n *Note, onChord map[chordMark]bool) {
 }
 
 // markedTogether counts the notes of n's chord in the result that bear a mark.
-func (a *Arrangement) markedTogether(n *Note, mark string) int {
+func (a *arrangement) markedTogether(n *note, mark string) int {
 	count := 0
 	for _, o := range a.struckAt(n.Onset) {
-		if o.Role == n.Role && slices.ContainsFunc(o.First().Marks, func(m score.Mark) bool { return m.Name == mark }) {
+		if o.seat == n.seat && slices.ContainsFunc(o.First().Marks, func(m score.Mark) bool { return m.Name == mark }) {
 			count++
 		}
 	}
@@ -90,8 +95,8 @@ func (a *Arrangement) markedTogether(n *Note, mark string) int {
 }
 
 // directions carries what is written over the staves, once where several
-// parts have the same. Dynamics and hairpins are left to [Balance].
-func (Signs) directions(a *Arrangement, part, measure int, m *score.Measure) {
+// parts have the same. Dynamics and hairpins are left to [balance].
+func (signs) directions(a *arrangement, part, measure int, m *score.Measure) {
 	for _, d := range m.Directions {
 		var signs []score.Sign
 		for _, s := range d.Signs {
@@ -115,7 +120,7 @@ func (Signs) directions(a *Arrangement, part, measure int, m *score.Measure) {
 		if d.Placement == "" {
 			d.Placement = "above"
 		}
-		a.Directions = append(a.Directions, Placed{measure, d})
+		a.directions = append(a.directions, placedDirection{measure, d})
 	}
 }
 
@@ -141,7 +146,7 @@ type written struct {
 }
 
 // again tells whether w has been written before, and notes that it has now.
-func (a *Arrangement) again(w written) bool {
+func (a *arrangement) again(w written) bool {
 	was := a.over[w]
 	a.over[w] = true
 	return was
@@ -149,13 +154,13 @@ func (a *Arrangement) again(w written) bool {
 
 // chords carries the chord symbols, those of a transposing part at concert
 // pitch.
-func (Signs) chords(a *Arrangement, measure int, m *score.Measure, by score.Transposition) {
+func (signs) chords(a *arrangement, measure int, m *score.Measure, by score.Transposition) {
 	for _, c := range m.Chords {
 		c.Root, c.Bass = atConcert(c.Root, by), atConcert(c.Bass, by)
 		text := c.Root.String() + c.Bass.String() + fmt.Sprint(c.Degrees)
 		if !a.again(written{measure: measure, onset: c.Onset, name: "harmony", text: text, kind: c.Kind}) {
 			c.Staff = 1
-			a.Chords = append(a.Chords, PlacedChord{measure, c})
+			a.chords = append(a.chords, placedChord{measure, c})
 		}
 	}
 }
@@ -178,7 +183,7 @@ var laidOutAnew = map[string]string{
 	"measure-style": "the music is written out",
 }
 
-func (Signs) others(a *Arrangement, part, measure int, m *score.Measure) {
+func (signs) others(a *arrangement, part, measure int, m *score.Measure) {
 	for _, o := range m.Others {
 		why := laidOutAnew[o.Name]
 		if why == "" {
@@ -197,7 +202,7 @@ type end struct {
 	source  score.Source
 	onset   score.Time
 	measure int
-	note    *Note // nil for a line over staves
+	note    *note // nil for a line over staves
 }
 
 // noteLines are the signs at notes that need both their ends.
@@ -205,9 +210,12 @@ var noteLines = map[string]bool{"slur": true, "glissando": true, "slide": true, 
 
 // noteLines keeps the lines both of whose notes are in the same line of the
 // result, and numbers them anew.
-func (Signs) noteLines(a *Arrangement) {
+func (signs) noteLines(a *arrangement) {
 	var ends []end
-	for _, n := range a.Notes {
+	for _, n := range a.notes {
+		if n.way == nil {
+			continue
+		}
 		for _, piece := range n.Pieces {
 			for _, m := range piece.Note.Marks {
 				if noteLines[m.Name] && (m.Type == "start" || m.Type == "stop") {
@@ -223,21 +231,21 @@ func (Signs) noteLines(a *Arrangement) {
 }
 
 // directionLines does the same for the dashes and brackets over the staves.
-func (Signs) directionLines(a *Arrangement) {
+func (signs) directionLines(a *arrangement) {
 	var ends []end
-	for _, p := range a.Directions {
+	for _, p := range a.directions {
 		for _, s := range p.Signs {
 			if s.Name == "dashes" || s.Name == "bracket" {
 				ends = append(ends, end{
-					0, s.Name, s.Type == "start", s.Number, s.Source, a.starts[p.Measure].Add(p.Onset), p.Measure, nil,
+					0, s.Name, s.Type == "start", s.Number, s.Source, a.starts[p.measure].Add(p.Onset), p.measure, nil,
 				})
 			}
 		}
 	}
 	a.keepLines(ends)
-	for i := range a.Directions {
-		signs := a.Directions[i].Signs[:0]
-		for _, s := range a.Directions[i].Signs {
+	for i := range a.directions {
+		signs := a.directions[i].Signs[:0]
+		for _, s := range a.directions[i].Signs {
 			if a.leftOut[s.Source] {
 				continue
 			}
@@ -246,9 +254,9 @@ func (Signs) directionLines(a *Arrangement) {
 			}
 			signs = append(signs, s)
 		}
-		a.Directions[i].Signs = signs
+		a.directions[i].Signs = signs
 	}
-	a.Directions = slices.DeleteFunc(a.Directions, func(p Placed) bool {
+	a.directions = slices.DeleteFunc(a.directions, func(p placedDirection) bool {
 		return len(p.Signs) == 0 && p.Sound == (score.Sound{})
 	})
 }
@@ -258,7 +266,7 @@ type pair struct{ from, to end }
 
 // keepLines pairs ends by part, name and number, leaves out what has no
 // partner in the result and gives new numbers to the rest.
-func (a *Arrangement) keepLines(ends []end) {
+func (a *arrangement) keepLines(ends []end) {
 	slices.SortStableFunc(ends, func(x, y end) int {
 		return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.source, y.source))
 	})
@@ -293,7 +301,7 @@ func (a *Arrangement) keepLines(ends []end) {
 	a.number(kept)
 }
 
-func (a *Arrangement) loseEnd(e end) {
+func (a *arrangement) loseEnd(e end) {
 	a.leaveOutSign(e.source, e.part, e.onset, e.name, "its other end is gone")
 }
 
@@ -305,16 +313,16 @@ func (p pair) stays() bool {
 		return true
 	}
 	one := f == t && p.from.measure == p.to.measure
-	return f.LeftOut == "" && t.LeftOut == "" && f.Role == t.Role && !one
+	return f.leftOut == "" && t.leftOut == "" && f.seat == t.seat && !one
 }
 
 // number gives lines that overlap different numbers. A number is used again
 // in a later measure only, since a reader meets the voices of a measure one
 // after the other.
-func (a *Arrangement) number(lines []pair) {
+func (a *arrangement) number(lines []pair) {
 	slices.SortStableFunc(lines, func(x, y pair) int { return x.from.onset.Cmp(y.from.onset) })
 	type use struct {
-		role    Role
+		seat    seat
 		measure int
 		end     score.Time
 	}
@@ -322,11 +330,11 @@ func (a *Arrangement) number(lines []pair) {
 	for _, p := range lines {
 		mine := use{measure: p.to.measure, end: p.to.onset}
 		if p.from.note != nil {
-			mine.role = p.from.note.Role
+			mine.seat = p.from.note.seat
 		}
 		slots := used[p.from.name]
 		i := slices.IndexFunc(slots, func(u use) bool {
-			return u.measure < p.from.measure || u.role == mine.role && !p.from.onset.Less(u.end)
+			return u.measure < p.from.measure || u.seat == mine.seat && !p.from.onset.Less(u.end)
 		})
 		if i < 0 {
 			i = len(slots)

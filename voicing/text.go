@@ -58,8 +58,12 @@ func (r run) text() string {
 	if r.moves != "" {
 		parts = append(parts, r.moves)
 	}
+	var out []string
 	for _, why := range slices.Sorted(maps.Keys(r.reasons)) {
-		parts = append(parts, fmt.Sprintf("left out %d: %s", r.reasons[why], why))
+		out = append(out, fmt.Sprintf("%d × %s", r.reasons[why], why))
+	}
+	if len(out) > 0 {
+		parts = append(parts, "left out "+strings.Join(out, ", "))
 	}
 	return strings.Join(parts, "; ")
 }
@@ -120,15 +124,15 @@ func (r *Report) byMeasure() []measureChanges {
 // were left out for which reason.
 func sumUp(changes []Change) (moves string, reasons map[string]int) {
 	var parts []string
-	for _, role := range []Role{Melody, Accompaniment, Bass} {
+	for _, r := range []role{tune, accompaniment, bass} {
 		by := map[int]bool{}
 		for _, c := range changes {
-			if c.What == role.String() && c.Octaves != 0 {
+			if c.What == r.String() && c.Octaves != 0 {
 				by[c.Octaves] = true
 			}
 		}
 		if len(by) > 0 {
-			parts = append(parts, role.String()+" "+octaves(slices.Sorted(maps.Keys(by))))
+			parts = append(parts, r.String()+" "+octaves(slices.Sorted(maps.Keys(by))))
 		}
 	}
 	reasons = map[string]int{}

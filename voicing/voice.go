@@ -9,18 +9,9 @@ import (
 	"undersong/score"
 )
 
-// Options say how a score is to be voiced. Zero fields take the defaults.
-type Options struct {
-	Tower   *instrument.Tower // default: the profile instrument.Default
-	Voicing Voicing           // default: Inverted
-}
-
 func (o Options) withDefaults() (Options, error) {
 	if o.Voicing == "" {
 		o.Voicing = Inverted
-	}
-	if !slices.Contains(Voicings(), o.Voicing) {
-		return o, fmt.Errorf("no voicing %q: there are %v", o.Voicing, Voicings())
 	}
 	var err error
 	if o.Tower == nil {
@@ -37,41 +28,44 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	if err := o.check(s); err != nil {
+		return nil, nil, err
+	}
 	nothing := errors.New("the score has no pitched note that is played: there is nothing to voice")
 	if s.MeasureCount() == 0 {
 		return nil, nil, nothing
 	}
-	a := newArrangement(s, o.Tower)
-	if len(a.Line.Tones) == 0 {
+	a := newArrangement(s, o)
+	if len(a.line.Tones) == 0 {
 		return nil, nil, nothing
 	}
-	if len(a.Notes) == len(a.Line.Tones) {
+	if len(a.notes) == len(a.line.Tones) {
 		a.pass = "voice"
 		a.report.Findings = append(a.report.Findings, Finding{
 			Pass: a.pass, Text: "the source has one line only, so only the line is voiced; chord symbols are kept as they stand",
 		})
 	}
-	for _, step := range Steps(o.Voicing) {
-		a.pass = step.Pass.Name()
-		step.Pass.Apply(a)
+	for _, step := range steps {
+		a.pass = step.Name()
+		step.Apply(a)
 	}
-	if len(a.with(Melody)) == 0 {
-		return nil, nil, fmt.Errorf("no note of the melody has a key on the %s of tower %s: choose another tower or voicing", a.melodyOn, o.Tower.Name)
+	if len(a.with(tune)) == 0 && !slices.Contains(a.asWritten, true) {
+		return nil, nil, fmt.Errorf("no note of the melody has a key on tower %s: choose another tower or voicing", o.Tower.Name)
 	}
-	return a.layOut(), a.finish(o), nil
+	return a.layOut(), a.finish(), nil
 }
 
 // finish fills in the report's totals.
-func (a *Arrangement) finish(o Options) *Report {
+func (a *arrangement) finish() *Report {
 	r := a.report
-	r.Version, r.Title, r.Tower, r.Voicing = 1, a.Source.Title, a.Tower.Name, o.Voicing
-	if a.Source.Movement != "" {
-		r.Title = a.Source.Movement
+	r.Version, r.Title, r.Tower, r.Voicing = 1, a.source.Title, a.tower.Name, a.options.Voicing
+	if a.source.Movement != "" {
+		r.Title = a.source.Movement
 	}
-	r.Melody.From, r.Melody.Notes = a.Line.From, len(a.Line.Tones)
-	r.Notes.Source = len(a.Notes)
-	for _, n := range a.Notes {
-		if n.LeftOut != "" {
+	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
+	r.Notes.Source = len(a.notes)
+	for _, n := range a.notes {
+		if n.leftOut != "" {
 			r.Notes.LeftOut++
 		}
 	}

@@ -148,7 +148,7 @@ func TestVoiceRefuses(t *testing.T) {
 		{"two scores", "voice a b", 2, "voice needs one score"},
 		{"unknown flag", "voice --loud song.musicxml", 2, "-loud"},
 		{"unknown command", "sing", 2, `no command "sing"`},
-		{"unknown voicing", "voice song.musicxml --voicing upside", 2, `no voicing "upside": there are [inverted plain]`},
+		{"unknown voicing", "voice song.musicxml --voicing upside", 2, `no voicing "upside": there are [inverted tenor covered plain]`},
 		{"unknown tower", "voice song.musicxml --tower tall", 1, "tall"},
 		{"unknown form", "voice song.musicxml -o out.pdf", 2, "out.pdf: the name of a score ends in .musicxml, .xml, .mxl"},
 		{"one file twice", "voice song.musicxml -o a.xml --report a.xml", 2, "name the same file"},

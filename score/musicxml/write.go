@@ -130,7 +130,11 @@ func (d *Document) writePart(w *bufio.Writer, p *score.Part) {
 	for i, m := range p.Measures {
 		switch {
 		case voices[i] != nil:
-			writeElement(w, pw.measure(m, voices[i], i == 0, divisions), 2)
+			e := pw.measure(m, voices[i], i == 0, divisions)
+			if i+1 < len(p.Measures) && voices[i+1] == nil {
+				pw.prepare(e, p.Measures[i+1])
+			}
+			writeElement(w, e, 2)
 		case pw.meansTheSame(m, i == 0):
 			at := d.tree.spans[d.element(m.Source)]
 			w.WriteString("    ")
@@ -161,6 +165,15 @@ func (d *Document) engrave(p *score.Part) (voices [][]notation.Voice, divisions 
 		count = divisionsFor(m, voices[i], count)
 	}
 	return voices, score.Quarters(count)
+}
+
+// prepare ends the element of a measure with the divisions that the next one,
+// which is as it was read, was read under, so that it needs no change.
+func (p *partWriter) prepare(e *etree.Element, next *score.Measure) {
+	if start := p.doc.measures[next.Source].start; p.divisions != start {
+		p.divisions = start
+		e.CreateElement("attributes").CreateElement("divisions").SetText(decimalText(start))
+	}
 }
 
 // meansTheSame tells whether the text of m, which is as it was read, can be

@@ -1,0 +1,236 @@
+package voicing
+
+import (
+	"cmp"
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+)
+
+// accompany puts all that is neither melody nor bass under the hands, above
+// the melody or below it as the voicing says, and thins it to what they can
+// strike. What is struck when, it takes from the source; which tones stay, and
+// on which keys, is one decision over the whole piece by the costs in grip.go.
+//
+// Tones go in the published order ("Arranging for Carillon", lesson
+// "Harmony"): what is doubled first, then the fifth of the chord, then what
+// says least of the rest. Third and seventh stay longest.
+type accompany struct{}
+
+// Name is "accompany".
+func (accompany) Name() string { return "accompany" }
+
+// slowEnough is how long before and after a stroke a hand needs to play two
+// notes, in seconds: "slow passages" (Gouwens, App. B) in the project's own
+// figure.
+const slowEnough = 0.45
+
+// moment is one onset at which the source strikes its accompaniment.
+type moment struct {
+	onset score.Time
+	at    float64 // in seconds
+	way   *way
+	tower *instrument.Tower
+	keys  instrument.Compass
+	tones []chordTone // the most needed first
+
+	most, handNotes int // how many notes may be struck, and by one hand
+	hands           int // how many are free
+	melodyHand      seat
+	melodyKey       int // struck by melodyHand now; 0 when it strikes nothing
+	sings           bool
+	melody          keyRange // what sounds of it, when it sings
+	low, high       int      // where the accompaniment may lie
+	others          []int    // keys struck at the same time by melody and bass
+	repeatTime      *[128]float64
+	possible        bool // something can be struck
+}
+
+// chordTone is what the source strikes of one pitch class, the highest first.
+type chordTone struct {
+	notes []*note
+	rank  degreeRank
+}
+
+// Apply implements [pass].
+func (p accompany) Apply(a *arrangement) {
+	moments := p.moments(a)
+	steps := make([][]grip, len(moments))
+	for i := range moments {
+		steps[i] = a.grips(&moments[i])
+		moments[i].possible = len(steps[i]) > 1
+	}
+	path := cheapest(steps,
+		func(_ int, g *grip) float64 { return g.cost },
+		func(i int, f, g *grip) float64 { return moments[i].moveCost(&moments[i-1], f, g) })
+	chosen := make([]grip, len(moments))
+	for i := range moments {
+		chosen[i] = steps[i][path[i]]
+		p.strike(a, &moments[i], &chosen[i])
+	}
+	p.deal(a, moments, chosen)
+}
+
+// strike gives the notes of a moment their keys, or the reason why they have
+// none. The hands come later.
+func (accompany) strike(a *arrangement, m *moment, g *grip) {
+	placed := map[int]bool{}
+	for i, key := range g.keys[:g.n] {
+		tone := m.tones[g.tones[i]]
+		n := tone.notes[0]
+		n.octaves = (key - n.Pitch.MIDI()) / 12
+		a.moved(n)
+		placed[g.tones[i]] = true
+	}
+	for i, tone := range m.tones {
+		why := tone.rank.String()
+		if !m.possible {
+			why = "no room on the manual"
+		}
+		for k, n := range tone.notes {
+			switch {
+			case k > 0:
+				a.leaveOut(n, doubledNote)
+			case !placed[i]:
+				a.leaveOut(n, why)
+			}
+		}
+	}
+}
+
+// doubledNote is the reason for which a note is merged into another of its
+// pitch class that is struck with it.
+const doubledNote = "doubled note"
+
+// moments are the strikes of the accompaniment in time order.
+func (p accompany) moments(a *arrangement) []moment {
+	melody, chords := a.melodyRanges(), a.harmonies()
+	repeat := a.repeatTimes()
+	strikes := together(a.with(accompaniment))
+	moments := make([]moment, len(strikes))
+	for i, strike := range strikes {
+		n := strike[0]
+		m := &moments[i]
+		*m = moment{
+			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
+			handNotes: a.tower.Player.HandNotes, most: n.way.most, repeatTime: repeat,
+		}
+		m.melody, m.sings = melody[n.Onset]
+		before, after := 1e9, 1e9
+		if i > 0 {
+			before = n.at - strikes[i-1][0].at
+		}
+		if i+1 < len(strikes) {
+			after = strikes[i+1][0].at - n.at
+		}
+		if min(before, after) >= slowEnough {
+			m.handNotes, m.most = a.tower.Player.SlowHandNotes, n.way.mostSlow
+		}
+		p.seats(a, m)
+		p.room(m)
+		m.tones = tonesOf(strike, chords[n.Onset], classesOfKeys(m.others))
+	}
+	return moments
+}
+
+// seats finds out which hands are free and what melody and bass strike at the
+// moment.
+func (accompany) seats(a *arrangement, m *moment) {
+	if m.sings && m.melody.seat != feet {
+		m.melodyHand = m.melody.seat
+	}
+	for _, n := range a.struckAt(m.onset) {
+		if n.seat == nowhere || n.role == accompaniment {
+			continue
+		}
+		m.others = append(m.others, n.key())
+		if n.role == tune && n.seat != feet {
+			m.melodyHand, m.melodyKey = n.seat, n.key()
+		}
+	}
+	m.hands = 2
+	if m.melodyHand != nowhere {
+		m.hands = 1
+	}
+}
+
+// room is where the accompaniment may lie: clear of the melody.
+func (accompany) room(m *moment) {
+	m.low, m.high = handsLow, m.tower.Manual.High()
+	if !m.way.above {
+		m.low = handsUnderLow
+	}
+	switch {
+	case !m.sings:
+	case m.way.above:
+		m.low = max(m.low, m.melody.high+1)
+	default:
+		m.high = min(m.high, m.melody.low-1)
+	}
+}
+
+// repeatTimes are the least times between two strokes of each bell.
+func (a *arrangement) repeatTimes() *[128]float64 {
+	var times [128]float64
+	for key := range a.tower.Manual.Keys() {
+		times[key] = a.tower.RepeatTime(key)
+	}
+	return &times
+}
+
+// tonesOf parts a strike into its pitch classes, the most needed first. What
+// the melody or the bass has already is a doubling.
+func tonesOf(strike []*note, root int, others classes) []chordTone {
+	var tones []chordTone
+	for _, n := range slices.Backward(strike) {
+		class := n.Pitch.Class()
+		i := slices.IndexFunc(tones, func(t chordTone) bool { return t.notes[0].Pitch.Class() == class })
+		if i >= 0 {
+			tones[i].notes = append(tones[i].notes, n)
+			continue
+		}
+		rank := rankOf(class, root)
+		if others.has(class) {
+			rank = doubled
+		}
+		tones = append(tones, chordTone{[]*note{n}, rank})
+	}
+	slices.SortStableFunc(tones, func(x, y chordTone) int { return cmp.Compare(x.rank, y.rank) })
+	return tones
+}
+
+func classesOfKeys(keys []int) classes {
+	var c classes
+	for _, k := range keys {
+		c = c.with(k % 12)
+	}
+	return c
+}
+
+// degreeRank orders the tones of a chord by how soon they may go.
+type degreeRank int
+
+const (
+	third degreeRank = iota
+	seventh
+	alteredFifth
+	addedTone
+	chordRoot
+	fifth
+	doubled
+)
+
+func (r degreeRank) String() string {
+	return [...]string{
+		"third", "seventh", "altered fifth", "added tone", "root", "fifth", "doubled note",
+	}[r]
+}
+
+// ranks by distance from the root in semitones.
+var ranks = [12]degreeRank{
+	chordRoot, addedTone, addedTone, third, third, addedTone,
+	alteredFifth, fifth, alteredFifth, addedTone, seventh, seventh,
+}
+
+func rankOf(class, root int) degreeRank { return ranks[(class-root+12)%12] }

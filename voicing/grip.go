@@ -1,0 +1,240 @@
+package voicing
+
+import (
+	"slices"
+)
+
+// grip is what the hands strike of the accompaniment at one moment: up to
+// maxGrip keys from low to high, and for each the tone that it stands for.
+type grip struct {
+	keys  [maxGrip]int
+	tones [maxGrip]int // indexes of the moment's tones
+	n     int
+	cost  float64
+}
+
+// maxGrip is two notes for each hand (City of Mechelen).
+const maxGrip = 4
+
+// What a grip costs. The figures are the project's own; of the order that
+// thinning follows see degreeRank.
+const (
+	gripOffCost    = 0.6 // each octave that a note is away from where it is wanted
+	gripHighCost   = 1.0 // each octave above the keys that carry
+	gripTightCost  = 2.0 // two notes closer than is clear in their register
+	gripTouchCost  = 2.0 // a note next to the melody's
+	gripApartCost  = 1.0 // each octave away from a melody that it should cover
+	gripLooseCost  = 0.3 // each octave between the lowest and the highest note
+	gripLeapCost   = 1.0 // each octave that the top line's interval grows by
+	gripMoveCost   = 0.4 // each octave that inner notes move
+	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
+	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
+)
+
+// lostCost is what leaving out a tone costs, by what it is in the chord.
+var lostCost = [...]float64{third: 8, seventh: 7, alteredFifth: 4, addedTone: 3, chordRoot: 3, fifth: 1.5, doubled: 0.5}
+
+const (
+	// lowThird is the lowest key that can bear a major third above it: middle
+	// C (Rensselaer, "Suggestions for Composing for Carillon"; T. Gurin, GCNA
+	// Bulletin 71: no major triads in the low bells).
+	lowThird = 60
+	// tightLow and seconds say how high close notes have to lie: thirds above
+	// E4, seconds above C5. "Close notes only high" is common practice, no
+	// source; the two keys are the project's own figures.
+	tightLow   = 64
+	secondsLow = 72
+	// fourth is how far apart two notes of one hand may be, in semitones
+	// (J. Gouwens, "Playing the Carillon", App. B).
+	fourth = 5
+	// touching is how close to the melody is too close, in semitones.
+	touching = 2
+)
+
+// grips are the best ways to strike the tones of a moment, the cheapest first,
+// and at the end the one that strikes nothing.
+func (a *arrangement) grips(m *moment) []grip {
+	var all []grip
+	for n := min(m.most, len(m.tones)); n > 0; n-- {
+		all = m.fill(all, grip{}, n, 0)
+		if len(all) > 0 && n < m.most {
+			break // fewer notes only where more do not fit
+		}
+	}
+	slices.SortStableFunc(all, func(x, y grip) int {
+		if x.cost < y.cost {
+			return -1
+		} else if x.cost > y.cost {
+			return 1
+		}
+		return 0
+	})
+	const beam = 12
+	return append(all[:min(len(all), beam)], grip{cost: m.lost(0)})
+}
+
+// fill extends a grip, which has the first tones on keys, to n tones in all
+// ways that the moment allows.
+func (m *moment) fill(all []grip, g grip, n, next int) []grip {
+	if next == n {
+		if m.allows(&g) {
+			g.cost = m.cost(&g)
+			all = append(all, g)
+		}
+		return all
+	}
+	class := m.tones[next].notes[0].Pitch.Class()
+	for key := m.low + (class-m.low%12+12)%12; key <= m.high; key += 12 {
+		if m.keys.Has(key) {
+			all = m.fill(all, g.with(key, next), n, next+1)
+		}
+	}
+	return all
+}
+
+// with is g and one key more.
+func (g grip) with(key, tone int) grip {
+	i := g.n
+	for ; i > 0 && g.keys[i-1] > key; i-- {
+		g.keys[i], g.tones[i] = g.keys[i-1], g.tones[i-1]
+	}
+	g.keys[i], g.tones[i] = key, tone
+	g.n++
+	return g
+}
+
+// allows tells whether the free hands can strike g, and whether it keeps major
+// thirds out of the low bells.
+func (m *moment) allows(g *grip) bool {
+	keys := g.keys[:g.n]
+	for i, low := range keys {
+		if slices.Contains(m.others, low) {
+			return false // one stroke, not two (TowerBells.org, "Keyboard Ranges")
+		}
+		for _, high := range append(keys[i+1:len(keys):len(keys)], m.others...) {
+			if abs(high-low) == 4 && min(low, high) < lowThird {
+				return false
+			}
+		}
+	}
+	return m.spans(keys) && m.reaches(keys)
+}
+
+// spans tells whether the hands are no farther apart than they can be, the one
+// that has the melody included.
+func (m *moment) spans(keys []int) bool {
+	low, high := keys[0], keys[len(keys)-1]
+	if m.melodyKey != 0 {
+		low, high = min(low, m.melodyKey), max(high, m.melodyKey)
+	}
+	return m.tower.Player.ManualDistance(low, high) <= m.tower.Player.HandsReach
+}
+
+// reaches tells whether the keys can be shared between the free hands.
+func (m *moment) reaches(keys []int) bool {
+	for left := 0; left <= len(keys); left++ {
+		if m.handTakes(leftHand, keys[:left]) && m.handTakes(rightHand, keys[left:]) {
+			return true
+		}
+	}
+	return false
+}
+
+// handTakes tells whether one hand can strike these keys, with the melody's
+// where that is its own.
+func (m *moment) handTakes(hand seat, keys []int) bool {
+	low, high, n := 0, 0, len(keys)
+	if n == 0 {
+		return true
+	}
+	low, high = keys[0], keys[n-1]
+	if m.melodyHand == hand {
+		if m.melodyKey == 0 {
+			return false
+		}
+		low, high, n = min(low, m.melodyKey), max(high, m.melodyKey), n+1
+	}
+	return n <= m.handNotes && high-low <= fourth && m.tower.Player.ManualDistance(low, high) <= m.tower.Player.HandReach
+}
+
+// cost is what a grip costs by itself.
+func (m *moment) cost(g *grip) float64 {
+	sum := m.lost(g.n)
+	for i, key := range g.keys[:g.n] {
+		wanted := m.tones[g.tones[i]].notes[0].Pitch.MIDI() + 12*m.way.want
+		sum += (gripOffCost*float64(abs(key-wanted)) + gripHighCost*float64(max(0, key-carries))) / 12
+		if i > 0 {
+			sum += tightness(g.keys[i-1], key)
+		}
+		for _, o := range m.others {
+			if abs(o-key) <= touching {
+				sum += gripTouchCost
+			}
+		}
+		if m.way.close && m.sings {
+			sum += gripApartCost * float64(max(0, key-m.melody.high-9)) / 12
+		}
+	}
+	if g.n > 1 {
+		sum += gripLooseCost * float64(g.keys[g.n-1]-g.keys[0]) / 12
+	}
+	return sum
+}
+
+// tightness is the cost of two notes too close for their register.
+func tightness(low, high int) float64 {
+	switch apart := high - low; {
+	case apart <= 2 && low < secondsLow, apart <= 4 && low < tightLow:
+		return gripTightCost
+	}
+	return 0
+}
+
+// lost is the cost of the tones that a grip of the first n leaves out.
+func (m *moment) lost(n int) float64 {
+	sum := 0.0
+	for _, t := range m.tones[n:] {
+		sum += lostCost[t.rank]
+	}
+	return sum
+}
+
+// moveCost is what it costs to strike g after f.
+func (m *moment) moveCost(before *moment, f, g *grip) float64 {
+	if f.n == 0 || g.n == 0 {
+		return 0
+	}
+	apart := m.at - before.at
+	sum := m.leap(before, f, g)
+	for _, key := range g.keys[:g.n] {
+		nearest := 127
+		for _, from := range f.keys[:f.n] {
+			nearest = min(nearest, abs(key-from))
+			if key == from && apart < m.repeatTime[key] {
+				sum += gripRepeatCost
+			}
+		}
+		sum += gripMoveCost * float64(nearest) / 12
+	}
+	top := m.tower.HandTime(f.keys[f.n-1], g.keys[g.n-1])
+	if m.hands == 2 {
+		top /= 2 // the hands take turns
+	}
+	if apart < top {
+		sum += gripSoonCost
+	}
+	return sum
+}
+
+// leap is the cost of an interval of the top line that is not the source's, as
+// long as the line stays in one voice of the source and is no jump between
+// bass and chord.
+func (m *moment) leap(before *moment, f, g *grip) float64 {
+	from := before.tones[f.tones[f.n-1]].notes[0]
+	to := m.tones[g.tones[g.n-1]].notes[0]
+	source := to.Pitch.MIDI() - from.Pitch.MIDI()
+	if from.Part != to.Part || from.First().Voice != to.First().Voice || abs(source) > 12 {
+		return 0
+	}
+	return gripLeapCost * float64(abs(g.keys[g.n-1]-f.keys[f.n-1]-source)) / 12
+}

@@ -1,0 +1,83 @@
+package voicing
+
+// deal gives every key of the accompaniment to a hand: the lower ones to the
+// left, the upper ones to the right, as many as a hand can take. A figure stays
+// in one hand as long as that is quick enough.
+func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
+	steps := make([][]int, len(moments))
+	for i := range moments {
+		keys := chosen[i].keys[:chosen[i].n]
+		for left := 0; left <= len(keys); left++ {
+			if moments[i].handTakes(leftHand, keys[:left]) && moments[i].handTakes(rightHand, keys[left:]) {
+				steps[i] = append(steps[i], left)
+			}
+		}
+	}
+	path := cheapest(steps,
+		func(i int, left *int) float64 { return unevenCost * float64(abs(chosen[i].n-2**left)/2) },
+		func(i int, f, t *int) float64 {
+			before, now := &chosen[i-1], &chosen[i]
+			apart := moments[i].at - moments[i-1].at
+			return p.handMove(a, before.keys[:*f], now.keys[:*t], apart) +
+				p.handMove(a, before.keys[*f:before.n], now.keys[*t:now.n], apart) +
+				p.handChange(before.n, *f, now.n, *t) + p.crossing(before, *f, now, *t)
+		})
+	for i := range moments {
+		for k := range chosen[i].n {
+			n := moments[i].tones[chosen[i].tones[k]].notes[0]
+			n.seat = rightHand
+			if k < steps[i][path[i]] {
+				n.seat = leftHand
+			}
+		}
+	}
+}
+
+// What a hand minds; the project's own figures.
+const (
+	unevenCost     = 1.0 // each note that one hand has beyond an even share
+	handLateCost   = 8.0 // a stroke that comes sooner than the hand can
+	handLeapCost   = 1.0 // a quick leap (Arts at Michigan: "hard")
+	handChangeCost = 0.6 // a figure that goes over to the other hand
+	crossingCost   = 1.2 // a hand that strikes beyond where the other one just was
+)
+
+// handMove is what it costs one hand to strike these keys after those.
+func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64 {
+	if len(from) == 0 || len(to) == 0 {
+		return 0
+	}
+	sum := 0.0
+	far := to[0]
+	if abs(to[len(to)-1]-from[0]) > abs(far-from[0]) {
+		far = to[len(to)-1]
+	}
+	if apart < a.tower.HandTime(from[0], far) {
+		sum += handLateCost
+	}
+	if apart < slowEnough && a.tower.Player.ManualDistance(from[0], far) > a.tower.Player.HandLeap {
+		sum += handLeapCost
+	}
+	return sum
+}
+
+// handChange is the cost of single notes that change hands.
+func (accompany) handChange(n, left, next, nextLeft int) float64 {
+	if n == 1 && next == 1 && left != nextLeft {
+		return handChangeCost
+	}
+	return 0
+}
+
+// crossing is the cost of a hand that goes past the keys which the other one
+// struck just before.
+func (accompany) crossing(before *grip, left int, now *grip, nowLeft int) float64 {
+	sum := 0.0
+	if left > 0 && nowLeft < now.n && now.keys[nowLeft] < before.keys[left-1] {
+		sum += crossingCost
+	}
+	if left < before.n && nowLeft > 0 && now.keys[nowLeft-1] > before.keys[left] {
+		sum += crossingCost
+	}
+	return sum
+}

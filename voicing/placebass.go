@@ -1,0 +1,140 @@
+package voicing
+
+import (
+	"cmp"
+	"slices"
+)
+
+// placeBass makes the lowest note struck on each beat the bass and, where the
+// voicing keeps one, puts it on the pedals near where it was in the source.
+// What comes after the beat is left to the hands: a busy pedal part on heavy
+// bells is to be avoided (Flemish Carillon Association, composing guide). A
+// bass that has no place in the pedals, or comes sooner than the feet can,
+// stays with the accompaniment.
+type placeBass struct{}
+
+// Name is "place bass".
+func (placeBass) Name() string { return "place bass" }
+
+const (
+	// bassTop is the highest note that is taken for a bass: middle C. The
+	// accompaniment of a passage that lies wholly above it has none.
+	bassTop = 60
+	// belowMelody is how far a bass keeps under the melody, in semitones: a
+	// fourth, so that no third is struck low down; the project's own figure.
+	belowMelody = 5
+)
+
+// repeatedBass is how soon, in seconds, a bass that is repeated is not struck
+// again: the project's own figure.
+const repeatedBass = 1.0
+
+// What a note of the bass minds about a move by octaves. The figures are the
+// project's own.
+const (
+	bassOffCost  = 1.0 // each octave away from where it was
+	bassLeapCost = 1.0 // each octave that an interval grows or turns by
+	bassHighCost = 0.5 // each octave above the lowest pedals' first
+	bassLostCost = 6.0 // it is not in the pedals
+	bassLateCost = 8.0 // it comes sooner than the feet can
+)
+
+// lost is the state of a bass note that is left to the hands.
+const lost = farthest + 1
+
+// Apply implements [pass].
+func (p placeBass) Apply(a *arrangement) {
+	notes := p.find(a)
+	if len(notes) == 0 {
+		return
+	}
+	melody := a.melodyRanges()
+	steps := make([][]int, len(notes))
+	for i, n := range notes {
+		for octaves := -farthest; octaves <= farthest; octaves++ {
+			key := n.Pitch.MIDI() + 12*octaves
+			r, sounds := melody[n.Onset]
+			if a.tower.Pedals.Has(key) && !(sounds && key > r.low-belowMelody) {
+				steps[i] = append(steps[i], octaves)
+			}
+		}
+		steps[i] = append(steps[i], lost)
+	}
+	path := cheapest(steps,
+		func(i int, octaves *int) float64 {
+			if *octaves == lost {
+				return bassLostCost
+			}
+			above := notes[i].Pitch.MIDI() + 12**octaves - a.tower.Pedals.Low() - 12
+			return bassOffCost*float64(abs(*octaves)) + bassHighCost*float64(max(0, above))/12
+		},
+		func(i int, from, to *int) float64 {
+			if *from == lost || *to == lost {
+				return 0
+			}
+			cost := bassLeapCost * float64(abs(*to-*from))
+			f, t := notes[i-1], notes[i]
+			if t.at-f.at < a.feetTime(f.Pitch.MIDI()+12**from, t.Pitch.MIDI()+12**to) {
+				cost += bassLateCost
+			}
+			return cost
+		})
+	for i, n := range notes {
+		if octaves := steps[i][path[i]]; octaves != lost {
+			n.role, n.seat, n.octaves = bass, feet, octaves
+			a.moved(n)
+		}
+	}
+}
+
+// feetTime is the least time between two strokes of the pedals: of one foot on
+// one pedal, of both in turn on two.
+func (a *arrangement) feetTime(from, to int) float64 {
+	if from == to {
+		return a.tower.FootTime(from, to)
+	}
+	return a.tower.FootTime(from, to) / 2
+}
+
+// find are the notes that may be bass, one at most to a beat.
+func (p placeBass) find(a *arrangement) []*note {
+	var found []*note
+	var last *note
+	chords := a.harmonies()
+	root := -1
+	for _, strike := range together(a.with(accompaniment)) {
+		n := slices.MinFunc(strike, func(n, o *note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
+		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || p.afterBeat(a, last, n, len(strike)) {
+			continue
+		}
+		if n.way.bass != folded && p.stillRings(last, n) {
+			a.leaveOut(n, "repeated on a bell that still rings")
+			continue
+		}
+		last = n
+		changes := chords[n.Onset] != root
+		if n.way.bass == kept || n.way.bass == light && changes && n.Pitch.Class() == chords[n.Onset] {
+			found = append(found, n)
+			root = chords[n.Onset]
+		}
+	}
+	return found
+}
+
+// afterBeat tells whether n, the lowest of so many notes struck together, is
+// no bass but the foot of a chord that answers one, a fifth or more above the
+// bass before it in the measure, or part of a figure over a bass that is held.
+// That interval is the project's own.
+func (placeBass) afterBeat(a *arrangement, last, n *note, struck int) bool {
+	if last == nil || a.measureAt(last.Onset) != a.measureAt(n.Onset) {
+		return false
+	}
+	held := n.Onset.Less(last.End()) && n.Pitch.MIDI() > last.Pitch.MIDI()
+	return held || struck > 1 && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7
+}
+
+// stillRings tells whether n only repeats the bass before it, on a bell that
+// rings on: on heavy bells a repeated note becomes one stroke.
+func (placeBass) stillRings(last, n *note) bool {
+	return last != nil && last.Pitch == n.Pitch && n.at-last.at < repeatedBass
+}

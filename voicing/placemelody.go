@@ -1,0 +1,252 @@
+package voicing
+
+import (
+	"fmt"
+
+	"undersong/score"
+)
+
+// placeMelody puts the melody into its seat by whole octaves, a phrase always
+// alike. Which seat and octave each phrase gets is one decision over the whole
+// piece by the costs below.
+type placeMelody struct{}
+
+// Name is "place melody".
+func (placeMelody) Name() string { return "place melody" }
+
+// What a note of the melody minds. The figures are the project's own; what
+// matters is their order.
+const (
+	offOctaveCost  = 1.0 // each octave away from the wanted one
+	otherSeatCost  = 2.5 // a seat that is not the wanted one
+	atBreathCost   = 4.0 // a change of octave or seat between phrases
+	stumbleCost    = 8.0 // a stroke that comes sooner than the limb can
+	noRoomCost     = 0.5 // each semitone that the accompaniment lacks above or below
+	ringingCost    = 0.4 // each note beyond crowd that still rings
+	faintCost      = 0.5 // each octave above the keys that carry a melody
+	lowForHandCost = 0.1 // each semitone under the keys for the hands
+)
+
+const (
+	// room is what the accompaniment wants above or below the melody, in
+	// semitones: two octaves for hands that play chords, less for one.
+	roomAbove, roomBelow = 19, 12
+	// crowd is how many notes of the melody may still ring, 20 dB weaker or
+	// less, before they count as a blur.
+	crowd = 8
+	// carries is the highest key that carries a melody over bass notes: the
+	// top octave of a big instrument does not (common practice, no source).
+	carries = 84
+)
+
+// The lowest keys for the hands. Manual writing rarely ventures below middle
+// C: heavier clappers are better moved by the foot (J. Gouwens, "Playing the
+// Carillon", App. B). Under a melody in the hands there is often no room
+// above it, so there a fifth more is allowed; that fifth is the project's own
+// figure.
+const (
+	handsLow      = 60
+	handsUnderLow = 53
+)
+
+// place is a seat and a move by octaves.
+type place struct {
+	seat    seat
+	octaves int
+}
+
+// farthest is the largest move by octaves that is considered.
+const farthest = 5
+
+// Apply implements [pass].
+func (p placeMelody) Apply(a *arrangement) {
+	var stretches [][]*note
+	var options [][]place
+	for _, phrase := range a.melodyPhrases() {
+		for len(phrase) > 0 {
+			n, places := p.longest(a, phrase)
+			if n > 0 {
+				stretches, options = append(stretches, phrase[:n]), append(options, places)
+			} else {
+				n = 1
+				a.finding(phrase[0], "%s of the melody has no key in any octave", phrase[0].Pitch)
+				a.leaveOut(phrase[0], "no key in any octave")
+			}
+			phrase = phrase[n:]
+		}
+	}
+	path := cheapest(options,
+		func(i int, to *place) float64 { return p.cost(a, stretches[i], *to) },
+		func(i int, from, to *place) float64 {
+			if *from == *to {
+				return 0
+			}
+			return atBreathCost
+		})
+	for i, stretch := range stretches {
+		chosen := options[i][path[i]]
+		for _, n := range stretch {
+			n.seat, n.octaves = chosen.seat, chosen.octaves
+			a.moved(n)
+		}
+	}
+	p.untangle(a)
+	p.tellBreaks(a, stretches)
+}
+
+// untangle ends a note of the melody where the next one begins: one limb writes
+// one line.
+func (placeMelody) untangle(a *arrangement) {
+	strikes := together(a.with(tune))
+	for i := 1; i < len(strikes); i++ {
+		for _, n := range strikes[i-1] {
+			if longest := strikes[i][0].Onset.Sub(n.Onset); longest.Less(n.written) {
+				n.written = longest
+				a.relengthened(n)
+			}
+		}
+	}
+}
+
+// melodyPhrases are the notes of the melody, with the grace notes that lead to
+// them, phrase by phrase.
+func (a *arrangement) melodyPhrases() [][]*note {
+	ends := map[*note]bool{}
+	for _, p := range a.line.Phrases {
+		ends[a.notes[a.line.Tones[p.Last-1]]] = true
+	}
+	var phrases [][]*note
+	begun := false
+	for _, n := range a.with(tune) {
+		if !begun {
+			phrases = append(phrases, nil)
+		}
+		last := len(phrases) - 1
+		phrases[last] = append(phrases[last], n)
+		begun = !ends[n]
+	}
+	return phrases
+}
+
+// longest is the longest beginning of a phrase that some seat and octave hold,
+// and which do.
+func (placeMelody) longest(a *arrangement, phrase []*note) (n int, places []place) {
+	for _, s := range phrase[0].way.melody {
+		for octaves := -farthest; octaves <= farthest; octaves++ {
+			held := 0
+			for held < len(phrase) && a.keys(s).Has(phrase[held].Pitch.MIDI()+12*octaves) {
+				held++
+			}
+			if held > n {
+				n, places = held, nil
+			}
+			if held == n && n > 0 {
+				places = append(places, place{s, octaves})
+			}
+		}
+	}
+	return n, places
+}
+
+// cost is what a stretch of the melody minds about a place.
+func (placeMelody) cost(a *arrangement, stretch []*note, at place) float64 {
+	w := stretch[0].way
+	sum := 0.0
+	for i, n := range stretch {
+		if n.grace() {
+			continue
+		}
+		key := n.Pitch.MIDI() + 12*at.octaves
+		sum += offOctaveCost * float64(abs(at.octaves-w.melodyWant))
+		if at.seat != w.melody[0] {
+			sum += otherSeatCost
+		}
+		if w.above {
+			sum += noRoomCost * float64(max(0, roomAbove-(a.tower.Manual.High()-max(key, handsLow))))
+		} else {
+			sum += noRoomCost * float64(max(0, roomBelow-(key-handsUnderLow)))
+		}
+		sum += faintCost * float64(max(0, key-carries)) / 12
+		if at.seat != feet {
+			sum += lowForHandCost * float64(max(0, handsUnderLow-key))
+		}
+		if i > 0 {
+			sum += ringingCost * max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
+		}
+	}
+	return sum + stumbleCost*float64(a.stumbles(stretch, at))
+}
+
+// ringing is how many strokes of bells like that of key, so many seconds
+// apart, ring at once, those 20 dB weaker than the last not counted: a third
+// of the time in which they lose 60 dB.
+func (a *arrangement) ringing(key int, apart float64) float64 {
+	if apart <= 0 {
+		return 0
+	}
+	return a.tower.Bell(key).Ring.Middle() / 3 / apart
+}
+
+// stumbles counts the strokes that come sooner than the seat can. The feet
+// take turns, a hand plays alone.
+func (a *arrangement) stumbles(stretch []*note, at place) int {
+	count := 0
+	key := func(n *note) int { return n.Pitch.MIDI() + 12*at.octaves }
+	for i := 1; i < len(stretch); i++ {
+		from, to := stretch[i-1], stretch[i]
+		if from.grace() || to.grace() {
+			continue
+		}
+		need := a.tower.HandTime(key(from), key(to))
+		if at.seat == feet {
+			need = 0
+			if key(from) == key(to) {
+				need = a.tower.RepeatTime(key(to))
+			} else if i > 1 {
+				from = stretch[i-2]
+				need = a.tower.FootTime(key(from), key(to))
+			}
+		}
+		if to.at-from.at < need {
+			count++
+		}
+	}
+	return count
+}
+
+// tellBreaks reports where the melody changes its octave inside a phrase, and
+// the first key for want of which it could not go on, or could not begin, in
+// the other one.
+func (placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
+	ends := map[*note]bool{}
+	for _, phrase := range a.melodyPhrases() {
+		ends[phrase[len(phrase)-1]] = true
+	}
+	for i := 1; i < len(stretches); i++ {
+		before, after := stretches[i-1], stretches[i]
+		last, first := before[len(before)-1], after[0]
+		if ends[last] || last.octaves == first.octaves && last.seat == first.seat {
+			continue
+		}
+		why := ""
+		if p, missing := a.wanting(after, last); missing {
+			why = fmt.Sprintf(": the %s have no %s", last.seat.keyboard(), p)
+		} else if p, missing := a.wanting(before, first); missing {
+			why = fmt.Sprintf(": the %s have no %s", first.seat.keyboard(), p)
+		}
+		a.finding(first, "the melody changes its octave inside a phrase%s", why)
+	}
+}
+
+// wanting is the first pitch that has no key when all of these go where one
+// note is.
+func (a *arrangement) wanting(notes []*note, to *note) (score.Pitch, bool) {
+	for _, n := range notes {
+		if p := n.Pitch.Octaves(to.octaves); !a.keys(to.seat).Has(p.MIDI()) {
+			return p, true
+		}
+	}
+	return score.Pitch{}, false
+}
+
+func abs(n int) int { return max(n, -n) }

@@ -1,0 +1,135 @@
+package voicing
+
+import (
+	"fmt"
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing/melody"
+)
+
+// Voicing is a way to lay music out for the bells.
+type Voicing string
+
+// The voicings, named by where the melody is.
+const (
+	// Inverted has the melody in the pedals, nothing below it, and everything
+	// else above it, thinner and softer. A phrase that the feet cannot play is
+	// given to the left hand.
+	Inverted Voicing = "inverted"
+	// Tenor has the melody in the left hand, the accompaniment above it in the
+	// right, and a pedal below only where the harmony changes.
+	Tenor Voicing = "tenor"
+	// Covered has the melody in the left hand, just under two close notes of
+	// the right, and a pedal below only where the harmony changes.
+	Covered Voicing = "covered"
+	// Plain has the melody on top, the bass in the pedals and little between.
+	Plain Voicing = "plain"
+	// AsWritten leaves a section as it is in the source. A score of one part
+	// on at most two staves can have such sections; a whole score cannot.
+	AsWritten Voicing = "as-written"
+)
+
+// Voicings lists those that a whole score can have.
+func Voicings() []Voicing { return []Voicing{Inverted, Tenor, Covered, Plain} }
+
+// seat is the limb that plays a note, and so its line of the result.
+type seat int8
+
+const (
+	nowhere seat = iota
+	rightHand
+	leftHand
+	feet
+)
+
+func (s seat) String() string {
+	return [...]string{"nowhere", "right hand", "left hand", "feet"}[s]
+}
+
+// keyboard is what the keys under a seat are called.
+func (s seat) keyboard() string { return [...]string{"keys", "keys", "keys", "pedals"}[s] }
+
+// bassUse is what becomes of the old bass.
+type bassUse int8
+
+const (
+	folded bassUse = iota // into the chords of the hands
+	light                 // in the pedals where the harmony changes, else folded
+	kept                  // in the pedals on the beats
+)
+
+// way is what a voicing does with the roles. Wants are in octaves from the
+// source.
+type way struct {
+	melody     []seat // where it may go, the first is wanted
+	melodyWant int
+	above      bool // the accompaniment lies above the melody
+	want       int  // where the accompaniment goes
+	bass       bassUse
+	// Most is how many notes of the accompaniment are struck together when it
+	// moves, and mostSlow when there is time: one and two for a hand, two and
+	// three for both ("Arranging for Carillon", lesson "Harmony": complex
+	// chords down to three or four notes, with the melody's).
+	most, mostSlow int
+	close          bool // the accompaniment keeps close above the melody
+}
+
+var ways = map[Voicing]*way{
+	Inverted: {melody: []seat{feet, leftHand}, melodyWant: -1, above: true, want: 1, most: 2, mostSlow: 3},
+	Tenor:    {melody: []seat{leftHand}, melodyWant: -1, above: true, bass: light, most: 1, mostSlow: 2},
+	Covered:  {melody: []seat{leftHand}, above: true, bass: light, most: 1, mostSlow: 2, close: true},
+	Plain:    {melody: []seat{rightHand}, bass: kept, most: 1, mostSlow: 2},
+}
+
+// Section is a stretch of the source that is voiced in its own way.
+type Section struct {
+	// From and To bound it, counted from the start of the piece as written; a
+	// phrase of the melody belongs whole to where most of it lies.
+	From, To score.Time
+	Voicing  Voicing
+}
+
+// Options say how a score is to be voiced. Zero fields take the defaults.
+type Options struct {
+	Tower    *instrument.Tower // default: the profile instrument.Default
+	Voicing  Voicing           // of what no section covers; default: Inverted
+	Sections []Section         // in time order
+	Melody   []melody.Overrule // where the melody is, against what would be found
+}
+
+// wayAt is how what is struck at an onset is voiced; nil leaves it as it is.
+func (o *Options) wayAt(onset score.Time) *way {
+	for _, s := range o.Sections {
+		if !onset.Less(s.From) && onset.Less(s.To) {
+			return ways[s.Voicing]
+		}
+	}
+	return ways[o.Voicing]
+}
+
+func (o *Options) check(s *score.Score) error {
+	if !slices.Contains(Voicings(), o.Voicing) {
+		return fmt.Errorf("no voicing %q: there are %v", o.Voicing, Voicings())
+	}
+	known := append(Voicings(), AsWritten)
+	for i, sec := range o.Sections {
+		switch {
+		case !slices.Contains(known, sec.Voicing):
+			return fmt.Errorf("no voicing %q for a section: there are %v", sec.Voicing, known)
+		case !sec.From.Less(sec.To) || i > 0 && sec.From.Less(o.Sections[i-1].To):
+			return fmt.Errorf("section %d, from %s to %s quarters, must end after it begins and begin after the one before", i+1, sec.From, sec.To)
+		case sec.Voicing == AsWritten && !onBarlines(s, sec):
+			return fmt.Errorf("a section left as written must begin and end at barlines, not from %s to %s quarters", sec.From, sec.To)
+		case sec.Voicing == AsWritten && (len(s.Parts) != 1 || s.Parts[0].Staves > 2):
+			return fmt.Errorf("a section can only be left as written in a score of one part on at most two staves")
+		}
+	}
+	return nil
+}
+
+func onBarlines(s *score.Score, sec Section) bool {
+	starts := s.Starts()
+	return slices.Contains(starts, sec.From) && slices.Contains(starts, sec.To)
+}
