@@ -26,6 +26,10 @@ func (accompany) Name() string { return "accompany" }
 // figure.
 const slowEnough = 0.45
 
+// leastRoom is the span in semitones under a low melody that the hands get
+// even if it lies deep: the project's own figure.
+const leastRoom = 9
+
 // moment is one onset at which the source strikes its accompaniment.
 type moment struct {
 	onset score.Time
@@ -59,6 +63,9 @@ func (p accompany) Apply(a *arrangement) {
 	steps := make([][]grip, len(moments))
 	for i := range moments {
 		steps[i] = a.grips(&moments[i])
+		if len(steps[i]) == 1 && p.clearBass(a, &moments[i]) {
+			steps[i] = a.grips(&moments[i])
+		}
 		moments[i].possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,
@@ -70,6 +77,22 @@ func (p accompany) Apply(a *arrangement) {
 		p.strike(a, &moments[i], &chosen[i])
 	}
 	p.deal(a, moments, chosen)
+}
+
+// clearBass leaves out the bass of a moment where the third or seventh of the
+// chord has no room beside it: they matter more than a root.
+func (accompany) clearBass(a *arrangement, m *moment) bool {
+	if len(m.tones) == 0 || m.tones[0].rank > seventh {
+		return false
+	}
+	for _, n := range a.struckAt(m.onset) {
+		if n.role == bass {
+			a.leaveOut(n, "gives way to the "+m.tones[0].rank.String())
+			m.others = slices.DeleteFunc(m.others, func(key int) bool { return key == n.key() })
+			return true
+		}
+	}
+	return false
 }
 
 // strike gives the notes of a moment their keys, or the reason why they have
@@ -109,6 +132,7 @@ func (p accompany) moments(a *arrangement) []moment {
 	repeat := a.repeatTimes()
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
+	var had struckBefore
 	for i, strike := range strikes {
 		n := strike[0]
 		m := &moments[i]
@@ -130,6 +154,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		p.seats(a, m)
 		p.room(m)
 		m.tones = tonesOf(strike, chords[n.Onset], classesOfKeys(m.others))
+		had.order(m, a.beatStart(n.Onset))
 	}
 	return moments
 }
@@ -167,6 +192,7 @@ func (accompany) room(m *moment) {
 		m.low = max(m.low, m.melody.high+1)
 	default:
 		m.high = min(m.high, m.melody.low-1)
+		m.low = min(m.low, max(m.tower.Manual.Low(), m.high-leastRoom))
 	}
 }
 
@@ -198,6 +224,35 @@ func tonesOf(strike []*note, root int, others classes) []chordTone {
 	}
 	slices.SortStableFunc(tones, func(x, y chordTone) int { return cmp.Compare(x.rank, y.rank) })
 	return tones
+}
+
+// struckBefore is what the accompaniment has struck of a beat so far.
+type struckBefore struct {
+	beat    score.Time
+	classes classes
+}
+
+// order puts a third or seventh that the beat has not had yet before one that
+// it has, so that a chord too full to be struck at once is spread over the
+// beat ("Arranging for Carillon", lesson "Harmony").
+func (h *struckBefore) order(m *moment, beat score.Time) {
+	if h.beat != beat {
+		*h = struckBefore{beat: beat}
+	}
+	again := func(t chordTone) int {
+		if h.classes.has(t.notes[0].Pitch.Class()) {
+			return 1
+		}
+		return 0
+	}
+	guiding := 0
+	for guiding < len(m.tones) && m.tones[guiding].rank <= seventh {
+		guiding++
+	}
+	slices.SortStableFunc(m.tones[:guiding], func(x, y chordTone) int { return cmp.Compare(again(x), again(y)) })
+	for _, t := range m.tones[:min(m.most, len(m.tones))] {
+		h.classes = h.classes.with(t.notes[0].Pitch.Class())
+	}
 }
 
 func classesOfKeys(keys []int) classes {

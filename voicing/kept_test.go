@@ -1,0 +1,101 @@
+package voicing
+
+import (
+	"fmt"
+	"testing"
+
+	"undersong/instrument"
+	"undersong/score"
+)
+
+// TestHarmonyKept: of the beats in which the source strikes a third or a
+// seventh of the chord and the result has room for two notes, at least 95 in a
+// hundred have it in the result, and nothing is struck in a beat that the
+// source does not have in it. The chord's root is that of harmony.go.
+func TestHarmonyKept(t *testing.T) {
+	for _, name := range []string{"23", "35", "47", "61"} {
+		tower, err := instrument.Named(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, v := range Voicings() {
+			t.Run(fmt.Sprint(name, " ", v), func(t *testing.T) {
+				beats, kept := 0, 0
+				eachScore(t, func(t *testing.T, s *score.Score) {
+					result, _, err := Voice(s, Options{Tower: tower, Voicing: v})
+					if err != nil {
+						t.Fatal(err)
+					}
+					b, k := harmonyKept(t, s, result, tower, v)
+					beats, kept = beats+b, kept+k
+				})
+				t.Logf("third or seventh kept in %d of %d beats, %.1f %%", kept, beats, 100*float64(kept)/float64(beats))
+				if 100*kept < 95*beats {
+					t.Errorf("third or seventh kept in %d of %d beats, fewer than 95 in a hundred", kept, beats)
+				}
+			})
+		}
+	}
+}
+
+func harmonyKept(t *testing.T, s, result *score.Score, tower *instrument.Tower, v Voicing) (beats, kept int) {
+	a := newArrangement(s, Options{Tower: tower, Voicing: v})
+	melody := map[score.Time]int{} // the lowest key of each beat
+	roots := a.harmonies()
+	source, there := map[score.Time]classes{}, map[score.Time]classes{}
+	by := map[score.Time]map[int]bool{} // roots of a beat
+	for _, n := range a.notes {
+		if n.grace() || !n.First().Plays() {
+			continue
+		}
+		beat := a.beatStart(n.Onset)
+		source[beat] = source[beat].with(n.Pitch.Class())
+		if by[beat] == nil {
+			by[beat] = map[int]bool{}
+		}
+		by[beat][roots[n.Onset]] = true
+	}
+	for _, tone := range result.Tones() {
+		if !tone.First().Grace {
+			beat := a.beatStart(tone.Onset)
+			class := tone.First().Pitch.Class()
+			if low, any := melody[beat]; tone.First().Voice == 1 && (!any || tone.First().Pitch.MIDI() < low) {
+				melody[beat] = tone.First().Pitch.MIDI()
+			}
+			there[beat] = there[beat].with(class)
+			if !source[beat].has(class) {
+				t.Errorf("at %s a pitch class is struck that the source has not in the beat: %s", tone.Onset, tone.First().Pitch)
+			}
+		}
+	}
+	for beat, classes := range source {
+		if len(by[beat]) != 1 || there[beat].count() < 2 {
+			continue
+		}
+		for root := range by[beat] {
+			for class := range 12 {
+				if r := rankOf(class, root); classes.has(class) && (r == third || r == seventh) {
+					beats++
+					if there[beat].has(class) {
+						kept++
+					} else if v == Plain && !a.available(class, melody[beat]) {
+						beats--
+					}
+				}
+			}
+		}
+	}
+	return beats, kept
+}
+
+// available tells whether the tower has a key of a pitch class under the
+// melody that makes no major third with it in the low bells; on a small tower
+// there is none under a low melody.
+func (a *arrangement) available(class, melody int) bool {
+	for key := range a.tower.Manual.Keys() {
+		if key%12 == class && key < melody && melody-key != 4 {
+			return true
+		}
+	}
+	return false
+}
