@@ -68,7 +68,9 @@ type Barline struct {
 	AfterJump   bool
 	Ending      Ending
 	Segno, Coda bool
-	Source      Source
+	// SegnoLabel and CodaLabel are what jumps call them by; "" when not said.
+	SegnoLabel, CodaLabel string
+	Source                Source
 }
 
 // Ending is the start or end of a volta.

@@ -116,10 +116,10 @@ func (f *form) barline(i int, b *Barline) error {
 		f.measures[end].endingStop = true
 	}
 	if b.Segno {
-		f.measures[start].segnos = append(f.measures[start].segnos, "")
+		f.measures[start].segnos = append(f.measures[start].segnos, b.SegnoLabel)
 	}
 	if b.Coda {
-		f.measures[start].codas = append(f.measures[start].codas, "")
+		f.measures[start].codas = append(f.measures[start].codas, b.CodaLabel)
 	}
 	return nil
 }

@@ -99,11 +99,13 @@ type Note struct {
 	// TieStart and TieStop say that the note is tied to the next one, or the
 	// one before, of the same pitch.
 	TieStart, TieStop bool
-	Grace             bool // ornamental, without time of its own
-	GraceChord        bool // a grace note that is struck with the one before it
-	Cue               bool // small, another player's, not to be played
-	Hidden            bool // not printed
-	Courtesy          bool // shows an accidental that the measure does not need
+	Grace             bool   // ornamental, without time of its own
+	GraceValue        Time   // what a grace note is written as, such as an eighth; zero when not said
+	GraceChord        bool   // a grace note that is struck with the one before it
+	TimeOnly          string // the times through that a note of a repeat is for; "" for all
+	Cue               bool   // small, another player's, not to be played
+	Hidden            bool   // not printed
+	Courtesy          bool   // shows an accidental that the measure does not need
 	Ratio             Ratio
 	Stem              Stem
 	Marks             []Mark
@@ -149,6 +151,7 @@ type Lyric struct {
 	Text     string
 	Syllabic string // "single", "begin", "middle", "end" or ""
 	Extend   bool
-	Above    bool // over the staff, not under it
+	TimeOnly string // the times through it is for; "" for all
+	Above    bool   // over the staff, not under it
 	Source   Source
 }

@@ -23,8 +23,8 @@ const MaxWrittenOut = 5_000_000
 //     "12a-2". Pickups and split measures keep their lengths.
 //   - A measure played more than once keeps of its lyrics the verse of the time
 //     through, else the last verse before that; a verse whose name is no number
-//     stays. Verses beyond the last time through are left out. Directions with
-//     time-only stay at their times.
+//     stays. Verses beyond the last time through are left out. Directions, notes
+//     and lyrics with time-only stay at their times.
 //   - Where a jump lands under another key, time, clef or transposition than
 //     the music that led there, the measure states its own.
 //   - A tie over a jump stays where both notes are tied, of one pitch and next
@@ -142,6 +142,7 @@ func (p *Part) writtenOut(order []Played, names []string) []*Measure {
 		l.plainDirections(o)
 		last := i == len(order)-1
 		l.plainBarlines(last, last && o.Measure != len(p.Measures)-1)
+		l.keepTimes(o.Through)
 		if count[o.Measure] > 1 {
 			l.keepVerse(o.Through)
 		}
@@ -153,6 +154,26 @@ func (p *Part) writtenOut(order []Played, names []string) []*Measure {
 		measures[i] = leaves[i].Measure
 	}
 	return measures
+}
+
+// keepTimes takes out the notes and lyrics that are for other times through.
+func (l *leaf) keepTimes(through int) {
+	timed := slices.ContainsFunc(l.Notes, func(n Note) bool {
+		return n.TimeOnly != "" || slices.ContainsFunc(n.Lyrics, func(y Lyric) bool { return y.TimeOnly != "" })
+	})
+	if !timed {
+		return
+	}
+	m := l.edit()
+	m.Notes = slices.DeleteFunc(m.Notes, func(n Note) bool { return !onlyAt(n.TimeOnly, through) })
+	for i := range m.Notes {
+		n := &m.Notes[i]
+		n.TimeOnly = ""
+		n.Lyrics = slices.DeleteFunc(n.Lyrics, func(y Lyric) bool { return !onlyAt(y.TimeOnly, through) })
+		for j := range n.Lyrics {
+			n.Lyrics[j].TimeOnly = ""
+		}
+	}
 }
 
 // keepVerse leaves of the lyrics those of one time through.

@@ -271,3 +271,28 @@ func TestWrittenOutRandomForms(t *testing.T) {
 		}
 	}
 }
+
+// TestWrittenOutTimeOnly: a note and a lyric that are for one time through
+// (MusicXML's time-only) are there then and at no other.
+func TestWrittenOutTimeOnly(t *testing.T) {
+	s := sketch(t, "|: 1 :|")
+	m := s.Parts[0].Measures[0]
+	first := m.Notes[0]
+	first.TimeOnly = "2"
+	first.Lyrics = []score.Lyric{{Text: "both"}, {Text: "again", TimeOnly: "2"}}
+	m.Notes = append(m.Notes, first)
+	m.Notes[0].Lyrics = []score.Lyric{{Text: "once", TimeOnly: "1"}}
+	var got []string
+	for _, m := range writtenOut(t, s).Parts[0].Measures {
+		for _, n := range m.Notes {
+			text := m.Number + n.TimeOnly
+			for _, y := range n.Lyrics {
+				text += " " + y.Text + y.TimeOnly
+			}
+			got = append(got, text)
+		}
+	}
+	if diff := cmp.Diff([]string{"1 once", "1b", "1b both again"}, got); diff != "" {
+		t.Error(diff)
+	}
+}

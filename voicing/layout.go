@@ -164,7 +164,7 @@ func (a *arrangement) spread(n *note) []laidNote {
 	staff, voice := n.seat.line()
 	first := n.First()
 	base := score.Note{
-		Staff: staff, Voice: voice, Stem: n.seat.stem(), Pitch: n.placed(), Grace: n.grace(), GraceChord: first.GraceChord,
+		Staff: staff, Voice: voice, Stem: n.seat.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue, GraceChord: first.GraceChord,
 	}
 	var laid []laidNote
 	at, end := n.Onset, n.Onset.Add(n.written)

@@ -222,6 +222,8 @@ func (r *partReader) barline(e *etree.Element) {
 		Segno:    e.SelectElement("segno") != nil,
 		Coda:     e.SelectElement("coda") != nil,
 		Source:   r.doc.issue(e),
+
+		SegnoLabel: attr(e, "segno"), CodaLabel: attr(e, "coda"),
 	}
 	if b.Location == "" {
 		b.Location = "right"

@@ -7,18 +7,20 @@ import (
 	"github.com/beevik/etree"
 
 	"undersong/score"
+	"undersong/score/notation"
 )
 
 func (r *partReader) note(e *etree.Element) {
 	n := score.Note{
-		Source: r.doc.issue(e),
-		Staff:  max(r.staff(e), 1),
-		Voice:  r.voiceNumber(e),
-		Grace:  e.SelectElement("grace") != nil,
-		Cue:    e.SelectElement("cue") != nil,
-		Hidden: attr(e, "print-object") == "no",
-		Ratio:  readRatio(e),
-		Stem:   stems[text(e, "stem")],
+		Source:   r.doc.issue(e),
+		Staff:    max(r.staff(e), 1),
+		Voice:    r.voiceNumber(e),
+		Grace:    e.SelectElement("grace") != nil,
+		Cue:      e.SelectElement("cue") != nil,
+		Hidden:   attr(e, "print-object") == "no",
+		Ratio:    readRatio(e),
+		TimeOnly: attr(e, "time-only"),
+		Stem:     stems[text(e, "stem")],
 	}
 	if !n.Grace {
 		n.Length = r.duration(e)
@@ -27,6 +29,9 @@ func (r *partReader) note(e *etree.Element) {
 	// A note of no duration takes no time: it is read as the ornament that it
 	// sounds like.
 	n.Grace = n.Grace || n.Length.Sign() == 0 && n.Kind != score.Rest
+	if n.Grace {
+		n.GraceValue = notation.Value(text(e, "type"))
+	}
 	n.GraceChord = n.Grace && e.SelectElement("chord") != nil
 	r.place(e, &n)
 	r.readMarks(e, &n)
@@ -142,6 +147,7 @@ func (r *partReader) lyric(e *etree.Element) score.Lyric {
 		Verse:    e.SelectAttrValue("number", "1"),
 		Text:     strings.Join(words, ""),
 		Syllabic: text(e, "syllabic"),
+		TimeOnly: attr(e, "time-only"),
 		Extend:   e.SelectElement("extend") != nil,
 		Source:   r.doc.issue(e),
 	}

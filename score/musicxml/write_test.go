@@ -359,3 +359,53 @@ func TestCancelled(t *testing.T) {
 		t.Errorf("error %v, want that of the context", err)
 	}
 }
+
+// TestEngravedAttributes: what a note says of itself beside its pitch and
+// length is there again when it is engraved anew.
+func TestEngravedAttributes(t *testing.T) {
+	const file = `<score-partwise><part-list><score-part id="P1"><part-name/></score-part></part-list><part id="P1"><measure number="1">
+	<attributes><divisions>1</divisions></attributes>
+	<note><grace/><pitch><step>D</step><octave>5</octave></pitch><type>16th</type></note>
+	<note time-only="2"><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><lyric time-only="2"><text>la</text></lyric></note>
+	<barline location="right" segno="s1" coda="c1"><segno/><coda/></barline>
+	</measure></part></score-partwise>`
+	doc, err := Read(strings.NewReader(file), "file", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := doc.Write(&out, anew(doc.Score())); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"<type>16th</type>", `<note time-only="2">`, `<lyric time-only="2">`} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("%s is not in\n%s", want, out.String())
+		}
+	}
+	again, err := Read(&out, "again", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := again.Score().Parts[0].Measures[0].Barlines
+	if len(b) != 1 || b[0].SegnoLabel != "s1" || b[0].CodaLabel != "c1" {
+		t.Errorf("barlines %+v", b)
+	}
+}
+
+// TestSoftwareOnce: a score that has been through here twice says so once.
+func TestSoftwareOnce(t *testing.T) {
+	doc := readFile(t, glob(t, "grace-before.musicxml")[0])
+	for range 2 {
+		var out bytes.Buffer
+		if err := doc.Write(&out, anew(doc.Score())); err != nil {
+			t.Fatal(err)
+		}
+		if n := strings.Count(out.String(), "<software>"+Software); n != 1 {
+			t.Fatalf("%d times", n)
+		}
+		var err error
+		if doc, err = Read(&out, "again", Limits{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+}

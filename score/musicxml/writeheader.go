@@ -60,6 +60,11 @@ func identify(id *etree.Element) {
 	for _, e := range encoding.SelectElements("supports") {
 		encoding.RemoveChild(e)
 	}
+	for _, e := range encoding.SelectElements("software") {
+		if e.Text() == Software {
+			return // a second run says no more than the first
+		}
+	}
 	encoding.CreateElement("software").SetText(Software)
 }
 

@@ -36,6 +36,9 @@ func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 	if n.Note.Hidden {
 		e.CreateAttr("print-object", "no")
 	}
+	if n.Note.TimeOnly != "" {
+		e.CreateAttr("time-only", n.Note.TimeOnly)
+	}
 	if n.Note.Grace {
 		e.AddChild(w.grace(n.Note))
 	}
@@ -244,6 +247,9 @@ func (w *measureWriter) lyrics(e *etree.Element, n *score.Note) {
 		c := w.doc.copied(l.Source)
 		if c == nil {
 			continue
+		}
+		if l.TimeOnly == "" {
+			c.RemoveAttr("time-only") // written out
 		}
 		if l.Above {
 			c.CreateAttr("placement", "above")

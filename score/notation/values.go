@@ -2,6 +2,7 @@ package notation
 
 import (
 	"math/bits"
+	"slices"
 
 	"undersong/score"
 )
@@ -19,6 +20,16 @@ const (
 var types = [longest - shortest + 1]string{
 	"maxima", "long", "breve", "whole", "half", "quarter", "eighth",
 	"16th", "32nd", "64th", "128th", "256th", "512th", "1024th",
+}
+
+// Value is the length of a note type as MusicXML names it, such as "eighth";
+// zero for no such type.
+func Value(name string) score.Time {
+	i := slices.Index(types[:], name)
+	if i < 0 {
+		return score.Time{}
+	}
+	return value{power: longest - i}.plain()
 }
 
 // valueOf is the one written value of a length, if there is one.

@@ -172,14 +172,17 @@ func (w *writer) written(notes []*score.Note, first, last bool) []Note {
 	return w.notes[n:len(w.notes):len(w.notes)]
 }
 
-// grace writes chord i, a grace note: an eighth where it is alone, else a
-// sixteenth.
+// grace writes chord i, a grace note, as the score has it; where that does not
+// say, as an eighth where it is alone, else a sixteenth.
 func (w *writer) grace(chords []chord, i int) {
 	c := &chords[i]
 	v := value{power: -1}
 	if i > 0 && chords[i-1].kind == grace && chords[i-1].from == c.from ||
 		i+1 < len(chords) && chords[i+1].kind == grace && chords[i+1].from == c.from {
 		v.power = -2
+	}
+	if own, ok := valueOf(c.notes[0].GraceValue); ok {
+		v = own
 	}
 	e := w.add(piece{from: c.from, to: c.from, value: v, fits: true, span: -1})
 	e.Grace, e.Staff, e.Notes = true, c.notes[0].Staff, w.written(c.notes, true, true)
