@@ -150,8 +150,8 @@ func sounds(s *score.Score) []sound {
 	var all []sound
 	chord := 0 // where the latest chord of grace notes begins
 	for _, t := range s.Tones() {
-		if !t.First().GraceChord {
-			chord = len(all)
+		if n := len(all); !t.First().GraceChord || n == 0 || !all[n-1].Grace || all[n-1].Onset != t.Onset.String() {
+			chord = n
 		}
 		all = append(all, sound{t.Part, t.Onset.String(), t.Length.String(), t.Pitch.String(), t.First().Grace})
 		if t.First().GraceChord {
