@@ -31,7 +31,7 @@ func Find(s *score.Score, tones []score.Tone, o Options) Line {
 func find(s *score.Score, tones []score.Tone, untrained bool) Line {
 	if voice, ok := given(s, tones); ok {
 		line := topLine(tones, voice.holds)
-		return Line{Tones: line, Phrases: phrases(tones, line), From: voice.name}
+		return Line{Tones: line, Phrases: phrases(s, tones, line), From: voice.name}
 	}
 	return likeliest(s, tones, untrained)
 }
@@ -49,7 +49,7 @@ func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
 	}
 	chain, scored := v.Melody(scores())
 	line := Line{Tones: tonesOf(m, chain), From: from}
-	line.Phrases = phrases(tones, line.Tones)
+	line.Phrases = phrases(s, tones, line.Tones)
 	for k := range line.Phrases {
 		p := &line.Phrases[k]
 		var rival []int

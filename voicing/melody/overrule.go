@@ -140,7 +140,7 @@ func overrule(s *score.Score, tones []score.Tone, line Line, rules []Overrule) L
 		line.Tones = replace(tones, line.Tones, named, within)
 		line.From += ", overruled by " + o.String()
 	}
-	line.Phrases = kept(line, phrases(tones, line.Tones), before)
+	line.Phrases = kept(line, phrases(s, tones, line.Tones), before)
 	return line
 }
 

@@ -2,6 +2,7 @@ package melody
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -24,52 +25,147 @@ type Phrase struct {
 // unsure is the sureness below which a phrase names its rival.
 const unsure = 75
 
-// phrases parts line, indexes of tones, at its breaths.
-func phrases(tones []score.Tone, line []int) []Phrase {
-	long := longNote(tones, line)
-	var all []Phrase
-	first := 0
-	for k := range line {
-		if k == len(line)-1 || k-first >= 2 && breath(&tones[line[k]], &tones[line[k+1]], long) {
-			all = append(all, Phrase{First: first, Last: k + 1, Sure: 100})
-			first = k + 1
+// What a phrase's end is worth, and what its length costs. The figures are the
+// project's own; what counts as a breath is common practice, no source.
+const (
+	restWorth    = 3.0 // each quarter note of rest, up to two
+	longWorth    = 2.0 // a note twice as long as usual, more for longer ones
+	slurWorth    = 1.5 // a slur that ends where another begins
+	lineWorth    = 3.0 // the end of a line of words
+	breathWorth  = 5.0 // a breath mark, a caesura, a fermata
+	barlineWorth = 3.0 // a double bar, a repeat, an ending
+	pickupWorth  = 1.5 // one of these soon after the next note, which is a pickup
+	endCost      = 3.0 // of any end: what it has to be worth at least
+	lengthCost   = 1.0 // each doubling or halving away from the usual length
+	shortest     = 3   // notes
+)
+
+// usualMeasures is how many measures a phrase has: common practice, no source.
+const usualMeasures = 4
+
+// pickup is how many quarter notes a pickup has at most.
+const pickup = 2
+
+// longestPhrase is how many notes a phrase has at most.
+const longestPhrase = 64
+
+// phrases parts line, indexes of tones, at its breaths: of all ways to part
+// it the one whose ends are worth most, less what unusual lengths cost.
+func phrases(s *score.Score, tones []score.Tone, line []int) []Phrase {
+	n := len(line)
+	if n == 0 {
+		return nil
+	}
+	usual, ends := usualLength(s), breaths(s, tones, line)
+	best, from := make([]float64, n+1), make([]int, n+1)
+	for last := 1; last <= n; last++ {
+		best[last] = math.Inf(-1)
+		for first := last - 1; first >= max(0, last-longestPhrase); first-- {
+			if last-first < shortest && first > 0 && last < n {
+				continue
+			}
+			length := tones[line[last-1]].End().Sub(tones[line[first]].Onset).Quarters()
+			worth := best[first] + ends[last-1] - lengthCost*math.Abs(math.Log2(max(length, 1)/usual))
+			if worth > best[last] {
+				best[last], from[last] = worth, first
+			}
 		}
 	}
+	var all []Phrase
+	for last := n; last > 0; last = from[last] {
+		all = append(all, Phrase{First: from[last], Last: last, Sure: 100})
+	}
+	slices.Reverse(all)
 	return all
 }
 
-// longNote is the length from which a note ends a phrase: twice the usual one
-// and no less than a half note.
-func longNote(tones []score.Tone, line []int) score.Time {
+// usualLength is the usual length of a phrase in quarter notes.
+func usualLength(s *score.Score) float64 {
 	var lengths []score.Time
-	for _, i := range line {
-		lengths = append(lengths, tones[i].Length)
+	for i, start := range s.Starts() {
+		if i > 0 {
+			lengths = append(lengths, start.Sub(s.Starts()[i-1]))
+		}
 	}
 	if len(lengths) == 0 {
-		return score.Whole
+		return 16
 	}
 	slices.SortFunc(lengths, score.Time.Cmp)
-	return score.Max(score.Quarters(2), lengths[len(lengths)/2].Mul(2, 1))
+	return usualMeasures * max(lengths[len(lengths)/2].Quarters(), 2)
 }
 
-// breath tells whether a phrase ends between two notes of a melody: at a rest
-// of half a quarter or more, after a long note, and, followed by any rest or
-// by a note that begins a new one, at the end of a slur or of a line of words.
-func breath(a, b *score.Tone, long score.Time) bool {
-	rest := b.Onset.Sub(a.End())
-	switch {
-	case !rest.Less(score.Frac(1, 2)), !a.Length.Less(long):
-		return true
-	case marked(a, "stop") && marked(b, "start"):
-		return !a.Length.Less(score.Quarter)
+// breaths tells for each note of the line what it is worth to end a phrase
+// with it.
+func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
+	usual, bars := usualNote(tones, line), bars(s)
+	worth := make([]float64, len(line))
+	for k := range line[:len(line)-1] {
+		worth[k] = breath(&tones[line[k]], &tones[line[k+1]], usual, bars) - endCost
 	}
-	return endsLine(a)
+	return worth
 }
 
-func marked(t *score.Tone, slur string) bool {
+// usualNote is the middle one of the lengths of a line's notes, in quarters.
+func usualNote(tones []score.Tone, line []int) float64 {
+	lengths := make([]score.Time, len(line))
+	for k, i := range line {
+		lengths[k] = tones[i].Length
+	}
+	slices.SortFunc(lengths, score.Time.Cmp)
+	return max(lengths[len(lengths)/2].Quarters(), 1./8)
+}
+
+// breath is what an end between two notes of a melody is worth.
+func breath(a, b *score.Tone, usual float64, bars []score.Time) float64 {
+	worth := restWorth * min(max(b.Onset.Sub(a.End()).Quarters(), 0), 2)
+	apart := b.Onset.Sub(a.Onset).Quarters()
+	if long := apart / usual; long >= 2 && apart > b.Length.Quarters() {
+		worth += longWorth * min(math.Log2(long), 3)
+	}
+	if marked(a, "slur", "stop") && marked(b, "slur", "start") {
+		worth += slurWorth
+	}
+	if endsLine(a) {
+		worth += lineWorth
+	}
+	if marked(a, "breath-mark", "") || marked(a, "caesura", "") || marked(a, "fermata", "") {
+		worth += breathWorth
+	}
+	i, _ := slices.BinarySearchFunc(bars, a.End(), score.Time.Cmp)
+	switch {
+	case i == len(bars):
+	case !b.Onset.Less(bars[i]):
+		worth += barlineWorth
+	case bars[i].Sub(b.Onset).Quarters() <= pickup:
+		worth += pickupWorth
+	}
+	return worth
+}
+
+// bars are the onsets of the barlines that part sections, in time order.
+func bars(s *score.Score) []score.Time {
+	starts := s.Starts()
+	var all []score.Time
+	for _, p := range s.Parts {
+		for i, m := range p.Measures {
+			for _, b := range m.Barlines {
+				switch {
+				case b.Location == "left" && (b.Repeat != "" || b.Ending.Type == "start"):
+					all = append(all, starts[i])
+				case b.Location == "right" && (b.Repeat != "" || b.Style == "light-light" || b.Style == "light-heavy"):
+					all = append(all, starts[i+1])
+				}
+			}
+		}
+	}
+	slices.SortFunc(all, score.Time.Cmp)
+	return slices.Compact(all)
+}
+
+func marked(t *score.Tone, name, kind string) bool {
 	for _, p := range t.Pieces {
 		for _, m := range p.Note.Marks {
-			if m.Name == "slur" && m.Type == slur {
+			if m.Name == name && (kind == "" || m.Type == kind) {
 				return true
 			}
 		}
