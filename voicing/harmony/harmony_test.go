@@ -238,7 +238,7 @@ func read(t testing.TB, path string) *score.Score {
 // TestAgainstSymbols compares the harmony found in the notes alone with the
 // chord symbols that scores have: the root is the same for most of the time.
 func TestAgainstSymbols(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join(shared(t, "scores"), "*.m*xl"))
+	files, err := filepath.Glob(filepath.Join(shared(t, "scores"), "*.m*l"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -29,14 +29,14 @@ const unsure = 75
 // project's own; what counts as a breath is common practice, no source.
 const (
 	restWorth    = 3.0 // each quarter note of rest, up to two
-	longWorth    = 2.0 // a note twice as long as usual, more for longer ones
+	longWorth    = 2.5 // a note twice as long as usual, more for longer ones
 	slurWorth    = 1.5 // a slur that ends where another begins
 	lineWorth    = 3.0 // the end of a line of words
 	breathWorth  = 5.0 // a breath mark, a caesura, a fermata
 	barlineWorth = 3.0 // a double bar, a repeat, an ending
-	pickupWorth  = 1.5 // one of these soon after the next note, which is a pickup
+	pickupWorth  = 2.5 // one of these soon after the next note, which is a pickup
 	endCost      = 3.0 // of any end: what it has to be worth at least
-	lengthCost   = 1.0 // each doubling or halving away from the usual length
+	lengthCost   = 1.5 // each doubling or halving away from the usual length
 	shortest     = 3   // notes
 )
 
