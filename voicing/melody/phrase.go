@@ -40,7 +40,8 @@ const (
 	shortest     = 3   // notes
 )
 
-// usualMeasures is how many measures a phrase has: common practice, no source.
+// usualMeasures is how many measures a phrase has (common practice, no
+// source), of 2 to 6 quarter notes each.
 const usualMeasures = 4
 
 // pickup is how many quarter notes a pickup has at most.
@@ -82,16 +83,15 @@ func phrases(s *score.Score, tones []score.Tone, line []int) []Phrase {
 // usualLength is the usual length of a phrase in quarter notes.
 func usualLength(s *score.Score) float64 {
 	var lengths []score.Time
-	for i, start := range s.Starts() {
-		if i > 0 {
-			lengths = append(lengths, start.Sub(s.Starts()[i-1]))
-		}
+	starts := s.Starts()
+	for i := range s.MeasureCount() {
+		lengths = append(lengths, starts[i+1].Sub(starts[i]))
 	}
 	if len(lengths) == 0 {
 		return 16
 	}
 	slices.SortFunc(lengths, score.Time.Cmp)
-	return usualMeasures * max(lengths[len(lengths)/2].Quarters(), 2)
+	return usualMeasures * min(max(lengths[len(lengths)/2].Quarters(), 2), 6)
 }
 
 // breaths tells for each note of the line what it is worth to end a phrase
