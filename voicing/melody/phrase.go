@@ -28,7 +28,7 @@ const unsure = 75
 // What a phrase's end is worth, and what its length costs. The figures are the
 // project's own; what counts as a breath is common practice, no source.
 const (
-	restWorth    = 3.0 // each quarter note of rest, up to two
+	restWorth    = 5.0 // each quarter note of rest, up to two
 	longWorth    = 2.5 // a note twice as long as usual, more for longer ones
 	slurWorth    = 1.5 // a slur that ends where another begins
 	lineWorth    = 3.0 // the end of a line of words
