@@ -14,7 +14,7 @@ type arrangement struct {
 	source  *score.Score
 	tower   *instrument.Tower
 	options Options
-	clock   *clock
+	clock   *score.Clock
 	line    melody.Line
 	// notes are the tones of the source, each with what became of it, by
 	// onset and then from low to high in the source.
@@ -82,16 +82,16 @@ func newArrangement(s *score.Score, o Options) *arrangement {
 	a := &arrangement{
 		source: s, tower: o.Tower, options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
-		starts: s.Starts(), beats: measureBeats(s), report: &Report{Changes: []Change{}, Findings: []Finding{}},
+		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: []Change{}, Findings: []Finding{}},
 	}
-	a.clock = newClock(s, a.starts)
+	a.clock = s.Clock()
 	for i := range s.MeasureCount() {
 		a.asWritten = append(a.asWritten, o.wayAt(a.starts[i]) == nil)
 	}
 	tones := s.Tones()
 	a.line = melody.Find(s, tones, melody.Options{Overrules: o.Melody})
 	for _, t := range tones {
-		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.when(t.Onset), way: o.wayAt(t.Onset)})
+		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: o.wayAt(t.Onset)})
 	}
 	for _, i := range a.line.Tones {
 		a.notes[i].role = tune
@@ -162,23 +162,6 @@ func together(notes []*note) [][]*note {
 		}
 	}
 	return strikes
-}
-
-// measureBeats are the beats of each measure of s by the time signature in
-// force; an unmeasured passage has none and is counted in quarters.
-func measureBeats(s *score.Score) [][]score.Time {
-	var beats [][]score.Time
-	var now []score.Time
-	for i := range s.MeasureCount() {
-		for _, p := range s.Parts {
-			if i < len(p.Measures) && len(p.Measures[i].Times) > 0 {
-				now = p.Measures[i].Times[0].Time.Beats()
-				break
-			}
-		}
-		beats = append(beats, now)
-	}
-	return beats
 }
 
 // measureAt is the index of the measure that t falls in.

@@ -1,0 +1,42 @@
+package score_test
+
+import (
+	"math"
+	"testing"
+
+	"undersong/score"
+)
+
+func TestClock(t *testing.T) {
+	tempo := func(onset int64, perMinute float64) score.Direction {
+		return score.Direction{Onset: score.Quarters(onset), Sound: score.Sound{Tempo: perMinute}}
+	}
+	words := func(text string) score.Direction {
+		return score.Direction{Signs: []score.Sign{{Name: "words", Text: text}}}
+	}
+	for _, c := range []struct {
+		name       string
+		directions []score.Direction
+		seconds    float64 // of 8 quarter notes
+		from       string
+	}{
+		{"nothing said", nil, 8 * 60. / 90, "assumed"},
+		{"in numbers", []score.Direction{tempo(0, 120)}, 4, "the score"},
+		{"a change", []score.Direction{tempo(0, 120), tempo(4, 60)}, 2 + 4, "the score"},
+		{"two at once: the later counts", []score.Direction{tempo(0, 120), tempo(0, 60)}, 8, "the score"},
+		{"soon after the beginning", []score.Direction{tempo(1, 60)}, 8, "the score"},
+		{"a word", []score.Direction{words("Adagio molto")}, 8, `"Adagio molto"`},
+		{"another word", []score.Direction{words("dolce")}, 8 * 60. / 90, "assumed"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m := &score.Measure{Length: score.Quarters(8), Directions: c.directions}
+			clock := (&score.Score{Parts: []*score.Part{{Measures: []*score.Measure{m}}}}).Clock()
+			if got := clock.Seconds(score.Quarters(8)); math.Abs(got-c.seconds) > 1e-9 {
+				t.Errorf("%v seconds, not %v", got, c.seconds)
+			}
+			if _, from := clock.Tempo(); from != c.from {
+				t.Errorf("from %s, not %s", from, c.from)
+			}
+		})
+	}
+}
