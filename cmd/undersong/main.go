@@ -53,8 +53,10 @@ func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
 		Writer:          stdout,
 		ErrWriter:       stderr,
 		HideHelpCommand: true,
-		Commands:        []*cli.Command{voiceCommand(), towerCommand()},
-		OnUsageError:    onUsageError,
+		// A flag that may be given again has commas in its values.
+		DisableSliceFlagSeparator: true,
+		Commands:                  []*cli.Command{studyCommand(), voiceCommand(), towerCommand()},
+		OnUsageError:              onUsageError,
 		// The library would end the process here, and the tests with it.
 		ExitErrHandler: func(*cli.Context, error) {},
 		Action: func(c *cli.Context) error {

@@ -26,6 +26,7 @@ func voiceCommand() *cli.Command {
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
 			&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain"},
+			melodyFlag(),
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
@@ -59,7 +60,11 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	result, report, err := voicing.Voice(doc.Score(), voicing.Options{Tower: tower, Voicing: v})
+	rules, err := overrules(c, doc.Score())
+	if err != nil {
+		return err
+	}
+	result, report, err := voicing.Voice(doc.Score(), voicing.Options{Tower: tower, Voicing: v, Melody: rules})
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}

@@ -3,6 +3,7 @@ package melody
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"undersong/score"
 	"undersong/voicing/melody/internal/model"
@@ -125,7 +126,8 @@ func choir(s *score.Score, staves []*tally) bool {
 	return true
 }
 
-func partName(p *score.Part) string { return cmp.Or(p.Name, p.ID) }
+// partName is what a part is called, in one line.
+func partName(p *score.Part) string { return cmp.Or(strings.Join(strings.Fields(p.Name), " "), p.ID) }
 
 func hasChordSymbols(s *score.Score) bool {
 	for _, p := range s.Parts {

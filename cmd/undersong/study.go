@@ -1,0 +1,95 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing/melody"
+	"undersong/voicing/study"
+)
+
+// studyCommand says what there is to know about a score.
+func studyCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "study",
+		Usage:     "tell a score's melody, sections, harmony and texture, and what would go inverted",
+		ArgsUsage: "SCORE",
+		Description: "Reads SCORE as voice does and writes nothing but what it found: key and tempo, where the\n" +
+			"melody is and how sure that is, the sections, and for each whether the melody would go in the\n" +
+			"pedals of this tower, with the reasons in numbers.",
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to judge for: a name that 'undersong tower' lists, or a file"},
+			melodyFlag(),
+			&cli.StringFlag{Name: "json", Usage: "write it all as JSON to `FILE` instead; - for standard output"},
+			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+		}, limitFlags()...),
+		Action: runStudy,
+	}
+}
+
+// melodyFlag says where the melody is.
+func melodyFlag() cli.Flag {
+	return &cli.StringSliceFlag{Name: "melody", Usage: "where the melody is: `WHERE` is part=NAME, staff=N, voice=N, measures=FIRST-LAST, one or more with commas; the top line of that. May be given again for other measures"}
+}
+
+// overrules reads the melody flags for a score.
+func overrules(c *cli.Context, s *score.Score) ([]melody.Overrule, error) {
+	var all []melody.Overrule
+	for _, text := range c.StringSlice("melody") {
+		o, err := melody.ParseOverrule(text)
+		if err != nil {
+			return nil, usage("--melody: %v", err)
+		}
+		if err := o.Check(s, s.Tones()); err != nil {
+			return nil, fmt.Errorf("%s: --melody: %w", c.Args().First(), err)
+		}
+		all = append(all, o)
+	}
+	return all, nil
+}
+
+func runStudy(c *cli.Context) error {
+	if c.NArg() != 1 {
+		return usage("study needs one score: undersong study SCORE")
+	}
+	in, out := c.Args().First(), c.String("json")
+	if in == "-" && c.String("tower") == "-" {
+		return usage("the score and the tower cannot both come from standard input")
+	}
+	if out != "" && out != "-" {
+		if sameFile(in, out) {
+			return usage("%s is the score itself: give another name", out)
+		}
+		if err := writable(out, c.Bool("force")); err != nil {
+			return err
+		}
+	}
+	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	if err != nil {
+		return err
+	}
+	doc, err := readScore(c, in)
+	if err != nil {
+		return err
+	}
+	rules, err := overrules(c, doc.Score())
+	if err != nil {
+		return err
+	}
+	s, err := study.Of(doc.Score(), study.Options{Tower: tower, Melody: rules})
+	if err != nil {
+		return fmt.Errorf("%s: %w", in, err)
+	}
+	s.File = in
+	switch out {
+	case "":
+		return s.WriteText(c.App.Writer)
+	case "-":
+		return printJSON(c.App.Writer, s)
+	}
+	return writeAll([]outFile{{out, func(w io.Writer) error { return printJSON(w, s) }}}, c.Bool("force"))
+}

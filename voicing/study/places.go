@@ -1,0 +1,64 @@
+package study
+
+import (
+	"slices"
+	"strconv"
+
+	"undersong/score"
+	"undersong/voicing/harmony"
+)
+
+// places names moments of a score.
+type places struct {
+	score  *score.Score
+	starts []score.Time
+	beats  [][]score.Time
+}
+
+func newPlaces(s *score.Score) *places { return &places{s, s.Starts(), s.Beats()} }
+
+// measureAt is the index of the measure that t falls in; the end of the piece
+// is in the last.
+func (p *places) measureAt(t score.Time) int {
+	i, found := slices.BinarySearchFunc(p.starts, t, score.Time.Cmp)
+	if !found {
+		i--
+	}
+	return max(0, min(i, len(p.starts)-2))
+}
+
+// number is the printed number of a measure.
+func (p *places) number(i int) string {
+	for _, part := range p.score.Parts {
+		if i < len(part.Measures) {
+			return part.Measures[i].Number
+		}
+	}
+	return ""
+}
+
+// span are the measures from one moment until just before another.
+func (p *places) span(from, to score.Time) Span {
+	last := p.measureAt(to)
+	if last > 0 && p.starts[last] == to {
+		last--
+	}
+	return Span{p.number(p.measureAt(from)), p.number(last), fraction(from), fraction(to)}
+}
+
+func (p *places) chord(h harmony.Span) Chord {
+	i := p.measureAt(h.From)
+	c := Chord{
+		From: fraction(h.From), To: fraction(h.To), Measure: p.number(i), Beat: score.BeatName(h.From.Sub(p.starts[i]), p.beats[i]),
+		Name: harmony.Name(h.Chord), Kind: h.Chord.Kind, Given: h.Given,
+	}
+	if h.Chord.HasRoot {
+		c.Root = h.Chord.Root.Step.String() + h.Chord.Root.Alter.String()
+	}
+	if h.Chord.HasBass {
+		c.Bass = h.Chord.Bass.Step.String() + h.Chord.Bass.Alter.String()
+	}
+	return c
+}
+
+func itoa(n int64) string { return strconv.FormatInt(n, 10) }
