@@ -6,6 +6,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/harmony"
 )
 
 // accompany puts all that is neither melody nor bass under the hands, above
@@ -128,7 +129,7 @@ const doubledNote = "doubled note"
 
 // moments are the strikes of the accompaniment in time order.
 func (p accompany) moments(a *arrangement) []moment {
-	melody, chords := a.melodyRanges(), a.harmonies()
+	melody := a.melodyRanges()
 	repeat := a.repeatTimes()
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
@@ -153,7 +154,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		}
 		p.seats(a, m)
 		p.room(m)
-		m.tones = tonesOf(strike, chords[n.Onset], classesOfKeys(m.others))
+		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, classesOf(m.others))
 		had.order(m, a.beatStart(n.Onset))
 	}
 	return moments
@@ -207,7 +208,7 @@ func (a *arrangement) repeatTimes() *[128]float64 {
 
 // tonesOf parts a strike into its pitch classes, the most needed first. What
 // the melody or the bass has already is a doubling.
-func tonesOf(strike []*note, root int, others classes) []chordTone {
+func tonesOf(strike []*note, chord score.ChordSymbol, others harmony.Classes) []chordTone {
 	var tones []chordTone
 	for _, n := range slices.Backward(strike) {
 		class := n.Pitch.Class()
@@ -216,8 +217,8 @@ func tonesOf(strike []*note, root int, others classes) []chordTone {
 			tones[i].notes = append(tones[i].notes, n)
 			continue
 		}
-		rank := rankOf(class, root)
-		if others.has(class) {
+		rank := rankIn(class, chord)
+		if others.Has(class) {
 			rank = doubled
 		}
 		tones = append(tones, chordTone{[]*note{n}, rank})
@@ -229,7 +230,7 @@ func tonesOf(strike []*note, root int, others classes) []chordTone {
 // struckBefore is what the accompaniment has struck of a beat so far.
 type struckBefore struct {
 	beat    score.Time
-	classes classes
+	classes harmony.Classes
 }
 
 // order puts a third or seventh that the beat has not had yet before one that
@@ -240,7 +241,7 @@ func (h *struckBefore) order(m *moment, beat score.Time) {
 		*h = struckBefore{beat: beat}
 	}
 	again := func(t chordTone) int {
-		if h.classes.has(t.notes[0].Pitch.Class()) {
+		if h.classes.Has(t.notes[0].Pitch.Class()) {
 			return 1
 		}
 		return 0
@@ -251,41 +252,6 @@ func (h *struckBefore) order(m *moment, beat score.Time) {
 	}
 	slices.SortStableFunc(m.tones[:guiding], func(x, y chordTone) int { return cmp.Compare(again(x), again(y)) })
 	for _, t := range m.tones[:min(m.most, len(m.tones))] {
-		h.classes = h.classes.with(t.notes[0].Pitch.Class())
+		h.classes = h.classes.With(t.notes[0].Pitch.Class())
 	}
 }
-
-func classesOfKeys(keys []int) classes {
-	var c classes
-	for _, k := range keys {
-		c = c.with(k % 12)
-	}
-	return c
-}
-
-// degreeRank orders the tones of a chord by how soon they may go.
-type degreeRank int
-
-const (
-	third degreeRank = iota
-	seventh
-	alteredFifth
-	addedTone
-	chordRoot
-	fifth
-	doubled
-)
-
-func (r degreeRank) String() string {
-	return [...]string{
-		"third", "seventh", "altered fifth", "added tone", "root", "fifth", "doubled note",
-	}[r]
-}
-
-// ranks by distance from the root in semitones.
-var ranks = [12]degreeRank{
-	chordRoot, addedTone, addedTone, third, third, addedTone,
-	alteredFifth, fifth, alteredFifth, addedTone, seventh, seventh,
-}
-
-func rankOf(class, root int) degreeRank { return ranks[(class-root+12)%12] }

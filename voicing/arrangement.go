@@ -5,6 +5,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/harmony"
 	"undersong/voicing/melody"
 )
 
@@ -16,6 +17,7 @@ type arrangement struct {
 	options Options
 	clock   *score.Clock
 	line    melody.Line
+	harmony []harmony.Span // of the source, from beginning to end
 	// notes are the tones of the source, each with what became of it, by
 	// onset and then from low to high in the source.
 	notes []*note
@@ -90,6 +92,7 @@ func newArrangement(s *score.Score, o Options) *arrangement {
 	}
 	tones := s.Tones()
 	a.line = melody.Find(s, tones, melody.Options{Overrules: o.Melody})
+	a.harmony = harmony.Find(s, tones, a.line.Tones)
 	for _, t := range tones {
 		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: o.wayAt(t.Onset)})
 	}

@@ -6,12 +6,13 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/harmony"
 )
 
 // TestHarmonyKept: of the beats in which the source strikes a third or a
 // seventh of the chord and the result has room for two notes, at least 95 in a
 // hundred have it in the result, and nothing is struck in a beat that the
-// source does not have in it. The chord's root is that of harmony.go.
+// source does not have in it. The chord is that of package harmony.
 func TestHarmonyKept(t *testing.T) {
 	for _, name := range []string{"23", "35", "47", "61"} {
 		tower, err := instrument.Named(name)
@@ -41,19 +42,18 @@ func TestHarmonyKept(t *testing.T) {
 func harmonyKept(t *testing.T, s, result *score.Score, tower *instrument.Tower, v Voicing) (beats, kept int) {
 	a := newArrangement(s, Options{Tower: tower, Voicing: v})
 	melody := map[score.Time]int{} // the lowest key of each beat
-	roots := a.harmonies()
-	source, there := map[score.Time]classes{}, map[score.Time]classes{}
+	source, there := map[score.Time]harmony.Classes{}, map[score.Time]harmony.Classes{}
 	by := map[score.Time]map[int]bool{} // roots of a beat
 	for _, n := range a.notes {
 		if n.grace() || !n.First().Plays() {
 			continue
 		}
 		beat := a.beatStart(n.Onset)
-		source[beat] = source[beat].with(n.Pitch.Class())
+		source[beat] = source[beat].With(n.Pitch.Class())
 		if by[beat] == nil {
 			by[beat] = map[int]bool{}
 		}
-		by[beat][roots[n.Onset]] = true
+		by[beat][a.rootAt(n.Onset)] = true
 	}
 	for _, tone := range result.Tones() {
 		if !tone.First().Grace {
@@ -62,21 +62,21 @@ func harmonyKept(t *testing.T, s, result *score.Score, tower *instrument.Tower, 
 			if low, any := melody[beat]; tone.First().Voice == 1 && (!any || tone.First().Pitch.MIDI() < low) {
 				melody[beat] = tone.First().Pitch.MIDI()
 			}
-			there[beat] = there[beat].with(class)
-			if !source[beat].has(class) {
+			there[beat] = there[beat].With(class)
+			if !source[beat].Has(class) {
 				t.Errorf("at %s a pitch class is struck that the source has not in the beat: %s", tone.Onset, tone.First().Pitch)
 			}
 		}
 	}
 	for beat, classes := range source {
-		if len(by[beat]) != 1 || there[beat].count() < 2 {
+		if len(by[beat]) != 1 || there[beat].Count() < 2 {
 			continue
 		}
-		for root := range by[beat] {
+		for range by[beat] {
 			for class := range 12 {
-				if r := rankOf(class, root); classes.has(class) && (r == third || r == seventh) {
+				if r := rankIn(class, a.chordAt(beat).Chord); classes.Has(class) && (r == third || r == seventh) {
 					beats++
-					if there[beat].has(class) {
+					if there[beat].Has(class) {
 						kept++
 					} else if v == Plain && !a.available(class, melody[beat]) {
 						beats--

@@ -100,7 +100,6 @@ func (a *arrangement) feetTime(from, to int) float64 {
 func (p placeBass) find(a *arrangement) []*note {
 	var found []*note
 	var last *note
-	chords := a.harmonies()
 	root := -1
 	for _, strike := range together(a.with(accompaniment)) {
 		n := slices.MinFunc(strike, func(n, o *note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
@@ -112,10 +111,10 @@ func (p placeBass) find(a *arrangement) []*note {
 			continue
 		}
 		last = n
-		changes := chords[n.Onset] != root
-		if n.way.bass == kept || n.way.bass == light && changes && n.Pitch.Class() == chords[n.Onset] {
+		changes := a.rootAt(n.Onset) != root
+		if n.way.bass == kept || n.way.bass == light && changes && n.Pitch.Class() == a.rootAt(n.Onset) {
 			found = append(found, n)
-			root = chords[n.Onset]
+			root = a.rootAt(n.Onset)
 		}
 	}
 	return found
