@@ -49,7 +49,8 @@ type moment struct {
 	low, high       int      // where the accompaniment may lie
 	others          []int    // keys struck at the same time by melody and bass
 	repeatTime      *[128]float64
-	possible        bool // something can be struck
+	ease            float64 // by how much longer the hands take
+	possible        bool    // something can be struck
 }
 
 // chordTone is what the source strikes of one pitch class, the highest first.
@@ -130,7 +131,7 @@ const doubledNote = "doubled note"
 // moments are the strikes of the accompaniment in time order.
 func (p accompany) moments(a *arrangement) []moment {
 	melody := a.melodyRanges()
-	repeat := a.repeatTimes()
+	repeat, easier := a.repeatTimes(), ease[a.options.Difficulty]
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
 	var had struckBefore
@@ -139,7 +140,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		m := &moments[i]
 		*m = moment{
 			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
-			handNotes: a.tower.Player.HandNotes, most: n.way.most, repeatTime: repeat,
+			handNotes: a.tower.Player.HandNotes, most: max(1, n.way.most+easier.most), repeatTime: repeat, ease: easier.time,
 		}
 		m.melody, m.sings = melody[n.Onset]
 		before, after := 1e9, 1e9
@@ -149,8 +150,8 @@ func (p accompany) moments(a *arrangement) []moment {
 		if i+1 < len(strikes) {
 			after = strikes[i+1][0].at - n.at
 		}
-		if min(before, after) >= slowEnough {
-			m.handNotes, m.most = a.tower.Player.SlowHandNotes, n.way.mostSlow
+		if min(before, after) >= slowEnough*easier.time {
+			m.handNotes, m.most = a.tower.Player.SlowHandNotes, max(1, n.way.mostSlow+easier.mostSlow)
 		}
 		p.seats(a, m)
 		p.room(m)

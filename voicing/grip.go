@@ -210,13 +210,13 @@ func (m *moment) moveCost(before *moment, f, g *grip) float64 {
 		nearest := 127
 		for _, from := range f.keys[:f.n] {
 			nearest = min(nearest, abs(key-from))
-			if key == from && apart < m.repeatTime[key] {
+			if key == from && apart < m.ease*m.repeatTime[key] {
 				sum += gripRepeatCost
 			}
 		}
 		sum += gripMoveCost * float64(nearest) / 12
 	}
-	top := m.tower.HandTime(f.keys[f.n-1], g.keys[g.n-1])
+	top := m.ease * m.tower.HandTime(f.keys[f.n-1], g.keys[g.n-1])
 	if m.hands == 2 {
 		top /= 2 // the hands take turns
 	}

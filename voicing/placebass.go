@@ -74,7 +74,7 @@ func (p placeBass) Apply(a *arrangement) {
 			}
 			cost := bassLeapCost * float64(abs(*to-*from))
 			f, t := notes[i-1], notes[i]
-			if t.at-f.at < a.feetTime(f.Pitch.MIDI()+12**from, t.Pitch.MIDI()+12**to) {
+			if t.at-f.at < ease[a.options.Difficulty].time*a.feetTime(f.Pitch.MIDI()+12**from, t.Pitch.MIDI()+12**to) {
 				cost += bassLateCost
 			}
 			return cost

@@ -207,7 +207,7 @@ func (a *arrangement) stumbles(stretch []*note, at place) int {
 				need = a.tower.FootTime(key(from), key(to))
 			}
 		}
-		if to.at-from.at < need {
+		if to.at-from.at < need*ease[a.options.Difficulty].time {
 			count++
 		}
 	}

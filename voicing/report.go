@@ -14,7 +14,10 @@ type Report struct {
 	Title   string  `json:"title,omitempty"`
 	Tower   string  `json:"tower"`
 	Voicing Voicing `json:"voicing"`
-	Melody  struct {
+	// Transpose is by how many semitones all was moved first.
+	Transpose  int `json:"transpose"`
+	Difficulty int `json:"difficulty"`
+	Melody     struct {
 		From  string `json:"from"`
 		Notes int    `json:"notes"`
 	} `json:"melody"`

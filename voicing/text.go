@@ -15,6 +15,9 @@ func (r *Report) WriteText(w io.Writer) error {
 	var b strings.Builder
 	title := cmp.Or(r.Title, r.File, "score")
 	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, r.Voicing, r.Tower)
+	if r.Transpose != 0 {
+		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
+	}
 	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, plural(r.Melody.Notes, "note"))
 	fmt.Fprintf(&b, "notes: %d in the source, %d written, %d left out\n", r.Notes.Source, r.Notes.Written, r.Notes.LeftOut)
 	for _, run := range r.runs() {

@@ -13,6 +13,9 @@ func (o Options) withDefaults() (Options, error) {
 	if o.Voicing == "" {
 		o.Voicing = Inverted
 	}
+	if o.Difficulty == 0 {
+		o.Difficulty = 3
+	}
 	var err error
 	if o.Tower == nil {
 		o.Tower, err = instrument.Named(instrument.Default)
@@ -35,6 +38,12 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if s.MeasureCount() == 0 {
 		return nil, nil, nothing
 	}
+	if o.Transpose == TransposeAuto {
+		o.Transpose, _ = bestKey(s, o)
+	}
+	if o.Transpose != 0 {
+		s = transposed(s, transposition(s, o.Transpose))
+	}
 	a := newArrangement(s, o)
 	if len(a.line.Tones) == 0 {
 		return nil, nil, nothing
@@ -52,6 +61,9 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if len(a.with(tune)) == 0 && !slices.Contains(a.asWritten, true) {
 		return nil, nil, fmt.Errorf("no note of the melody has a key on tower %s: choose another tower or voicing", o.Tower.Name)
 	}
+	if o.Transpose == 0 {
+		a.suggestKey(o)
+	}
 	return a.layOut(), a.finish(), nil
 }
 
@@ -62,6 +74,7 @@ func (a *arrangement) finish() *Report {
 	if a.source.Movement != "" {
 		r.Title = a.source.Movement
 	}
+	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
 	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
 	r.Notes.Source = len(a.notes)
 	for _, n := range a.notes {

@@ -97,7 +97,24 @@ type Options struct {
 	Voicing  Voicing           // of what no section covers; default: Inverted
 	Sections []Section         // in time order
 	Melody   []melody.Overrule // where the melody is, against what would be found
+
+	// Transpose is by how many semitones all is moved first, from -6 to 6;
+	// TransposeAuto chooses where the melody sits best.
+	Transpose int
+	// Difficulty is from 1, for a slow hand, to 5, for a virtuoso; default: 3.
+	Difficulty int
 }
+
+// TransposeAuto leaves the key to the tower.
+const TransposeAuto = 100
+
+// ease is by how much longer than the player's limits say the limbs take, at
+// each difficulty: the project's own figures. So are the notes that are struck
+// more or fewer than usual, when moving and when there is time.
+var ease = [6]struct {
+	time           float64
+	most, mostSlow int
+}{1: {1.6, -1, -1}, 2: {1.25, 0, -1}, 3: {1, 0, 0}, 4: {0.9, 0, 1}, 5: {0.8, 1, 1}}
 
 // wayAt is how what is struck at an onset is voiced; nil leaves it as it is.
 func (o *Options) wayAt(onset score.Time) *way {
@@ -113,6 +130,12 @@ func (o *Options) check(s *score.Score) error {
 	if !slices.Contains(Voicings(), o.Voicing) {
 		return fmt.Errorf("no voicing %q: there are %v", o.Voicing, Voicings())
 	}
+	if o.Difficulty < 1 || o.Difficulty > 5 {
+		return fmt.Errorf("difficulty %d: it goes from 1 to 5", o.Difficulty)
+	}
+	if abs(o.Transpose) > farthestKey && o.Transpose != TransposeAuto {
+		return fmt.Errorf("transposition by %d semitones: it goes from -%d to %d", o.Transpose, farthestKey, farthestKey)
+	}
 	known := append(Voicings(), AsWritten)
 	for i, sec := range o.Sections {
 		switch {
@@ -120,6 +143,8 @@ func (o *Options) check(s *score.Score) error {
 			return fmt.Errorf("no voicing %q for a section: there are %v", sec.Voicing, known)
 		case !sec.From.Less(sec.To) || i > 0 && sec.From.Less(o.Sections[i-1].To):
 			return fmt.Errorf("section %d, from %s to %s quarters, must end after it begins and begin after the one before", i+1, sec.From, sec.To)
+		case sec.Voicing == AsWritten && o.Transpose != 0:
+			return fmt.Errorf("a section cannot be left as written where all is transposed")
 		case sec.Voicing == AsWritten && !onBarlines(s, sec):
 			return fmt.Errorf("a section left as written must begin and end at barlines, not from %s to %s quarters", sec.From, sec.To)
 		case sec.Voicing == AsWritten && (len(s.Parts) != 1 || s.Parts[0].Staves > 2):

@@ -5,6 +5,7 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -27,6 +28,8 @@ func voiceCommand() *cli.Command {
 			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
 			&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain"},
 			melodyFlag(),
+			&cli.StringFlag{Name: "transpose", Value: "0", Usage: "move all by `N` semitones first, -6 to 6, or auto: to where the melody sits best on this tower"},
+			&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "from 1, for a slow hand, to 5, for a virtuoso"},
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
@@ -48,6 +51,10 @@ func voice(c *cli.Context) error {
 	if !slices.Contains(voicing.Voicings(), v) {
 		return usage("no voicing %q: there are %v", v, voicing.Voicings())
 	}
+	transpose, err := transposition(c)
+	if err != nil {
+		return err
+	}
 	out, err := outName(c, in, v)
 	if err != nil {
 		return err
@@ -64,7 +71,9 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	result, report, err := voicing.Voice(doc.Score(), voicing.Options{Tower: tower, Voicing: v, Melody: rules})
+	result, report, err := voicing.Voice(doc.Score(), voicing.Options{
+		Tower: tower, Voicing: v, Melody: rules, Transpose: transpose, Difficulty: c.Int("difficulty"),
+	})
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
@@ -85,6 +94,22 @@ func voice(c *cli.Context) error {
 		return err
 	}
 	return tell(c, report, files)
+}
+
+// transposition reads --transpose.
+func transposition(c *cli.Context) (int, error) {
+	text := c.String("transpose")
+	if text == "auto" {
+		return voicing.TransposeAuto, nil
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < -6 || n > 6 {
+		return 0, usage("--transpose %q: it is a number of semitones from -6 to 6, or auto", text)
+	}
+	if d := c.Int("difficulty"); d < 1 || d > 5 {
+		return 0, usage("--difficulty %d: it goes from 1 to 5", d)
+	}
+	return n, nil
 }
 
 // tell prints the report and what was written.
