@@ -21,9 +21,16 @@ type Report struct {
 		From  string `json:"from"`
 		Notes int    `json:"notes"`
 	} `json:"melody"`
-	// Notes counts what became of the notes of the source, tied notes once.
+	// Notes counts what became of the notes of the source, tied notes once: all
+	// are kept where they were, moved by octaves, merged into another note of
+	// their pitch class that is struck with them, or dropped. Written are kept
+	// and moved together, LeftOut merged and dropped.
 	Notes struct {
 		Source  int `json:"source"`
+		Kept    int `json:"kept"`
+		Moved   int `json:"moved"`
+		Merged  int `json:"merged"`
+		Dropped int `json:"dropped"`
 		Written int `json:"written"`
 		LeftOut int `json:"leftOut"`
 	} `json:"notes"`

@@ -76,12 +76,19 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
 	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
-	r.Notes.Source = len(a.notes)
 	for _, n := range a.notes {
-		if n.leftOut != "" {
-			r.Notes.LeftOut++
+		r.Notes.Source++
+		switch {
+		case n.leftOut == doubledNote:
+			r.Notes.Merged++
+		case n.leftOut != "":
+			r.Notes.Dropped++
+		case n.octaves != 0:
+			r.Notes.Moved++
+		default:
+			r.Notes.Kept++
 		}
 	}
-	r.Notes.Written = r.Notes.Source - r.Notes.LeftOut
+	r.Notes.Written, r.Notes.LeftOut = r.Notes.Kept+r.Notes.Moved, r.Notes.Merged+r.Notes.Dropped
 	return r
 }

@@ -103,6 +103,9 @@ func TestCounts(t *testing.T) {
 			if left != r.Notes.LeftOut || r.Notes.Written+left != r.Notes.Source {
 				t.Errorf("%d source, %d written, %d left out, %d with a reason", r.Notes.Source, r.Notes.Written, r.Notes.LeftOut, left)
 			}
+			if n := r.Notes; n.Kept+n.Moved+n.Merged+n.Dropped != n.Source {
+				t.Errorf("the counts do not add up: %+v", n)
+			}
 		})
 	}
 }
