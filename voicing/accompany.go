@@ -61,6 +61,11 @@ type chordTone struct {
 
 // Apply implements [pass].
 func (p accompany) Apply(a *arrangement) {
+	for _, n := range a.with(accompaniment) {
+		if n.way.alone {
+			a.leaveOut(n, "the melody is alone here")
+		}
+	}
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
 	for i := range moments {

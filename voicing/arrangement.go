@@ -15,6 +15,7 @@ type arrangement struct {
 	source  *score.Score
 	tower   *instrument.Tower
 	options Options
+	ways    []*way // of the options' sections
 	clock   *score.Clock
 	line    melody.Line
 	harmony []harmony.Span // of the source, from beginning to end
@@ -87,14 +88,17 @@ func newArrangement(s *score.Score, o Options) *arrangement {
 		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: []Change{}, Findings: []Finding{}},
 	}
 	a.clock = s.Clock()
+	for i := range o.Sections {
+		a.ways = append(a.ways, o.Sections[i].way())
+	}
 	for i := range s.MeasureCount() {
-		a.asWritten = append(a.asWritten, o.wayAt(a.starts[i]) == nil)
+		a.asWritten = append(a.asWritten, a.wayAt(a.starts[i]) == nil)
 	}
 	tones := s.Tones()
 	a.line = melody.Find(s, tones, melody.Options{Overrules: o.Melody})
 	a.harmony = harmony.Find(s, tones, a.line.Tones)
 	for _, t := range tones {
-		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: o.wayAt(t.Onset)})
+		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)})
 	}
 	for _, i := range a.line.Tones {
 		a.notes[i].role = tune

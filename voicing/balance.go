@@ -99,6 +99,9 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 // order in which they are written.
 func (b balance) lines(a *arrangement, melody [][]*note) []levelLine {
 	under, underBass := b.steps(a, melody, accompaniment), b.steps(a, melody, bass)
+	if softer := melody[0][0].way.softer; softer > 0 {
+		under, underBass = softer, softer
+	}
 	raise := max(0, max(under, underBass)-mostSteps)
 	rest := func(steps int) int { return min(steps-raise, mostSteps) }
 	var lines []levelLine

@@ -102,6 +102,9 @@ func (p placeBass) find(a *arrangement) []*note {
 	var last *note
 	root := -1
 	for _, strike := range together(a.with(accompaniment)) {
+		if strike[0].way.alone {
+			continue
+		}
 		n := slices.MinFunc(strike, func(n, o *note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
 		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || p.afterBeat(a, last, n, len(strike)) {
 			continue

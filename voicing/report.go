@@ -34,8 +34,17 @@ type Report struct {
 		Written int `json:"written"`
 		LeftOut int `json:"leftOut"`
 	} `json:"notes"`
-	Changes  []Change  `json:"changes"`
-	Findings []Finding `json:"findings"`
+	// Sections are the stretches that are voiced otherwise than the rest.
+	Sections []SectionReport `json:"sections"`
+	Changes  []Change        `json:"changes"`
+	Findings []Finding       `json:"findings"`
+}
+
+// SectionReport is a stretch of measures and its voicing.
+type SectionReport struct {
+	FirstMeasure string  `json:"firstMeasure"`
+	LastMeasure  string  `json:"lastMeasure"`
+	Voicing      Voicing `json:"voicing"`
 }
 
 // Change is one thing that the result has otherwise than the source.

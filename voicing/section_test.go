@@ -21,7 +21,7 @@ func TestAsWritten(t *testing.T) {
 		if len(s.Parts) != 1 || s.Parts[0].Staves > 2 || to >= len(starts) {
 			t.Skip("not one part on at most two staves, or too short")
 		}
-		o := Options{Sections: []Section{{starts[from], starts[to], AsWritten}}}
+		o := Options{Sections: []Section{{From: starts[from], To: starts[to], Voicing: AsWritten}}}
 		result, _, err := Voice(s, o)
 		if err != nil {
 			t.Fatal(err)

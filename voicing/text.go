@@ -15,6 +15,9 @@ func (r *Report) WriteText(w io.Writer) error {
 	var b strings.Builder
 	title := cmp.Or(r.Title, r.File, "score")
 	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, r.Voicing, r.Tower)
+	for _, s := range r.Sections {
+		fmt.Fprintf(&b, "  %s: %s\n", run{from: s.FirstMeasure, to: s.LastMeasure}.name(), s.Voicing)
+	}
 	if r.Transpose != 0 {
 		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
 	}

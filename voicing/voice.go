@@ -76,6 +76,15 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
 	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
+	r.Sections = []SectionReport{}
+	for _, s := range a.options.Sections {
+		last := a.measureAt(s.To)
+		if last > 0 && !a.starts[last].Less(s.To) {
+			last--
+		}
+		number := func(i int) string { return leadPart(a.source).Measures[i].Number }
+		r.Sections = append(r.Sections, SectionReport{number(a.measureAt(s.From)), number(last), s.Voicing})
+	}
 	for _, n := range a.notes {
 		r.Notes.Source++
 		switch {

@@ -74,6 +74,8 @@ type way struct {
 	// chords down to three or four notes, with the melody's).
 	most, mostSlow int
 	close          bool // the accompaniment keeps close above the melody
+	softer         int  // marks under the melody; 0 leaves it to the balance
+	alone          bool // no accompaniment
 }
 
 var ways = map[Voicing]*way{
@@ -89,6 +91,23 @@ type Section struct {
 	// phrase of the melody belongs whole to where most of it lies.
 	From, To score.Time
 	Voicing  Voicing
+	Manner   Manner
+}
+
+// Manner is what a section does otherwise than its voicing. The zero value
+// changes nothing.
+type Manner struct {
+	// Octave is by how many octaves the melody is moved, if it can be; nil
+	// leaves it to the voicing.
+	Octave *int `json:"octave,omitempty"`
+	// Notes is how many notes of the accompaniment are struck together at most;
+	// 0 leaves it to the voicing.
+	Notes int `json:"notes,omitempty"`
+	// Softer is by how many dynamic marks the accompaniment is under the
+	// melody; 0 leaves it to the balance of the bells.
+	Softer int `json:"softer,omitempty"`
+	// Alone has the melody without accompaniment.
+	Alone bool `json:"alone,omitempty"`
 }
 
 // Options say how a score is to be voiced. Zero fields take the defaults.
@@ -116,14 +135,31 @@ var ease = [6]struct {
 	most, mostSlow int
 }{1: {1.6, -1, -1}, 2: {1.25, 0, -1}, 3: {1, 0, 0}, 4: {0.9, 0, 1}, 5: {0.8, 1, 1}}
 
+// way is the way of a section.
+func (s *Section) way() *way {
+	base := ways[s.Voicing]
+	if base == nil || s.Manner == (Manner{}) {
+		return base
+	}
+	w := *base
+	if s.Manner.Octave != nil {
+		w.melodyWant = *s.Manner.Octave
+	}
+	if n := s.Manner.Notes; n > 0 {
+		w.most, w.mostSlow = min(n, w.most), n
+	}
+	w.softer, w.alone = s.Manner.Softer, s.Manner.Alone
+	return &w
+}
+
 // wayAt is how what is struck at an onset is voiced; nil leaves it as it is.
-func (o *Options) wayAt(onset score.Time) *way {
-	for _, s := range o.Sections {
+func (a *arrangement) wayAt(onset score.Time) *way {
+	for i, s := range a.options.Sections {
 		if !onset.Less(s.From) && onset.Less(s.To) {
-			return ways[s.Voicing]
+			return a.ways[i]
 		}
 	}
-	return ways[o.Voicing]
+	return ways[a.options.Voicing]
 }
 
 func (o *Options) check(s *score.Score) error {
@@ -143,6 +179,8 @@ func (o *Options) check(s *score.Score) error {
 			return fmt.Errorf("no voicing %q for a section: there are %v", sec.Voicing, known)
 		case !sec.From.Less(sec.To) || i > 0 && sec.From.Less(o.Sections[i-1].To):
 			return fmt.Errorf("section %d, from %s to %s quarters, must end after it begins and begin after the one before", i+1, sec.From, sec.To)
+		case sec.Manner.Notes < 0 || sec.Manner.Notes > maxGrip || sec.Manner.Softer < 0 || sec.Manner.Softer > mostSteps+mostRaise:
+			return fmt.Errorf("a section has at most %d notes of accompaniment and %d marks between it and the melody", maxGrip, mostSteps+mostRaise)
 		case sec.Voicing == AsWritten && o.Transpose != 0:
 			return fmt.Errorf("a section cannot be left as written where all is transposed")
 		case sec.Voicing == AsWritten && !onBarlines(s, sec):

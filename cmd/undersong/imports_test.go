@@ -28,6 +28,8 @@ var mayImport = map[string][]string{
 }
 
 var exceptions = map[string][]string{
+	// Plans are YAML files.
+	"voicing/plan": {"undersong/score", "undersong/instrument/...", "undersong/voicing/...", "github.com/goccy/go-yaml/..."},
 	// The program that fits the melody weights reads scores.
 	"voicing/melody/fit": {"undersong/..."},
 }

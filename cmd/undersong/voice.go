@@ -5,7 +5,6 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -26,7 +25,13 @@ func voiceCommand() *cli.Command {
 			"reported on standard error.",
 		Flags: append([]cli.Flag{
 			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
-			&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain"},
+			&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain, for what nothing below says otherwise (then: plain); or auto, to follow what study finds"},
+			&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says: see 'undersong plan'"},
+			whereFlag("invert", "voice these inverted: `WHERE` is a section's name or measures, such as \"last chorus\" or 33-48,57-64"),
+			whereFlag("tenor", "voice these with the melody in the left hand: `WHERE`"),
+			whereFlag("cover", "voice these with two close notes over the melody: `WHERE`"),
+			whereFlag("plain", "voice these plain: `WHERE`"),
+			whereFlag("leave", "leave these as they are written: `WHERE`"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "transpose", Value: "0", Usage: "move all by `N` semitones first, -6 to 6, or auto: to where the melody sits best on this tower"},
 			&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "from 1, for a slow hand, to 5, for a virtuoso"},
@@ -47,15 +52,11 @@ func voice(c *cli.Context) error {
 	if in == "-" && c.String("tower") == "-" {
 		return usage("the score and the tower cannot both come from standard input")
 	}
-	v := voicing.Voicing(c.String("voicing"))
-	if !slices.Contains(voicing.Voicings(), v) {
-		return usage("no voicing %q: there are %v", v, voicing.Voicings())
-	}
-	transpose, err := transposition(c)
+	p, err := planOf(c)
 	if err != nil {
 		return err
 	}
-	out, err := outName(c, in, v)
+	out, err := outName(c, in, p.name)
 	if err != nil {
 		return err
 	}
@@ -71,9 +72,11 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	result, report, err := voicing.Voice(doc.Score(), voicing.Options{
-		Tower: tower, Voicing: v, Melody: rules, Transpose: transpose, Difficulty: c.Int("difficulty"),
-	})
+	source, options, err := p.resolve(doc.Score(), tower, rules)
+	if err != nil {
+		return fmt.Errorf("%s: %w", in, err)
+	}
+	result, report, err := voicing.Voice(source, options)
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
@@ -96,22 +99,6 @@ func voice(c *cli.Context) error {
 	return tell(c, report, files)
 }
 
-// transposition reads --transpose.
-func transposition(c *cli.Context) (int, error) {
-	text := c.String("transpose")
-	if text == "auto" {
-		return voicing.TransposeAuto, nil
-	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < -6 || n > 6 {
-		return 0, usage("--transpose %q: it is a number of semitones from -6 to 6, or auto", text)
-	}
-	if d := c.Int("difficulty"); d < 1 || d > 5 {
-		return 0, usage("--difficulty %d: it goes from 1 to 5", d)
-	}
-	return n, nil
-}
-
 // tell prints the report and what was written.
 func tell(c *cli.Context, report *voicing.Report, files []outFile) error {
 	if c.Bool("json") {
@@ -130,13 +117,13 @@ func tell(c *cli.Context, report *voicing.Report, files []outFile) error {
 
 // outName is where the result goes. It refuses, before any work, what cannot
 // be written.
-func outName(c *cli.Context, in string, v voicing.Voicing) (string, error) {
+func outName(c *cli.Context, in, name string) (string, error) {
 	out, report := c.String("o"), c.String("report")
 	switch {
 	case out == "" && in == "-":
 		return "", usage("a score from standard input has no name: give one with -o")
 	case out == "":
-		out = defaultName(in, v)
+		out = defaultName(in, name)
 	case out == "-" && c.Bool("json"):
 		return "", usage("-o - and --json both want standard output: write the report with --report")
 	case out != "-" && !slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(out))):
@@ -162,10 +149,10 @@ func outName(c *cli.Context, in string, v voicing.Voicing) (string, error) {
 	return out, nil
 }
 
-func defaultName(in string, v voicing.Voicing) string {
+func defaultName(in, added string) string {
 	base := filepath.Base(in)
 	ext := filepath.Ext(base)
-	name := strings.TrimSuffix(base, ext) + "-" + string(v)
+	name := strings.TrimSuffix(base, ext) + "-" + added
 	if strings.EqualFold(ext, ".mxl") {
 		return name + ".mxl"
 	}

@@ -1,0 +1,206 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strconv"
+
+	"github.com/urfave/cli/v2"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing"
+	"undersong/voicing/melody"
+	"undersong/voicing/plan"
+	"undersong/voicing/study"
+)
+
+// planCommand writes a plan to start from.
+func planCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "plan",
+		Usage:     "write a plan of which section is voiced how, to change and give to voice",
+		ArgsUsage: "SCORE",
+		Description: "Studies SCORE and writes a plan that follows what it finds: plain first, inverted from the\n" +
+			"bridge or for the last chorus where that would go on this tower. Change it as you like and\n" +
+			"give it to 'undersong voice --plan'.",
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to plan for: a name that 'undersong tower' lists, or a file"},
+			melodyFlag(),
+			&cli.StringFlag{Name: "o", Value: "-", Usage: "write the plan to `FILE`; - for standard output"},
+			&cli.BoolFlag{Name: "json", Usage: "print the plan as JSON on standard output instead"},
+			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+		}, limitFlags()...),
+		Action: writePlan,
+	}
+}
+
+func writePlan(c *cli.Context) error {
+	if c.NArg() != 1 {
+		return usage("plan needs one score: undersong plan SCORE")
+	}
+	in, out := c.Args().First(), c.String("o")
+	if in == "-" && c.String("tower") == "-" {
+		return usage("the score and the tower cannot both come from standard input")
+	}
+	if out != "-" {
+		if err := writable(out, c.Bool("force")); err != nil {
+			return err
+		}
+	}
+	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	if err != nil {
+		return err
+	}
+	doc, err := readScore(c, in)
+	if err != nil {
+		return err
+	}
+	rules, err := overrules(c, doc.Score())
+	if err != nil {
+		return err
+	}
+	s, err := study.Of(doc.Score(), study.Options{Tower: tower, Melody: rules})
+	if err != nil {
+		return fmt.Errorf("%s: %w", in, err)
+	}
+	s.File = in
+	p := plan.Auto(s)
+	switch {
+	case c.Bool("json"):
+		return printJSON(c.App.Writer, p)
+	case out == "-":
+		return p.Write(c.App.Writer, s)
+	}
+	return writeAll([]outFile{{out, func(w io.Writer) error { return p.Write(w, s) }}}, c.Bool("force"))
+}
+
+// whereFlag is a short form of a plan.
+func whereFlag(name, help string) cli.Flag {
+	return &cli.StringSliceFlag{Name: name, Usage: help}
+}
+
+// shortForms are the flags that add to a plan, the later ones winning, and
+// the voicings they stand for.
+var shortForms = []struct {
+	flag    string
+	voicing voicing.Voicing
+}{
+	{"invert", voicing.Inverted}, {"tenor", voicing.Tenor}, {"cover", voicing.Covered},
+	{"plain", voicing.Plain}, {"leave", voicing.AsWritten},
+}
+
+// auto as a voicing follows what a study finds.
+const auto = "auto"
+
+// request is how the flags of voice want a score voiced.
+type request struct {
+	plan *plan.Plan
+	auto bool   // the plan is still to be made by a study
+	name string // what the result is called, added to the score's name
+}
+
+// planOf reads the flags that say which section is voiced how.
+func planOf(c *cli.Context) (*request, error) {
+	r := &request{name: "planned"}
+	base := c.String("voicing")
+	r.auto = base == auto
+	if !r.auto && !slices.Contains(voicing.Voicings(), voicing.Voicing(base)) {
+		return nil, usage("no voicing %q: there are %v and %s", base, voicing.Voicings(), auto)
+	}
+	r.plan = &plan.Plan{Voicing: voicing.Voicing(base)}
+	file := c.String("plan")
+	switch {
+	case file != "" && (r.auto || c.IsSet("voicing")):
+		return nil, usage("--plan and --voicing both say how sections are voiced: give one of them")
+	case file != "":
+		var err error
+		if r.plan, err = readPlan(file); err != nil {
+			return nil, err
+		}
+	}
+	if err := addShortForms(c, r.plan); err != nil {
+		return nil, err
+	}
+	if err := readKey(c, r.plan); err != nil {
+		return nil, err
+	}
+	if len(r.plan.Items) > 0 && file == "" && !c.IsSet("voicing") {
+		r.plan.Voicing = voicing.Plain
+	}
+	if len(r.plan.Items) == 0 && !r.auto && file == "" {
+		r.name = base
+	}
+	return r, nil
+}
+
+func addShortForms(c *cli.Context, p *plan.Plan) error {
+	for _, s := range shortForms {
+		for _, list := range c.StringSlice(s.flag) {
+			if err := p.Add(s.voicing, list); err != nil {
+				return usage("--%s: %v", s.flag, err)
+			}
+		}
+	}
+	return nil
+}
+
+// readKey reads the flags for the key and the difficulty, which win over the
+// plan's.
+func readKey(c *cli.Context, p *plan.Plan) error {
+	if c.IsSet("transpose") {
+		text := c.String("transpose")
+		n, err := strconv.Atoi(text)
+		switch {
+		case text == auto:
+			n = voicing.TransposeAuto
+		case err != nil || n < -6 || n > 6:
+			return usage("--transpose %q: it is a number of semitones from -6 to 6, or auto", text)
+		}
+		p.Transpose = n
+	}
+	if d := c.Int("difficulty"); c.IsSet("difficulty") || p.Difficulty == 0 {
+		if d < 1 || d > 5 {
+			return usage("--difficulty %d: it goes from 1 to 5", d)
+		}
+		p.Difficulty = d
+	}
+	return nil
+}
+
+func readPlan(path string) (*plan.Plan, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, cause(err))
+	}
+	defer f.Close()
+	return plan.Read(f, path)
+}
+
+// resolve is the score to voice and how.
+func (r *request) resolve(s *score.Score, tower *instrument.Tower, rules []melody.Overrule) (*score.Score, voicing.Options, error) {
+	p := r.plan
+	if r.auto {
+		found, err := study.Of(s, study.Options{Tower: tower, Melody: rules})
+		if err != nil {
+			return nil, voicing.Options{}, err
+		}
+		followed := plan.Auto(found)
+		p = &plan.Plan{
+			Voicing: followed.Voicing, Items: append(followed.Items, p.Items...),
+			Transpose: p.Transpose, Difficulty: p.Difficulty,
+		}
+	}
+	options := voicing.Options{Voicing: cmp.Or(p.Voicing, voicing.Plain), Transpose: p.Transpose, Difficulty: p.Difficulty}
+	if len(p.Items) > 0 {
+		var err error
+		if s, options, err = p.Resolve(study.Analyse(s, rules)); err != nil {
+			return nil, options, err
+		}
+	}
+	options.Tower, options.Melody = tower, rules
+	return s, options, nil
+}

@@ -1,0 +1,171 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"undersong/score"
+	"undersong/voicing"
+	"undersong/voicing/study"
+)
+
+// Plan is how a piece is to be voiced.
+type Plan struct {
+	Voicing    voicing.Voicing `json:"voicing"`    // of what no item names; default: plain
+	Transpose  int             `json:"transpose"`  // as in voicing.Options
+	Difficulty int             `json:"difficulty"` // as in voicing.Options
+	Items      []Item          `json:"sections"`   // later ones win where they overlap
+}
+
+// Item is how some sections are voiced.
+type Item struct {
+	Where   string          `json:"where"` // see Where
+	Voicing voicing.Voicing `json:"voicing"`
+	Manner  voicing.Manner  `json:"manner,omitzero"`
+}
+
+// Add adds an item for each part of a list of places with commas between
+// them, such as "33-48,last chorus".
+func (p *Plan) Add(v voicing.Voicing, list string) error {
+	for _, text := range split(list) {
+		if _, err := parseWhere(text); err != nil {
+			return err
+		}
+		p.Items = append(p.Items, Item{Where: text, Voicing: v})
+	}
+	return nil
+}
+
+// Resolve finds what the plan names in a score: the score to voice, which is
+// the analysed one or, where an item names a time of a repeat, that one written
+// out, and the options to voice it with. Melody and tower are for the caller
+// to set. An error names the item and what there is.
+func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error) {
+	o := voicing.Options{Voicing: cmp.Or(p.Voicing, voicing.Plain), Transpose: p.Transpose, Difficulty: p.Difficulty}
+	places, s, err := p.places(a)
+	if err != nil {
+		return nil, o, err
+	}
+	var spans []span
+	for i, item := range p.Items {
+		w, err := parseWhere(item.Where)
+		if err != nil {
+			return nil, o, err
+		}
+		found := places.find(w)
+		if len(found) == 0 {
+			return nil, o, fmt.Errorf("no section %q: there are %s, and measures %s to %s",
+				item.Where, places.names(), places.numbers[0], places.numbers[len(places.numbers)-1])
+		}
+		for _, f := range found {
+			if item.Voicing == voicing.AsWritten { // whole measures
+				f.from, f.to = places.barline(f.from), places.barline(f.to)
+			}
+			spans = append(spans, span{f.from, f.to, i})
+		}
+	}
+	o.Sections = p.flatten(spans)
+	return s, o, nil
+}
+
+// span is where an item holds.
+type span struct {
+	from, to score.Time
+	item     int
+}
+
+// flatten turns spans that may overlap into sections that do not: the later
+// item wins.
+func (p *Plan) flatten(spans []span) []voicing.Section {
+	var bounds []score.Time
+	for _, s := range spans {
+		bounds = append(bounds, s.from, s.to)
+	}
+	slices.SortFunc(bounds, score.Time.Cmp)
+	bounds = slices.Compact(bounds)
+	var sections []voicing.Section
+	before := -1
+	for i := 0; i+1 < len(bounds); i++ {
+		winner := -1
+		for _, s := range spans {
+			if !bounds[i].Less(s.from) && bounds[i].Less(s.to) {
+				winner = max(winner, s.item)
+			}
+		}
+		last := len(sections) - 1
+		switch {
+		case winner >= 0 && winner == before:
+			sections[last].To = bounds[i+1]
+		case winner >= 0:
+			sections = append(sections, voicing.Section{
+				From: bounds[i], To: bounds[i+1], Voicing: p.Items[winner].Voicing, Manner: p.Items[winner].Manner,
+			})
+		}
+		before = winner
+	}
+	return sections
+}
+
+// Auto is a plan that follows a study's verdicts and keeps variety (common
+// practice, no source): plain first, inverted from the bridge or for the last
+// chorus, never the whole of a song that has sections. A piece of one section
+// is inverted where that would go, its last time through only where it is
+// repeated.
+func Auto(s *study.Study) *Plan {
+	p := &Plan{Voicing: voicing.Plain, Difficulty: 3, Items: []Item{}}
+	var sung []study.Section
+	for _, sec := range s.Sections {
+		if sec.Verdict.Inverted != "" {
+			sung = append(sung, sec)
+		}
+	}
+	if len(sung) == 0 {
+		return p
+	}
+	last := lastOf(sung, "chorus")
+	if last < 0 {
+		last = len(sung) - 1
+	}
+	switch v := voicingFor(sung[last]); {
+	case v == voicing.Plain:
+	case len(sung) == 1 && sung[0].Times > 1:
+		p.Items = append(p.Items, Item{Where: "last time of " + sung[0].Name, Voicing: v})
+	default:
+		p.Items = append(p.Items, item(sung[last], v))
+	}
+	if b := lastOf(sung, "bridge"); b > 0 && b < last {
+		if v := voicingFor(sung[b]); v != voicing.Plain {
+			p.Items = append([]Item{item(sung[b], v)}, p.Items...)
+		}
+	}
+	return p
+}
+
+func item(s study.Section, v voicing.Voicing) Item {
+	if s.FirstMeasure == s.LastMeasure {
+		return Item{Where: s.FirstMeasure, Voicing: v}
+	}
+	return Item{Where: s.FirstMeasure + "-" + s.LastMeasure, Voicing: v}
+}
+
+// voicingFor is what a verdict comes to: where the feet cannot, the left hand
+// may.
+func voicingFor(s study.Section) voicing.Voicing {
+	switch {
+	case s.Verdict.Inverted != "leave plain":
+		return voicing.Inverted
+	case s.Verdict.Tenor:
+		return voicing.Tenor
+	}
+	return voicing.Plain
+}
+
+func lastOf(sections []study.Section, kind string) int {
+	for i := len(sections) - 1; i >= 0; i-- {
+		if sections[i].Kind == kind {
+			return i
+		}
+	}
+	return -1
+}

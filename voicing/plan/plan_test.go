@@ -1,0 +1,234 @@
+package plan
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/score"
+	"undersong/score/musicxml"
+	"undersong/voicing"
+	"undersong/voicing/study"
+)
+
+func read(t testing.TB, path string) *score.Score {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	doc, err := musicxml.Read(f, path, musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc.Score()
+}
+
+var song = filepath.Join("..", "..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml")
+
+// TestResolve: what short forms name in the example song, as the measures that
+// are voiced otherwise than plain.
+func TestResolve(t *testing.T) {
+	a := study.Analyse(read(t, song), nil)
+	for _, c := range []struct {
+		where string
+		want  string
+	}{
+		{"last chorus", "46–56"},
+		{"first chorus", "13–20"},
+		{"second verse", "21–28"},
+		{"chorus", "13–20 29–36 46–56"},
+		{"Verse 2", "21–28"},
+		{"VERSE 1", "5–12"},
+		{"B", "5–12 21–28"},
+		{"37-45", "37–45"},
+		{"37-45, last chorus", "37–45 46–56"},
+		{"60", "60–60"},
+		{"bridge,37-40", "37–40 41–45"},
+	} {
+		t.Run(c.where, func(t *testing.T) {
+			p := &Plan{Voicing: voicing.Plain}
+			if err := p.Add(voicing.Inverted, c.where); err != nil {
+				t.Fatal(err)
+			}
+			s, o, err := p.Resolve(a)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := measures(s, o.Sections); got != c.want {
+				t.Errorf("measures %s, not %s", got, c.want)
+			}
+		})
+	}
+}
+
+// measures are those that sections begin and end with; a section that begins
+// with a pickup is named by the measure that this leads to.
+func measures(s *score.Score, sections []voicing.Section) string {
+	starts := s.Starts()
+	at := func(time score.Time) int {
+		i := 0
+		for i+1 < len(starts) && starts[i].Less(time) {
+			i++
+		}
+		return i
+	}
+	var all []string
+	for _, sec := range sections {
+		all = append(all, fmt.Sprintf("%s–%s", s.Parts[0].Measures[at(sec.From)].Number, s.Parts[0].Measures[at(sec.To)-1].Number))
+	}
+	return strings.Join(all, " ")
+}
+
+func TestResolveErrors(t *testing.T) {
+	a := study.Analyse(read(t, song), nil)
+	for _, where := range []string{"minuet", "last minuet", "fourth chorus", "70-80", "third bridge", "20-10"} {
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, where); err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := p.Resolve(a); err == nil || !strings.Contains(err.Error(), "Chorus") || !strings.Contains(err.Error(), "1 to 60") {
+			t.Errorf("%s: %v", where, err)
+		}
+	}
+	for _, where := range []string{"", "time x of chorus", "time 0 of chorus", "a,,b"} {
+		if err := (&Plan{}).Add(voicing.Inverted, where); err == nil {
+			t.Errorf("%q is a place", where)
+		}
+	}
+}
+
+// TestLaterWins: of items that overlap the later holds.
+func TestLaterWins(t *testing.T) {
+	p := &Plan{Items: []Item{
+		{Where: "13-56", Voicing: voicing.Inverted}, {Where: "chorus", Voicing: voicing.Tenor}, {Where: "50-52", Voicing: voicing.AsWritten},
+	}}
+	s, o, err := p.Resolve(study.Analyse(read(t, song), nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for i, sec := range o.Sections {
+		got = append(got, string(sec.Voicing))
+		if i > 0 && sec.From.Less(o.Sections[i-1].To) {
+			t.Errorf("section %d begins before the one before it ends", i)
+		}
+	}
+	want := []string{"tenor", "inverted", "tenor", "inverted", "tenor", "as-written", "tenor"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("%s\n%s", diff, measures(s, o.Sections))
+	}
+}
+
+// TestTimes: a section that is played twice can be voiced in two ways: the
+// form is written out, as the order of performance has it.
+func TestTimes(t *testing.T) {
+	s := read(t, song)
+	order, err := s.Performance()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for where, want := range map[string]string{
+		"last time of bridge": "37b–45", "time 1 of bridge": "37–42", "time 2 of bridge": "37b–45",
+	} {
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, where); err != nil {
+			t.Fatal(err)
+		}
+		out, o, err := p.Resolve(study.Analyse(s, nil))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if out.MeasureCount() != len(order) {
+			t.Errorf("%s: %d measures, %d are played", where, out.MeasureCount(), len(order))
+		}
+		if got := measures(out, o.Sections); got != want {
+			t.Errorf("%s: measures %s, not %s", where, got, want)
+		}
+	}
+}
+
+// TestRoundTrip: a plan that is written reads back the same, and so does what
+// auto makes of every shared score.
+func TestRoundTrip(t *testing.T) {
+	octave := -2
+	plans := []*Plan{{
+		Voicing: voicing.Tenor, Transpose: -2, Difficulty: 5,
+		Items: []Item{
+			{Where: `the "last" \ verse: 1`, Voicing: voicing.Covered, Manner: voicing.Manner{Octave: &octave, Notes: 2, Softer: 1, Alone: true}},
+			{Where: "12-13", Voicing: voicing.AsWritten},
+		},
+	}, {Voicing: voicing.Plain, Transpose: voicing.TransposeAuto, Difficulty: 3}}
+	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) == 0 {
+		t.Log("SKIPPED: ../shared/scores is not here")
+	}
+	s := &study.Study{Title: "Two\nlines", Tower: "47"}
+	for _, file := range append(files, song) {
+		found, err := study.Of(read(t, file), study.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := Auto(found)
+		plans = append(plans, p)
+		if _, _, err := p.Resolve(study.Analyse(read(t, file), nil)); err != nil {
+			t.Errorf("%s: %v", file, err)
+		}
+		s = found
+	}
+	for _, p := range plans {
+		var b bytes.Buffer
+		if err := p.Write(&b, s); err != nil {
+			t.Fatal(err)
+		}
+		text := b.String()
+		again, err := Read(&b, "plan.yaml")
+		if err != nil {
+			t.Fatalf("%v\n%s", err, text)
+		}
+		if len(p.Items) == 0 {
+			p.Items = nil
+		}
+		if diff := cmp.Diff(p, again); diff != "" {
+			t.Errorf("%s\n%s", diff, text)
+		}
+	}
+}
+
+// TestWrongFields: each wrong field gives file, line, field and what is
+// allowed.
+func TestWrongFields(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"voicing: upside", `plan.yaml:1: voicing: "upside": must be inverted, tenor, covered or plain`},
+		{"transpose: 9", `plan.yaml:1: transpose: "9": must be a number of semitones from -6 to 6, or auto`},
+		{"difficulty: hard", `plan.yaml:1: difficulty: "hard": must be a number from 1 to 5`},
+		{"colour: red", "plan.yaml:1: colour: is not a field here; there are voicing, transpose, difficulty, sections"},
+		{"transpose: 1\ntranspose: 2", "plan.yaml:2: transpose: is there twice: remove one of them"},
+		{"sections: chorus", `plan.yaml:1: sections: must be a list, each section after "- "`},
+		{"sections:\n  - chorus", "plan.yaml:2: sections: must have fields: where, voicing, octave, notes, softer, alone"},
+		{"sections:\n  - where: chorus", "plan.yaml:2: voicing: must be there: inverted, tenor, covered, plain or as-written"},
+		{"sections:\n  - voicing: plain", "plan.yaml:2: where: must be there: " + Where},
+		{"sections:\n  - where: time x of y\n    voicing: plain", `plan.yaml:2: where: "time x of y": must be ` + Where},
+		{"sections:\n  - where: a\n    voicing: as\n", `plan.yaml:3: voicing: "as": must be inverted, tenor, covered, plain or as-written`},
+		{"sections:\n  - where: a\n    voicing: plain\n    octave: 7", `plan.yaml:4: octave: "7": must be a number from -3 to 3: by how many octaves the melody is moved`},
+		{"sections:\n  - where: a\n    voicing: plain\n    notes: 0", `plan.yaml:4: notes: "0": must be a number from 1 to 4: notes of the accompaniment at once`},
+		{"sections:\n  - where: a\n    voicing: plain\n    softer: pp", `plan.yaml:4: softer: "pp": must be a number from 1 to 3: dynamic marks under the melody`},
+		{"sections:\n  - where: a\n    voicing: plain\n    alone: maybe", `plan.yaml:4: alone: "maybe": must be yes or no: the melody without accompaniment`},
+		{"sections:\n  - where: a\n    voicing: plain\n    tempo: 3", "plan.yaml:4: tempo: is not a field here; there are where, voicing, octave, notes, softer, alone"},
+		{"- a\n- b", "plan.yaml:1: must be lines of a field, a colon and a value"},
+	} {
+		_, err := Read(strings.NewReader(c.text), "plan.yaml")
+		if err == nil || err.Error() != c.want {
+			t.Errorf("%q:\n%v\nnot\n%s", c.text, err, c.want)
+		}
+	}
+}

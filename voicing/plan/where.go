@@ -1,0 +1,250 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"undersong/score"
+	"undersong/voicing/form"
+	"undersong/voicing/study"
+)
+
+// where is a place in a piece, as people write it:
+//
+//	33-48          measures by their printed numbers, one number for one
+//	chorus         all sections of this name, kind or letter
+//	last chorus    the last of them; first, second and third too
+//	time 2 of A    the second time that they are played; last time of A
+type where struct {
+	text       string
+	first, end string // measures
+	name       string
+	nth        int // of the sections: 0 all, -1 the last
+	time       int // of playing them: 0 all, -1 the last
+}
+
+// Where tells in one line how a place is written, for messages and help.
+const Where = `measures (33-48), a section's name, kind or letter (chorus), "first", "second", "third" or "last" before it, or "time 2 of" or "last time of" before it`
+
+var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "last": -1}
+
+func parseWhere(text string) (where, error) {
+	w := where{text: text, name: strings.Join(strings.Fields(text), " ")}
+	if w.name == "" {
+		return w, fmt.Errorf("a place is empty: write %s", Where)
+	}
+	lower := strings.ToLower(w.name)
+	if rest, ok := strings.CutPrefix(lower, "last time of "); ok {
+		w.time, w.name = -1, w.name[len(w.name)-len(rest):]
+	} else if rest, ok := strings.CutPrefix(lower, "time "); ok {
+		n, of, found := strings.Cut(rest, " of ")
+		time, err := strconv.Atoi(n)
+		if !found || err != nil || time < 1 {
+			return w, fmt.Errorf("%q is no place: write it as in \"time 2 of chorus\"", text)
+		}
+		w.time, w.name = time, w.name[len(w.name)-len(of):]
+	}
+	if word, rest, ok := strings.Cut(w.name, " "); ok && ordinals[strings.ToLower(word)] != 0 {
+		w.nth, w.name = ordinals[strings.ToLower(word)], rest
+	}
+	if first, end, ok := strings.Cut(w.name, "-"); ok && digit(first) && digit(end) {
+		w.first, w.end = strings.TrimSpace(first), strings.TrimSpace(end)
+	} else if digit(w.name) {
+		w.first, w.end = w.name, w.name
+	}
+	return w, nil
+}
+
+func digit(s string) bool {
+	s = strings.TrimSpace(s)
+	return s != "" && s[0] >= '0' && s[0] <= '9'
+}
+
+// split parts a list at its commas.
+func split(list string) []string {
+	var parts []string
+	for part := range strings.SplitSeq(list, ",") {
+		parts = append(parts, strings.TrimSpace(part))
+	}
+	return parts
+}
+
+// place is a section as it is played once, or for all its times.
+type place struct {
+	form.Section
+	from, to score.Time // in the score that is voiced
+	time     int        // 0 where the score is not written out
+	last     bool       // of its times
+}
+
+// placesOf are the places of a score and its measures.
+type placesOf struct {
+	places  []place
+	numbers []string     // of the measures of the score that is voiced
+	starts  []score.Time // of the same
+	source  []string     // their numbers before it was written out
+}
+
+// places are those of the analysed score, or of that score written out where
+// an item needs it.
+func (p *Plan) places(a *study.Analysis) (*placesOf, *score.Score, error) {
+	writtenOut := false
+	for _, item := range p.Items {
+		w, err := parseWhere(item.Where)
+		if err != nil {
+			return nil, nil, err
+		}
+		writtenOut = writtenOut || w.time != 0
+	}
+	if !writtenOut {
+		places := &placesOf{starts: a.Score.Starts(), numbers: numbers(a.Score)}
+		places.source = places.numbers
+		for _, s := range a.Sections {
+			places.places = append(places.places, place{Section: s, from: s.From, to: s.To})
+		}
+		return places, a.Score, nil
+	}
+	return writeOut(a)
+}
+
+// writeOut writes the score out and finds its sections again, each time that
+// they are played.
+func writeOut(a *study.Analysis) (*placesOf, *score.Score, error) {
+	order, err := a.Score.Performance()
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err := a.Score.WrittenOut()
+	if err != nil {
+		return nil, nil, err
+	}
+	places := &placesOf{starts: s.Starts(), numbers: numbers(s)}
+	was, before := a.Score.Starts(), -1
+	count := map[int]int{}
+	names := numbers(a.Score)
+	for i, o := range order {
+		places.source = append(places.source, names[o.Measure])
+		k := slices.IndexFunc(a.Sections, func(s form.Section) bool { return s.First <= o.Measure && o.Measure <= s.Last })
+		sec := a.Sections[k]
+		if k != before || i > 0 && o.Measure <= order[i-1].Measure {
+			count[k]++
+			lead := was[sec.First].Sub(sec.From) // a pickup to it
+			from := score.Max(places.starts[i].Sub(lead), score.Time{})
+			if n := len(places.places); n > 0 {
+				places.places[n-1].to = from
+			}
+			places.places = append(places.places, place{Section: sec, from: from, time: count[k]})
+		}
+		places.places[len(places.places)-1].to = places.starts[i+1]
+		before = k
+	}
+	for i := range places.places {
+		p := &places.places[i]
+		p.last = p.time == count[slices.IndexFunc(a.Sections, func(s form.Section) bool { return s.First == p.First })]
+	}
+	return places, s, nil
+}
+
+func numbers(s *score.Score) []string {
+	all := make([]string, s.MeasureCount())
+	for _, p := range s.Parts {
+		for i, m := range p.Measures {
+			if all[i] == "" {
+				all[i] = m.Number
+			}
+		}
+	}
+	return all
+}
+
+// find is where w holds.
+func (p *placesOf) find(w where) []span {
+	if w.first != "" {
+		return p.findMeasures(w)
+	}
+	var named []int
+	for i, pl := range p.places {
+		if form.Called(pl.Section, w.name) {
+			named = append(named, i)
+		}
+	}
+	if w.nth != 0 {
+		named = p.nth(named, w.nth)
+	}
+	var found []span
+	for _, i := range named {
+		pl := p.places[i]
+		if w.time == 0 || w.time == pl.time || w.time < 0 && pl.last {
+			found = append(found, span{from: pl.from, to: pl.to})
+		}
+	}
+	return found
+}
+
+// nth keeps the n-th of the different sections among places, or the last.
+func (p *placesOf) nth(named []int, n int) []int {
+	var firsts []int
+	for _, i := range named {
+		if !slices.Contains(firsts, p.places[i].First) {
+			firsts = append(firsts, p.places[i].First)
+		}
+	}
+	slices.Sort(firsts)
+	if n < 0 {
+		n = len(firsts)
+	}
+	if n > len(firsts) || n == 0 {
+		return nil
+	}
+	return slices.DeleteFunc(named, func(i int) bool { return p.places[i].First != firsts[n-1] })
+}
+
+// findMeasures is where the measures of w are, by their numbers as printed in
+// the source, or in the score written out.
+func (p *placesOf) findMeasures(w where) []span {
+	for _, numbers := range [][]string{p.numbers, p.source} {
+		first := slices.Index(numbers, w.first)
+		if first < 0 {
+			continue
+		}
+		for end := first; end < len(numbers); end++ {
+			if numbers[end] == w.end {
+				return []span{{from: p.pickup(first), to: p.pickup(end + 1)}}
+			}
+		}
+	}
+	return nil
+}
+
+// pickup is where a measure begins, or the phrase that leads to it if a
+// section begins there.
+func (p *placesOf) pickup(measure int) score.Time {
+	at := p.starts[measure]
+	for _, pl := range p.places {
+		if pl.from.Less(at) && measure > 0 && p.starts[measure-1].Less(pl.from) {
+			return pl.from
+		}
+	}
+	return at
+}
+
+// names lists what sections are called.
+func (p *placesOf) names() string {
+	var names []string
+	for _, pl := range p.places {
+		for _, name := range []string{pl.Name, string(pl.Kind)} {
+			if name != "" && !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+// barline is the first barline from t on.
+func (p *placesOf) barline(t score.Time) score.Time {
+	i, _ := slices.BinarySearchFunc(p.starts, t, score.Time.Cmp)
+	return p.starts[min(i, len(p.starts)-1)]
+}
