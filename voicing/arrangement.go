@@ -82,6 +82,13 @@ func (n *note) key() int { return n.placed().MIDI() }
 
 // newArrangement takes every tone of s in hand, unplaced.
 func newArrangement(s *score.Score, o Options) *arrangement {
+	return arrangementOf(s, o, func(tones []score.Tone) melody.Line {
+		return melody.Find(s, tones, melody.Options{Overrules: o.Melody})
+	})
+}
+
+// arrangementOf is one whose melody is known.
+func arrangementOf(s *score.Score, o Options, line func([]score.Tone) melody.Line) *arrangement {
 	a := &arrangement{
 		source: s, tower: o.Tower, options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
@@ -95,7 +102,7 @@ func newArrangement(s *score.Score, o Options) *arrangement {
 		a.asWritten = append(a.asWritten, a.wayAt(a.starts[i]) == nil)
 	}
 	tones := s.Tones()
-	a.line = melody.Find(s, tones, melody.Options{Overrules: o.Melody})
+	a.line = line(tones)
 	a.harmony = harmony.Find(s, tones, a.line.Tones)
 	for _, t := range tones {
 		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)})

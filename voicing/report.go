@@ -17,7 +17,9 @@ type Report struct {
 	// Transpose is by how many semitones all was moved first.
 	Transpose  int `json:"transpose"`
 	Difficulty int `json:"difficulty"`
-	Melody     struct {
+	// Figure is how the chord symbols of a lead sheet are played.
+	Figure string `json:"figure,omitempty"`
+	Melody struct {
 		From  string `json:"from"`
 		Notes int    `json:"notes"`
 	} `json:"melody"`

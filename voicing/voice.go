@@ -7,6 +7,9 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/harmony"
+	"undersong/voicing/lead"
+	"undersong/voicing/melody"
 )
 
 func (o Options) withDefaults() (Options, error) {
@@ -48,11 +51,8 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if len(a.line.Tones) == 0 {
 		return nil, nil, nothing
 	}
-	if len(a.notes) == len(a.line.Tones) {
-		a.pass = "voice"
-		a.report.Findings = append(a.report.Findings, Finding{
-			Pass: a.pass, Text: "the source has one line only, so only the line is voiced; chord symbols are kept as they stand",
-		})
+	if a, err = a.withChords(); err != nil {
+		return nil, nil, err
 	}
 	for _, step := range steps {
 		a.pass = step.Name()
@@ -65,6 +65,56 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		a.suggestKey(o)
 	}
 	return a.layOut(), a.finish(), nil
+}
+
+// withChords is a with an accompaniment made of its chord symbols, if it is a
+// lead sheet.
+func (a *arrangement) withChords() (*arrangement, error) {
+	s, o := a.source, a.options
+	if !lead.Sheet(s, s.Tones(), a.line.Tones) {
+		if len(a.notes) == len(a.line.Tones) {
+			a.report.Findings = append(a.report.Findings, Finding{
+				Pass: "voice", Text: "the source has one line and no chord symbols, so only the line is voiced",
+			})
+		}
+		return a, nil
+	}
+	figure := o.Figure
+	if figure == "" {
+		tempo, _ := a.clock.Tempo()
+		beats := a.beats[0]
+		if len(beats) > 0 {
+			tempo /= beats[0].Quarters()
+		}
+		figure = lead.Choose(beats, tempo)
+	}
+	key, _ := harmony.FindKey(s, s.Tones())
+	realised, err := lead.Realise(s, a.harmony, figure, key.Key)
+	if err != nil {
+		return nil, err
+	}
+	line := a.line
+	// The line stays what it is beside its new accompaniment.
+	a = arrangementOf(realised, o, func(tones []score.Tone) melody.Line { return moveLine(line, s.Tones(), tones) })
+	a.report.Figure = string(figure)
+	a.report.Findings = append(a.report.Findings, Finding{
+		Pass: "voice", Text: fmt.Sprintf("the accompaniment is made of the chord symbols: %s; --figure chooses another", figure),
+	})
+	return a, nil
+}
+
+// moveLine is a line of one list of tones in another that has them too.
+func moveLine(line melody.Line, from, to []score.Tone) melody.Line {
+	index := map[*score.Note]int{}
+	for i := range to {
+		index[to[i].First()] = i
+	}
+	moved := line
+	moved.Tones = nil
+	for _, i := range line.Tones {
+		moved.Tones = append(moved.Tones, index[from[i].First()])
+	}
+	return moved
 }
 
 // finish fills in the report's totals.

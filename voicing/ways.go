@@ -6,6 +6,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/lead"
 	"undersong/voicing/melody"
 )
 
@@ -120,6 +121,9 @@ type Options struct {
 	// Transpose is by how many semitones all is moved first, from -6 to 6;
 	// TransposeAuto chooses where the melody sits best.
 	Transpose int
+	// Figure is how the chord symbols of a lead sheet are played; the default
+	// suits metre and tempo.
+	Figure lead.Figure
 	// Difficulty is from 1, for a slow hand, to 5, for a virtuoso; default: 3.
 	Difficulty int
 }

@@ -13,6 +13,7 @@ import (
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing"
+	"undersong/voicing/lead"
 	"undersong/voicing/melody"
 	"undersong/voicing/plan"
 	"undersong/voicing/study"
@@ -99,13 +100,17 @@ const auto = "auto"
 // request is how the flags of voice want a score voiced.
 type request struct {
 	plan *plan.Plan
-	auto bool   // the plan is still to be made by a study
+	auto bool // the plan is still to be made by a study
+	lead lead.Figure
 	name string // what the result is called, added to the score's name
 }
 
 // planOf reads the flags that say which section is voiced how.
 func planOf(c *cli.Context) (*request, error) {
-	r := &request{name: "planned"}
+	r := &request{name: "planned", lead: lead.Figure(c.String("figure"))}
+	if r.lead != "" && !slices.Contains(lead.Figures(), r.lead) {
+		return nil, usage("no figure %q: there are %v", r.lead, lead.Figures())
+	}
 	base := c.String("voicing")
 	r.auto = base == auto
 	if !r.auto && !slices.Contains(voicing.Voicings(), voicing.Voicing(base)) {
@@ -201,6 +206,6 @@ func (r *request) resolve(s *score.Score, tower *instrument.Tower, rules []melod
 			return nil, options, err
 		}
 	}
-	options.Tower, options.Melody = tower, rules
+	options.Tower, options.Melody, options.Figure = tower, rules, r.lead
 	return s, options, nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/voicing"
+	"undersong/voicing/lead"
 )
 
 // voiceCommand re-voices one score.
@@ -34,6 +35,7 @@ func voiceCommand() *cli.Command {
 			whereFlag("leave", "leave these as they are written: `WHERE`"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "transpose", Value: "0", Usage: "move all by `N` semitones first, -6 to 6, or auto: to where the melody sits best on this tower"},
+			&cli.StringFlag{Name: "figure", Usage: fmt.Sprintf("how the chord symbols of a lead sheet are played: `FIGURE` is one of %v; default: what suits metre and tempo", lead.Figures())},
 			&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "from 1, for a slow hand, to 5, for a virtuoso"},
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},

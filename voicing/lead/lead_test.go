@@ -1,0 +1,122 @@
+package lead
+
+import (
+	"fmt"
+	"testing"
+
+	"undersong/score"
+	"undersong/voicing/harmony"
+)
+
+// sheet is a measure of four quarter notes with chord symbols, one to each so
+// many quarters.
+func sheet(length int64, chords ...score.ChordSymbol) *score.Score {
+	m := &score.Measure{
+		Number: "1", Length: score.Quarters(4),
+		Times: []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{4}, Unit: 4}}}}},
+		Notes: []score.Note{{Staff: 1, Voice: 1, Length: score.Quarters(4), Pitch: score.Spell(72)}},
+	}
+	for i, c := range chords {
+		c.Onset = score.Quarters(int64(i) * length)
+		m.Chords = append(m.Chords, c)
+	}
+	return &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 1, Measures: []*score.Measure{m}}}}
+}
+
+func realised(t *testing.T, s *score.Score, f Figure) *score.Part {
+	t.Helper()
+	out, err := Realise(s, harmony.Find(s, s.Tones(), []int{0}), f, harmony.Key{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range score.Check(out) {
+		t.Error(e)
+	}
+	return out.Parts[1]
+}
+
+// TestEveryKind: struck together, a chord of every kind has the pitch classes
+// that MusicXML 4.0 defines for it, and its bass below.
+func TestEveryKind(t *testing.T) {
+	kinds := []string{
+		"major", "minor", "augmented", "diminished", "dominant", "major-seventh", "minor-seventh", "diminished-seventh",
+		"augmented-seventh", "half-diminished", "major-minor", "major-sixth", "minor-sixth", "dominant-ninth", "major-ninth",
+		"minor-ninth", "dominant-11th", "major-11th", "minor-11th", "dominant-13th", "major-13th", "minor-13th",
+		"suspended-second", "suspended-fourth", "Neapolitan", "Italian", "French", "German", "pedal", "power", "Tristan",
+	}
+	for _, kind := range kinds {
+		for root := 48; root < 60; root++ {
+			for _, bass := range []int{0, 7} {
+				c := score.ChordSymbol{HasRoot: true, Root: score.Spell(root), Kind: kind}
+				low := root % 12
+				if bass > 0 {
+					low = (root + bass) % 12
+					c.HasBass, c.Bass = true, score.Spell(root+bass)
+				}
+				var got harmony.Classes
+				lowest := 127
+				for _, n := range realised(t, sheet(4, c), Held).Measures[0].Notes {
+					got = got.With(n.Pitch.Class())
+					lowest = min(lowest, n.Pitch.MIDI())
+				}
+				if got != harmony.ClassesOf(c) || lowest%12 != low {
+					t.Errorf("%s has %012b over %d", harmony.Name(c), got, lowest)
+				}
+			}
+		}
+	}
+}
+
+// TestNoChord: where a symbol says that there is none, nothing is played.
+func TestNoChord(t *testing.T) {
+	part := realised(t, sheet(2, score.ChordSymbol{HasRoot: true, Root: score.Spell(48), Kind: "major"}, score.ChordSymbol{Kind: "none"}), Struck)
+	for _, n := range part.Measures[0].Notes {
+		if n.End().Cmp(score.Quarters(2)) > 0 {
+			t.Errorf("%s sounds until %s", n.Pitch, n.End())
+		}
+	}
+}
+
+func TestFigures(t *testing.T) {
+	c := score.ChordSymbol{HasRoot: true, Root: score.Spell(48), Kind: "major"}
+	for figure, want := range map[Figure]string{
+		Held:       "0:C2,G3,E4",
+		Struck:     "0:C2,G3,E4 2:C2,G3,E4",
+		AfterBeat:  "0:C2 1:G3,E4 2:C2 3:G3,E4",
+		BrokenUp:   "0:C2 1/2:G3 1:E4 3/2:C2 2:G3 5/2:E4 3:C2 7/2:G3",
+		BrokenDown: "0:C2 1/2:E4 1:G3 3/2:C2 2:E4 5/2:G3 3:C2 7/2:E4",
+		Rocking:    "0:C2 1/2:E4 1:G3 3/2:E4 2:C2 5/2:E4 3:G3 7/2:E4",
+	} {
+		got := ""
+		var at score.Time
+		for i, n := range realised(t, sheet(4, c), figure).Measures[0].Notes {
+			switch {
+			case i > 0 && n.Onset == at:
+				got += "," + n.Pitch.String()
+			default:
+				got += fmt.Sprintf(" %s:%s", n.Onset, n.Pitch)
+			}
+			at = n.Onset
+		}
+		if got != " "+want {
+			t.Errorf("%s:%s, not %s", figure, got, want)
+		}
+	}
+	if _, err := Realise(sheet(4, c), nil, "strummed", harmony.Key{}); err == nil {
+		t.Error("strummed is a figure")
+	}
+}
+
+func TestChoose(t *testing.T) {
+	four := []score.Time{score.Quarter, score.Quarter, score.Quarter, score.Quarter}
+	compound := []score.Time{score.Frac(3, 2), score.Frac(3, 2)}
+	for _, c := range []struct {
+		beats []score.Time
+		tempo float64
+		want  Figure
+	}{{four, 100, AfterBeat}, {four, 60, BrokenUp}, {four, 180, Struck}, {compound, 60, Rocking}, {compound, 100, AfterBeat}, {nil, 60, Held}} {
+		if got := Choose(c.beats, c.tempo); got != c.want {
+			t.Errorf("%d beats at %.0f: %s, not %s", len(c.beats), c.tempo, got, c.want)
+		}
+	}
+}
