@@ -106,7 +106,8 @@ type Note struct {
 	Cue               bool   // small, another player's, not to be played
 	Hidden            bool   // not printed
 	Courtesy          bool   // shows an accidental that the measure does not need
-	Ratio             Ratio
+	Ratio             Ratio  // of all tuplets around the note together: 9:4 for 3:2 in 3:2
+	Outer             Ratio  // of the tuplet around the note's own, where tuplets are nested
 	Stem              Stem
 	Marks             []Mark
 	Lyrics            []Lyric

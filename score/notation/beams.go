@@ -29,14 +29,19 @@ func (w *writer) setBeams() {
 }
 
 // beamGroup is what a beam stays in: a tuplet, and a beat unless the tuplet
-// is no longer than one.
-type beamGroup struct{ span, beat int }
+// is no longer than one. A tuplet inside another is a group of its own.
+type beamGroup struct {
+	tuplet
+	beat int
+}
 
 func (w *writer) beamGroup(i int, halves []int) beamGroup {
-	span, beat := w.info[i].span, w.meter.beat(w.at(i))
+	in, beat := w.info[i].tuplet, w.meter.beat(w.at(i))
 	switch {
-	case span >= 0:
-		s := &w.spans[span]
+	case in.inner >= 0:
+		beat = -1
+	case in.span >= 0:
+		s := &w.spans[in.span]
 		first := w.meter.beat(s.from)
 		if length := w.meter.beats[first+1].Sub(w.meter.beats[first]); !length.Less(s.to.Sub(s.from)) {
 			beat = -1
@@ -44,7 +49,7 @@ func (w *writer) beamGroup(i int, halves []int) beamGroup {
 	case halves != nil && halves[beat/2] == 4:
 		beat = beat / 2 * 2
 	}
-	return beamGroup{span, beat}
+	return beamGroup{in, beat}
 }
 
 // at is the onset of event i in the grid.

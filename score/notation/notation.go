@@ -49,9 +49,14 @@ type Event struct {
 	Type  string
 	Dots  int
 	Ratio score.Ratio // the time modification; zero outside of tuplets
-	// TupletStart and TupletStop are the ends of a tuplet's bracket, which
-	// has the event's Ratio. One tuplet ends before the next starts.
+	// Outer is the ratio of the tuplet around the event's own, where tuplets
+	// are nested: the event's Ratio is that of both together.
+	Outer score.Ratio
+	// TupletStart and TupletStop are the ends of a tuplet's bracket, the
+	// outer one where tuplets are nested. One tuplet ends before the next
+	// starts. InnerStart and InnerStop are the ends of a bracket inside.
 	TupletStart, TupletStop bool
+	InnerStart, InnerStop   bool
 
 	// Beams are the signs of each level, first that of the main beam: "begin",
 	// "continue", "end", "forward hook" or "backward hook".

@@ -14,7 +14,8 @@ import (
 // quarters, one after the other), "r:1" for a rest of the score, "-:1" for a
 // gap, "C5:g" for a grace note, "2|" for what follows in another voice and
 // "1/2|" for a voice on a staff. A pitch can be followed by "~" (tied from
-// before), "!" (courtesy accidental) or "@3:2" (a ratio).
+// before), "!" (courtesy accidental) or "@3:2" (a ratio),
+// "@9:4/3:2" in a tuplet of ratio 3:2.
 func measure(t testing.TB, text string) *score.Measure {
 	t.Helper()
 	m := &score.Measure{Number: "1"}
@@ -40,7 +41,7 @@ func readNote(t testing.TB, word string) score.Note {
 	t.Helper()
 	n := score.Note{Kind: score.Rest}
 	if at := strings.Index(word, "@"); at >= 0 {
-		fmt.Sscanf(word[at:], "@%d:%d", &n.Ratio.Actual, &n.Ratio.Normal)
+		fmt.Sscanf(word[at:], "@%d:%d/%d:%d", &n.Ratio.Actual, &n.Ratio.Normal, &n.Outer.Actual, &n.Outer.Normal)
 		word = word[:at]
 	}
 	name, length, _ := strings.Cut(word, ":")
@@ -104,7 +105,7 @@ var beamSigns = map[string]string{"begin": "(", "continue": "-", "end": ")", "fo
 
 // show writes a voice down: the letter of each type with dots, "r" before a
 // rest, "g" before a grace note; then ratio, "~" for a tie on, beams by level.
-// Tuplets are in brackets.
+// Tuplets are in brackets, those inside another in braces.
 func show(v *Voice) string {
 	var words []string
 	for i := range v.Events {
@@ -126,6 +127,12 @@ func show(v *Voice) string {
 		}
 		for _, b := range e.Beams {
 			w += beamSigns[b]
+		}
+		if e.InnerStart {
+			w = "{" + w
+		}
+		if e.InnerStop {
+			w += "}"
 		}
 		if e.TupletStart {
 			w = "[" + w

@@ -39,7 +39,7 @@ func randomVoice(r *rand.Rand, m *score.Measure, voice, staff int) {
 	grid, ratio := randomGrids[r.IntN(len(randomGrids))], randomRatios[r.IntN(len(randomRatios))]
 	most := 1 + r.Int64N(max(grid/2, 4))
 	for at := (score.Time{}); at.Less(m.Length); {
-		n := score.Note{Staff: staff, Voice: voice, Onset: at, Ratio: ratio}
+		n := score.Note{Staff: staff, Voice: voice, Onset: at, Ratio: ratio, Outer: randomRatios[r.IntN(len(randomRatios))]}
 		n.Length = score.Min(score.Frac(1+r.Int64N(most), grid), m.Length.Sub(at))
 		if at = n.End(); r.IntN(30) == 0 {
 			n.Length = n.Length.Mul(3, 2) // overlaps
@@ -66,7 +66,12 @@ func randomVoice(r *rand.Rand, m *score.Measure, voice, staff int) {
 // TestRandom holds random measures to what every measure must be.
 func TestRandom(t *testing.T) {
 	for seed := range uint64(2000) {
-		m := randomMeasure(rand.New(rand.NewPCG(seed, 1)))
+		r := rand.New(rand.NewPCG(seed, 1))
+		m := randomMeasure(r)
+		if seed%10 == 0 {
+			m = &score.Measure{}
+			nested(r, m, 1)
+		}
 		later := seed%3 > 0
 		voices := engrave(m, 2, later)
 		w := &witness{T: t, measure: m}
@@ -138,26 +143,66 @@ func (w *witness) filled(v *Voice) {
 	}
 }
 
-// tuplets: brackets open and close, and hold what has their ratio.
+// tuplets: brackets open and close, those inside in those outside, and hold
+// what has their ratio.
 func (w *witness) tuplets(v *Voice) {
-	var open score.Ratio
+	var open, inner score.Ratio
 	for i := range v.Events {
 		e := &v.Events[i]
-		if e.TupletStart && (open != score.Ratio{}) || e.TupletStop && open != e.Ratio {
+		if e.Grace {
+			continue
+		}
+		outer, own := e.Ratio, score.Ratio{}
+		if e.Outer != (score.Ratio{}) {
+			outer, own = e.Outer, e.Ratio
+		}
+		if e.TupletStart && open != (score.Ratio{}) || e.TupletStop && open != outer ||
+			e.InnerStart && inner != (score.Ratio{}) || e.InnerStop && inner != own {
 			w.Errorf("voice %d: tuplet ends are wrong at %s", v.Number, e.Onset)
 		}
 		if e.TupletStart {
-			open = e.Ratio
+			open = outer
 		}
-		if (open != score.Ratio{}) && e.Ratio != open && !e.Grace {
-			w.Errorf("voice %d: %v in a tuplet of %v", v.Number, e.Ratio, open)
+		if e.InnerStart {
+			inner = own
+		}
+		if open != (score.Ratio{}) && outer != open || inner != (score.Ratio{}) && own != inner {
+			w.Errorf("voice %d: %v in %v in a tuplet of %v in %v", v.Number, own, outer, inner, open)
+		}
+		if e.InnerStop {
+			inner = score.Ratio{}
 		}
 		if e.TupletStop {
 			open = score.Ratio{}
 		}
 	}
-	if (open != score.Ratio{}) {
+	if open != (score.Ratio{}) || inner != (score.Ratio{}) {
 		w.Errorf("voice %d: tuplet stays open", v.Number)
+	}
+}
+
+// nested fills a measure with triplets whose middle third is a triplet, some
+// notes of which are missing.
+func nested(r *rand.Rand, m *score.Measure, voice int) {
+	m.Times, m.Length = timeChange("4/4"), score.Whole
+	note := func(at, length score.Time, ratio, outer score.Ratio) score.Time {
+		n := score.Note{Staff: 1, Voice: voice, Onset: at, Length: length, Pitch: score.Spell(60), Ratio: ratio, Outer: outer}
+		if r.IntN(20) > 0 {
+			m.Notes = append(m.Notes, n)
+		}
+		return n.End()
+	}
+	three, nine := score.Ratio{Actual: 3, Normal: 2}, score.Ratio{Actual: 9, Normal: 4}
+	for at := (score.Time{}); at.Less(m.Length); {
+		for range 3 {
+			if r.IntN(2) == 0 {
+				at = note(at, score.Frac(2, 3), three, score.Ratio{})
+				continue
+			}
+			for range 3 {
+				at = note(at, score.Frac(2, 9), nine, three)
+			}
+		}
 	}
 }
 

@@ -65,6 +65,22 @@ func usual(length score.Time, actual int64) score.Ratio {
 	return score.Ratio{Actual: int(actual / common), Normal: int(normal / common)}
 }
 
+// inside is the ratio of a tuplet inside one of ratio outer, where total is
+// that of both together.
+func inside(total, outer score.Ratio) score.Ratio {
+	if total.Actual%outer.Actual == 0 && total.Normal%outer.Normal == 0 {
+		return score.Ratio{Actual: total.Actual / outer.Actual, Normal: total.Normal / outer.Normal}
+	}
+	actual, normal := int64(total.Actual*outer.Normal), int64(total.Normal*outer.Actual)
+	common := gcd(actual, normal)
+	return score.Ratio{Actual: int(actual / common), Normal: int(normal / common)}
+}
+
+// both is the ratio of a tuplet inside another, together with that.
+func both(inner, outer score.Ratio) score.Ratio {
+	return score.Ratio{Actual: inner.Actual * outer.Actual, Normal: inner.Normal * outer.Normal}
+}
+
 func gcd(a, b int64) int64 {
 	for b != 0 {
 		a, b = b, a%b

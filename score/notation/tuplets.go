@@ -12,7 +12,8 @@ import (
 type span struct {
 	from, to score.Time
 	ratio    score.Ratio
-	kept     bool // as the score writes it
+	kept     bool   // as the score writes it
+	inner    []span // tuplets inside, in written time
 }
 
 // written is s as one cell of written time, which counts from its start.
@@ -73,48 +74,6 @@ func (m *meter) spans(chords []chord) []span {
 		again = m.grow(spans, chords)
 	}
 	return slices.DeleteFunc(spans, func(s span) bool { return s.ratio == score.Ratio{} })
-}
-
-// longestTuplet is the number of notes after which a tuplet must be over.
-const longestTuplet = 128
-
-// keptSpans finds where the score has whole tuplets: notes in a row, of one
-// ratio, that make up as many as it says of one plain value.
-func keptSpans(chords []chord) []span {
-	var spans []span
-	for i := 0; i < len(chords); {
-		s, n := keptSpan(chords[i:])
-		if n > 1 {
-			spans = append(spans, s)
-		}
-		i += max(n, 1)
-	}
-	return spans
-}
-
-// keptSpan is the tuplet that chords begin with, and how many it takes.
-func keptSpan(chords []chord) (s span, n int) {
-	r, from := chords[0].ratio(), chords[0].from
-	if r == (score.Ratio{}) || chords[0].kind == grace || !dyadic(from) {
-		return span{}, 0
-	}
-	at, least := from, longest
-	for i := range chords[:min(len(chords), longestTuplet)] {
-		c := &chords[i]
-		if c.kind == grace {
-			continue
-		}
-		v, ok := valueOf(scale(c.to.Sub(c.from), r))
-		if !ok || c.from != at || c.ratio() != r {
-			return span{}, 0
-		}
-		at, least = c.to, min(least, v.power)
-		unit, ok := valueOf(scale(at.Sub(from), r).Mul(1, int64(r.Actual)))
-		if ok && unit.dots == 0 && unit.power >= least && dyadic(at) {
-			return span{from, at, r, true}, i + 1
-		}
-	}
-	return span{}, 0
 }
 
 // seeds are the smallest stretches of the meter that c makes a tuplet of:

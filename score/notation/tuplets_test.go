@@ -45,3 +45,21 @@ func TestKeptTuplets(t *testing.T) {
 		{"over a measure of three", "3/4", "C4:3/4@4:3 C4:3/4@4:3 C4:3/4@4:3 C4:3/4@4:3", "[q4:3 q4:3 q4:3 q4:3]"},
 	})
 }
+
+// TestNestedTuplets: what the score nests stays nested where it is whole, else
+// it is written as any lengths are.
+func TestNestedTuplets(t *testing.T) {
+	const inner = " C4:2/9@9:4/3:2 C4:2/9@9:4/3:2 C4:2/9@9:4/3:2"
+	testShown(t, []shownCase{
+		{"triplet in the middle", "2/4", "C4:2/3@3:2" + inner + " C4:2/3@3:2", "[q3:2 {e9:4( e9:4- e9:4)} q3:2]"},
+		{"triplet at the start", "2/4", inner + " C4:2/3@3:2 C4:2/3@3:2", "[{e9:4( e9:4- e9:4)} q3:2 q3:2]"},
+		{"three triplets", "2/4", inner + inner + inner, "[{e9:4( e9:4- e9:4)} {e9:4( e9:4- e9:4)} {e9:4( e9:4- e9:4)}]"},
+		{"with a rest", "2/4", "C4:2/3@3:2 C4:2/9@9:4/3:2 r:2/9@9:4/3:2 C4:2/9@9:4/3:2 C4:2/3@3:2", "[q3:2 {e9:4 re9:4 e9:4} q3:2]"},
+		{"uneven", "2/4", "C4:2/3@3:2 C4:4/9@9:4/3:2 C4:2/9@9:4/3:2 C4:2/3@3:2", "[q3:2 {q9:4 e9:4} q3:2]"},
+		{"quintuplet in a triplet", "1/4", "C4:1/3@3:2 C4:1/15@15:8/3:2 C4:1/15@15:8/3:2 C4:1/15@15:8/3:2 C4:1/15@15:8/3:2 C4:1/15@15:8/3:2 C4:1/3@3:2",
+			"[e3:2 {t15:8((( t15:8--- t15:8--- t15:8--- t15:8)))} e3:2]"},
+		{"what is left of one", "2/4", "C4:2/3@3:2 C4:2/9@9:4/3:2 -:4/9 C4:2/3@3:2", "[e.9:8( s9:8)< re9:8 e.9:8]"},
+		{"an outer ratio that does not fit", "1/4", "C4:1/3@3:2/5:4 C4:1/3@3:2/5:4 C4:1/3@3:2/5:4", "[e3:2( e3:2- e3:2)]"},
+		{"one in itself is one", "1/4", "C4:1/3@3:2/3:2 C4:1/3@3:2/3:2 C4:1/3@3:2/3:2", "[e3:2( e3:2- e3:2)]"},
+	})
+}

@@ -66,6 +66,7 @@ type piece struct {
 	value    value
 	fits     bool // value is right
 	span     int  // index of its tuplet, or -1
+	inner    int  // index of the tuplet inside that, or -1
 }
 
 // cutNote adds the pieces of a note from p to q in c: one if one value fits,
@@ -78,7 +79,7 @@ func cutNote(pieces []piece, c cell, p, q score.Time) []piece {
 			return cutNote(cutNote(pieces, c, p, at), c, at, q)
 		}
 	}
-	return append(pieces, piece{from: p, to: q, value: v, fits: ok})
+	return append(pieces, piece{from: p, to: q, value: v, fits: ok, span: -1})
 }
 
 // bestEdge is the edge of a part of c between p and q after which fewest

@@ -39,6 +39,9 @@ func (c *chord) top() score.Pitch { return c.notes[len(c.notes)-1].Pitch }
 // ratio is the tuplet's that the score writes c in.
 func (c *chord) ratio() score.Ratio { return c.notes[0].Ratio }
 
+// outer is the ratio of the tuplet around c's own, where the score nests them.
+func (c *chord) outer() score.Ratio { return c.notes[0].Outer }
+
 // lane is one voice of a measure: chords and rests without overlap.
 type lane struct {
 	number, staff int

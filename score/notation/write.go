@@ -20,9 +20,12 @@ type writer struct {
 
 // info is what is known of an event beside what it shows.
 type info struct {
-	span  int // the index of its tuplet, or -1
+	tuplet
 	flags int // how many beams it can have
 }
+
+// tuplet is the index of a tuplet and of the one inside it, each -1 for none.
+type tuplet struct{ span, inner int }
 
 func newWriter(g *meter, m *score.Measure, voices int) *writer {
 	return &writer{meter: g, voices: make([]Voice, 0, voices), notes: make([]Note, 0, len(m.Notes))}
@@ -110,38 +113,47 @@ func (w *writer) rest(p, q score.Time, source *score.Note) {
 }
 
 // cut makes pieces of p to q: inside and outside of tuplets for itself.
-func (w *writer) cut(p, q score.Time, into func([]piece, cell, score.Time, score.Time) []piece) {
-	w.pieces = w.pieces[:0]
+func (w *writer) cut(p, q score.Time, into cutter) {
+	w.pieces = into.cut(w.pieces[:0], w.spans, w.meter.root, p, q)
+}
+
+// cutter adds the pieces from p to q in a cell.
+type cutter func(pieces []piece, c cell, p, q score.Time) []piece
+
+// cut adds the pieces from p to q in c, where spans are tuplets.
+func (into cutter) cut(pieces []piece, spans []span, c cell, p, q score.Time) []piece {
 	for p.Less(q) {
-		i, end := w.spanAt(p, q)
-		n := len(w.pieces)
+		i, end := spanAt(spans, p, q)
+		n := len(pieces)
 		if i < 0 {
-			w.pieces = into(w.pieces, w.meter.root, p, end)
+			pieces = into(pieces, c, p, end)
 		} else {
-			s := &w.spans[i]
-			w.pieces = into(w.pieces, s.written(), s.toWritten(p), s.toWritten(end))
-			for j := range w.pieces[n:] {
-				x := &w.pieces[n+j]
+			s := &spans[i]
+			pieces = into.cut(pieces, s.inner, s.written(), s.toWritten(p), s.toWritten(end))
+			for j := n; j < len(pieces); j++ {
+				x := &pieces[j]
 				x.from, x.to = s.toReal(x.from), s.toReal(x.to)
 			}
 		}
-		for j := range w.pieces[n:] {
-			w.pieces[n+j].span = i
+		for j := n; j < len(pieces); j++ {
+			x := &pieces[j]
+			x.span, x.inner = i, x.span
 		}
 		p = end
 	}
+	return pieces
 }
 
 // spanAt is the index of the tuplet at p, or -1, and where it ends or the
 // next begins, at most q.
-func (w *writer) spanAt(p, q score.Time) (int, score.Time) {
-	switch i := spanAfter(w.spans, p); {
-	case i == len(w.spans):
+func spanAt(spans []span, p, q score.Time) (int, score.Time) {
+	switch i := spanAfter(spans, p); {
+	case i == len(spans):
 		return -1, q
-	case p.Less(w.spans[i].from):
-		return -1, score.Min(w.spans[i].from, q)
+	case p.Less(spans[i].from):
+		return -1, score.Min(spans[i].from, q)
 	default:
-		return i, score.Min(w.spans[i].to, q)
+		return i, score.Min(spans[i].to, q)
 	}
 }
 
@@ -154,8 +166,11 @@ func (w *writer) add(p piece) *Event {
 	}
 	if p.span >= 0 {
 		e.Ratio = w.spans[p.span].ratio
+		if p.inner >= 0 {
+			e.Outer, e.Ratio = e.Ratio, both(w.spans[p.span].inner[p.inner].ratio, e.Ratio)
+		}
 	}
-	w.info = append(w.info, info{p.span, flags})
+	w.info = append(w.info, info{tuplet{p.span, p.inner}, flags})
 	w.events = append(w.events, e)
 	return &w.events[len(w.events)-1]
 }
@@ -184,7 +199,7 @@ func (w *writer) grace(chords []chord, i int) {
 	if own, ok := valueOf(c.notes[0].GraceValue); ok {
 		v = own
 	}
-	e := w.add(piece{from: c.from, to: c.from, value: v, fits: true, span: -1})
+	e := w.add(piece{from: c.from, to: c.from, value: v, fits: true, span: -1, inner: -1})
 	e.Grace, e.Staff, e.Notes = true, c.notes[0].Staff, w.written(c.notes, true, true)
 }
 
@@ -192,21 +207,35 @@ func (w *writer) grace(chords []chord, i int) {
 // shows none.
 func (w *writer) brackets() {
 	for i := range w.events {
-		s := w.info[i].span
-		if s < 0 || !w.spans[s].bracket() {
+		in := w.info[i].tuplet
+		if in.span < 0 {
 			continue
 		}
-		start := !w.inSpan(s, i-1, -1)
-		stop := !w.inSpan(s, i+1, +1)
-		w.events[i].TupletStart, w.events[i].TupletStop = start && !stop, stop && !start
+		e := &w.events[i]
+		if s := &w.spans[in.span]; s.bracket() {
+			e.TupletStart, e.TupletStop = w.ends(i, func(t tuplet) bool { return t.span == in.span })
+		}
+		if in.inner >= 0 && w.spans[in.span].inner[in.inner].bracket() {
+			e.InnerStart, e.InnerStop = w.ends(i, func(t tuplet) bool { return t == in })
+		}
 	}
 }
 
-// inSpan tells whether the next event from i on, grace notes apart, is in
-// span s.
-func (w *writer) inSpan(s, i, step int) bool {
-	for i >= 0 && i < len(w.events) && w.events[i].Grace {
-		i += step
+// ends tells whether a tuplet starts or stops with event i, where same finds
+// the others in it.
+func (w *writer) ends(i int, same func(tuplet) bool) (start, stop bool) {
+	start = !same(w.beside(i, -1))
+	stop = !same(w.beside(i, +1))
+	return start && !stop, stop && !start
+}
+
+// beside is the tuplet of the event before or after event i, grace notes
+// apart.
+func (w *writer) beside(i, step int) tuplet {
+	for i += step; i >= 0 && i < len(w.events); i += step {
+		if !w.events[i].Grace {
+			return w.info[i].tuplet
+		}
 	}
-	return i >= 0 && i < len(w.events) && w.info[i].span == s
+	return tuplet{-1, -1}
 }
