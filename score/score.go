@@ -134,6 +134,7 @@ const (
 	StemUp
 	StemDown
 	StemNone
+	StemDouble // one each way, of a note that two voices share
 )
 
 // Mark is a sign that follows one note: an articulation, a slur's end, an

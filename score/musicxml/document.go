@@ -19,6 +19,14 @@ type Document struct {
 	score *score.Score
 	// measures are the measures as they were read, by Source.
 	measures map[score.Source]readMeasure
+	// lengths are what elements that are copied say in divisions.
+	lengths map[lengthKey]score.Time
+}
+
+// lengthKey names an attribute, or the child of an element.
+type lengthKey struct {
+	source score.Source
+	name   string
 }
 
 // readMeasure is a measure as it was read, with the divisions of a quarter
@@ -66,7 +74,7 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	doc := &Document{tree: t, nodes: []*etree.Element{nil}, measures: map[score.Source]readMeasure{}}
+	doc := &Document{tree: t, nodes: []*etree.Element{nil}, measures: map[score.Source]readMeasure{}, lengths: map[lengthKey]score.Time{}}
 	if tag := t.root.Tag; tag != "score-partwise" && tag != "score-timewise" {
 		return nil, fmt.Errorf("not MusicXML: the root element is <%s>; export the score as MusicXML", tag)
 	}

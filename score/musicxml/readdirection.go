@@ -83,14 +83,9 @@ func metronomeTempo(direction *etree.Element) float64 {
 		return 0
 	}
 	perMinute, err := strconv.ParseFloat(text(m, "per-minute"), 64)
-	unit := typeLengths[text(m, "beat-unit")]
+	unit := dotted(typeLengths[text(m, "beat-unit")], m, "beat-unit-dot")
 	if err != nil || !(perMinute > 0 && perMinute <= 1e4) {
 		return 0
-	}
-	add := unit
-	for range m.SelectElements("beat-unit-dot") {
-		add = add.Mul(1, 2)
-		unit = unit.Add(add)
 	}
 	return perMinute * unit.Quarters()
 }

@@ -20,6 +20,7 @@ type partReader struct {
 	total     score.Time     // the length of the measures so far
 	time      score.Time     // length of a full measure, zero when unmeasured
 	voices    map[string]int // the numbers given to voices that have none
+	tuplets   map[int][]openTuplet
 
 	m     *score.Measure
 	at    score.Time // the cursor
@@ -53,6 +54,7 @@ func (r *partReader) problem(format string, args ...any) {
 func (r *partReader) measure(e, content *etree.Element) {
 	r.m = &score.Measure{Number: attr(e, "number"), Implicit: attr(e, "implicit") == "yes", Source: r.doc.issue(content)}
 	r.at, r.far, r.chord = score.Time{}, score.Time{}, score.Time{}
+	clear(r.tuplets)
 	r.part.Measures = append(r.part.Measures, r.m)
 	divisions := r.divisions
 	for _, c := range content.ChildElements() {
@@ -95,9 +97,24 @@ func (r *partReader) child(e *etree.Element) {
 }
 
 func (r *partReader) other(e *etree.Element, onset score.Time) {
-	r.m.Others = append(r.m.Others, score.Other{
-		Name: e.Tag, Onset: onset, Staff: r.staff(e), Source: r.doc.issue(e),
-	})
+	o := score.Other{Name: e.Tag, Onset: onset, Staff: r.staff(e), Source: r.doc.issue(e)}
+	r.keepLength(o.Source, "duration", text(e, "duration"))
+	r.m.Others = append(r.m.Others, o)
+}
+
+// longestKept is the most quarter notes that a length is kept of, to be
+// counted in other divisions.
+const longestKept = 1 << 8
+
+// keepLength keeps what a copied element says in divisions, if anything.
+func (r *partReader) keepLength(source score.Source, name, divisions string) {
+	d, ok := decimal(divisions)
+	if !ok || d.Quarters() > longestKept*r.divisions.Quarters() {
+		return
+	}
+	if t := d.Mul(r.divisions.Den(), r.divisions.Num()); t.Den() <= score.MaxDenominator {
+		r.doc.lengths[lengthKey{source, name}] = t
+	}
 }
 
 // move moves the cursor. Real files go back past the start of the measure;
@@ -157,11 +174,7 @@ func (r *partReader) writtenLength(e *etree.Element) score.Time {
 	if t.Sign() == 0 {
 		r.problem("a <%s> has neither duration nor type: give it a duration", e.Tag)
 	}
-	add := t
-	for range e.SelectElements("dot")[:min(4, len(e.SelectElements("dot")))] {
-		add = add.Mul(1, 2)
-		t = t.Add(add)
-	}
+	t = dotted(t, e, "dot")
 	if q := readRatio(e); q.Actual > 0 {
 		t = t.Mul(int64(q.Normal), int64(q.Actual))
 	}
@@ -170,6 +183,16 @@ func (r *partReader) writtenLength(e *etree.Element) score.Time {
 		return score.Time{}
 	}
 	return t
+}
+
+// dotted is length with the dots that e has, four at most.
+func dotted(length score.Time, e *etree.Element, tag string) score.Time {
+	add := length
+	for range min(4, len(e.SelectElements(tag))) {
+		add = add.Mul(1, 2)
+		length = length.Add(add)
+	}
+	return length
 }
 
 // offset is the cursor moved by e's own offset.

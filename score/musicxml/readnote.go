@@ -30,15 +30,21 @@ func (r *partReader) note(e *etree.Element) {
 	// sounds like.
 	n.Grace = n.Grace || n.Length.Sign() == 0 && n.Kind != score.Rest
 	if n.Grace {
-		n.GraceValue = notation.Value(text(e, "type"))
+		n.GraceValue = dotted(notation.Value(text(e, "type")), e, "dot")
+		if g := e.SelectElement("grace"); g != nil {
+			r.keepLength(n.Source, "make-time", attr(g, "make-time"))
+		}
 	}
+	r.keepLength(n.Source, "attack", attr(e, "attack"))
+	r.keepLength(n.Source, "release", attr(e, "release"))
 	n.GraceChord = n.Grace && e.SelectElement("chord") != nil
 	r.place(e, &n)
 	r.readMarks(e, &n)
+	n.Outer = r.outer(e, &n)
 	r.m.Notes = append(r.m.Notes, n)
 }
 
-var stems = map[string]score.Stem{"up": score.StemUp, "down": score.StemDown, "none": score.StemNone}
+var stems = map[string]score.Stem{"up": score.StemUp, "down": score.StemDown, "none": score.StemNone, "double": score.StemDouble}
 
 // place sets n's onset and moves the cursor past n. A chord member starts
 // with the note before it and has its voice unless it says otherwise.
@@ -79,7 +85,12 @@ func readRatio(e *etree.Element) score.Ratio {
 	if t == nil {
 		return score.Ratio{}
 	}
-	q := score.Ratio{Actual: atoiOr(text(t, "actual-notes"), 0), Normal: atoiOr(text(t, "normal-notes"), 0)}
+	return ratio(text(t, "actual-notes"), text(t, "normal-notes"))
+}
+
+// ratio is a tuplet's, zero where it is none or no sound one.
+func ratio(actual, normal string) score.Ratio {
+	q := score.Ratio{Actual: atoiOr(actual, 0), Normal: atoiOr(normal, 0)}
 	if q.Actual < 1 || q.Normal < 1 || q.Actual > 1024 || q.Normal > 1024 || q.Actual == q.Normal {
 		return score.Ratio{}
 	}
@@ -88,7 +99,7 @@ func readRatio(e *etree.Element) score.Ratio {
 
 // noteSigns are children of a note, outside its notations, that change how
 // it looks or plays and stay with it wherever it goes.
-var noteSigns = map[string]bool{"notehead": true, "notehead-text": true, "play": true, "listen": true}
+var noteSigns = map[string]bool{"footnote": true, "level": true, "notehead": true, "notehead-text": true, "play": true, "listen": true}
 
 func (r *partReader) readMarks(e *etree.Element, n *score.Note) {
 	for _, c := range e.ChildElements() {
@@ -97,7 +108,8 @@ func (r *partReader) readMarks(e *etree.Element, n *score.Note) {
 			n.TieStart = n.TieStart || attr(c, "type") == "start"
 			n.TieStop = n.TieStop || attr(c, "type") == "stop"
 		case c.Tag == "accidental":
-			n.Courtesy = attr(c, "cautionary") == "yes" || attr(c, "parentheses") == "yes"
+			n.Courtesy = attr(c, "cautionary") == "yes" || attr(c, "parentheses") == "yes" ||
+				attr(c, "bracket") == "yes" || attr(c, "editorial") == "yes"
 		case c.Tag == "notations":
 			r.notations(c, n)
 		case c.Tag == "lyric":
@@ -119,7 +131,7 @@ func (r *partReader) notations(e *etree.Element, n *score.Note) {
 				n.Marks = append(n.Marks, r.mark(c, ""))
 			}
 		case "tuplet":
-			// Follows from the lengths.
+			// Follows from the lengths, and from what [partReader.outer] finds.
 		case "articulations", "ornaments", "technical":
 			for _, s := range c.ChildElements() {
 				n.Marks = append(n.Marks, r.mark(s, c.Tag))

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -20,6 +21,11 @@ func text(e *etree.Element, tag string) string {
 // attr is the trimmed value of an attribute of e.
 func attr(e *etree.Element, key string) string {
 	return strings.TrimSpace(e.SelectAttrValue(key, ""))
+}
+
+// attrOr is attr, or otherwise where e does not have it or has it empty.
+func attrOr(e *etree.Element, key, otherwise string) string {
+	return cmp.Or(attr(e, key), otherwise)
 }
 
 // numberAttr is the number attribute that tells overlapping lines apart, 1

@@ -162,7 +162,7 @@ func (d *Document) engrave(p *score.Part) (voices [][]notation.Voice, divisions 
 			continue
 		}
 		voices[i] = notation.Measure(m, ctx)
-		count = divisionsFor(m, voices[i], count)
+		count = d.divisionsFor(m, voices[i], count)
 	}
 	return voices, score.Quarters(count)
 }
@@ -205,11 +205,11 @@ func (p *partWriter) copied(m *score.Measure) *etree.Element {
 
 // divisionsFor is the least number of divisions of a quarter note, a multiple
 // of least, that all times of an engraved measure need.
-func divisionsFor(m *score.Measure, voices []notation.Voice, least int64) int64 {
-	d := least
+func (d *Document) divisionsFor(m *score.Measure, voices []notation.Voice, least int64) int64 {
+	n := least
 	need := func(t score.Time) {
-		if d%t.Den() != 0 {
-			d = d / gcd(d, t.Den()) * t.Den()
+		if n%t.Den() != 0 {
+			n = n / gcd(n, t.Den()) * t.Den()
 		}
 	}
 	for _, v := range voices {
@@ -226,8 +226,17 @@ func divisionsFor(m *score.Measure, voices []notation.Voice, least int64) int64 
 	}
 	for i := range m.Others {
 		need(m.Others[i].Onset)
+		need(d.lengths[lengthKey{m.Others[i].Source, "duration"}])
 	}
-	return d
+	for i := range m.Barlines {
+		if m.Barlines[i].Location == "middle" {
+			need(m.Barlines[i].Onset)
+		}
+	}
+	for _, t := range changes(m) {
+		need(t)
+	}
+	return n
 }
 
 func gcd(a, b int64) int64 {

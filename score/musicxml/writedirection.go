@@ -22,6 +22,7 @@ func (w *measureWriter) direction(d *score.Direction) *etree.Element {
 	for i := range d.Signs {
 		e.CreateElement("direction-type").AddChild(w.sign(&d.Signs[i]))
 	}
+	w.copyChildren(e, d.Source, "footnote", "level")
 	if d.Voice > 0 {
 		e.CreateElement("voice").SetText(strconv.Itoa(d.Voice))
 	}
@@ -31,7 +32,25 @@ func (w *measureWriter) direction(d *score.Direction) *etree.Element {
 	if sound != nil {
 		e.AddChild(sound)
 	}
+	w.copyChildren(e, d.Source, "listening")
 	return e
+}
+
+// copyChildren copies children of what has been read, without their offset:
+// everything stands at its own moment.
+func (w *measureWriter) copyChildren(to *etree.Element, source score.Source, tags ...string) {
+	if source == 0 {
+		return
+	}
+	for _, tag := range tags {
+		for _, c := range w.doc.element(source).SelectElements(tag) {
+			c = c.Copy()
+			if offset := c.SelectElement("offset"); offset != nil {
+				c.RemoveChild(offset)
+			}
+			to.AddChild(c)
+		}
+	}
 }
 
 func (w *measureWriter) sign(s *score.Sign) *etree.Element {
@@ -55,9 +74,9 @@ func (w *measureWriter) sign(s *score.Sign) *etree.Element {
 	return e
 }
 
-// sound builds the meaning of d to the ear, as far as the model knows it, or
-// nil: what the source's sound element says of pedals is another
-// instrument's.
+// sound builds the meaning of d to the ear, or nil where it has none: what the
+// model knows, with how eighths swing. What else the source's sound element
+// says is of an instrument and its pedals: it is left to parts that were read.
 func (w *measureWriter) sound(d *score.Direction) *etree.Element {
 	e := etree.NewElement("sound")
 	s := d.Sound
@@ -85,10 +104,40 @@ func (w *measureWriter) sound(d *score.Direction) *etree.Element {
 	yes("fine", s.Fine)
 	yes("forward-repeat", s.ForwardStart)
 	set("time-only", s.TimeOnly)
-	if len(e.Attr) == 0 {
+	w.keepSound(e, d.Source)
+	if len(e.Attr)+len(e.Child) == 0 {
 		return nil
 	}
 	return e
+}
+
+// soundAttributes are those that the model knows, or a pass may have changed.
+var soundAttributes = map[string]bool{
+	"tempo": true, "dynamics": true, "dacapo": true, "segno": true, "dalsegno": true, "coda": true, "tocoda": true,
+	"fine": true, "forward-repeat": true, "time-only": true, "divisions": true, "id": true,
+}
+
+// keepSound adds to a sound what the source's says beyond the model.
+func (w *measureWriter) keepSound(e *etree.Element, source score.Source) {
+	if source == 0 {
+		return
+	}
+	was := w.doc.element(source)
+	if was.Tag != "sound" {
+		if was = was.SelectElement("sound"); was == nil {
+			return
+		}
+	}
+	for _, a := range was.Attr {
+		if w.part.Source != 0 && !soundAttributes[a.FullKey()] {
+			e.CreateAttr(a.FullKey(), a.Value)
+		}
+	}
+	for _, c := range was.ChildElements() {
+		if c.Tag == "swing" || w.part.Source != 0 && c.Tag != "offset" {
+			e.AddChild(c.Copy())
+		}
+	}
 }
 
 // harmony builds a chord symbol: the source's, with root and bass as the model

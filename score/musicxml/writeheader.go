@@ -84,21 +84,3 @@ func unplace(e *etree.Element) {
 		unplace(c)
 	}
 }
-
-func (d *Document) partList(s *score.Score) *etree.Element {
-	list := etree.NewElement("part-list")
-	old := map[string]*etree.Element{}
-	for _, e := range d.tree.root.FindElements("part-list/score-part") {
-		old[attr(e, "id")] = e
-	}
-	for _, p := range s.Parts {
-		if e := old[p.ID]; e != nil && p.Source != 0 {
-			list.AddChild(e.Copy())
-			continue
-		}
-		e := list.CreateElement("score-part")
-		e.CreateAttr("id", p.ID)
-		e.CreateElement("part-name").SetText(p.Name)
-	}
-	return list
-}

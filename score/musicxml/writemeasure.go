@@ -33,6 +33,7 @@ func (p *partWriter) measure(m *score.Measure, voices []notation.Voice, first bo
 	if m.Implicit {
 		w.e.CreateAttr("implicit", "yes")
 	}
+	w.keepAttributes()
 	w.prints()
 	w.barlines("left")
 	if a := w.attributesAt(score.Time{}, first, divisions); a != nil {
@@ -45,6 +46,23 @@ func (p *partWriter) measure(m *score.Measure, voices []notation.Voice, first bo
 	}
 	w.barlines("right")
 	return w.e
+}
+
+// keepAttributes keeps what the source's measure says beside its number: text
+// shown instead of that, and whether other parts go by its barlines.
+func (w *measureWriter) keepAttributes() {
+	if w.m.Source == 0 {
+		return
+	}
+	was := w.doc.element(w.m.Source)
+	if was.Tag == "part" {
+		was = was.Parent()
+	}
+	for _, key := range []string{"text", "non-controlling"} {
+		if a := was.SelectAttr(key); a != nil && attr(was, "number") == w.m.Number {
+			w.e.CreateAttr(key, a.Value)
+		}
+	}
 }
 
 // count is t in divisions.
@@ -224,15 +242,34 @@ func (w *measureWriter) barline(b *score.Barline) *etree.Element {
 	if b.Style != "" {
 		e.CreateElement("bar-style").SetText(b.Style)
 	}
+	jumpSign(e, "segno", b.Segno, b.SegnoLabel)
+	jumpSign(e, "coda", b.Coda, b.CodaLabel)
 	if b.Ending.Type != "" {
 		ending := e.CreateElement("ending")
 		ending.CreateAttr("number", b.Ending.Numbers)
 		ending.CreateAttr("type", b.Ending.Type)
 	}
 	if b.Repeat != "" {
-		e.CreateElement("repeat").CreateAttr("direction", b.Repeat)
+		r := e.CreateElement("repeat")
+		r.CreateAttr("direction", b.Repeat)
+		if b.Times > 0 && b.Times != 2 {
+			r.CreateAttr("times", strconv.Itoa(b.Times))
+		}
+		if b.AfterJump {
+			r.CreateAttr("after-jump", "yes")
+		}
 	}
 	return e
+}
+
+// jumpSign adds a sign that jumps go to, and what they call it by.
+func jumpSign(barline *etree.Element, tag string, shown bool, label string) {
+	if label != "" {
+		barline.CreateAttr(tag, label)
+	}
+	if shown {
+		barline.CreateElement(tag)
+	}
 }
 
 // gather collects what stands at a moment, in the order of time.
@@ -240,12 +277,12 @@ func (w *measureWriter) gather() {
 	add := func(onset score.Time, staff int, build func() *etree.Element) {
 		w.over = append(w.over, overStaff{score.Min(onset, w.m.Length), max(staff, 1), build})
 	}
-	for _, onset := range w.changes() {
+	for _, onset := range changes(w.m) {
 		add(onset, 1, func() *etree.Element { return w.attributesAt(onset, false, w.divisions) })
 	}
 	for _, o := range w.m.Others {
 		if o.Name != "print" && !inAttributes[o.Name] {
-			add(o.Onset, o.Staff, func() *etree.Element { return w.doc.element(o.Source).Copy() })
+			add(o.Onset, o.Staff, func() *etree.Element { return w.other(&o) })
 		}
 	}
 	for i := range w.m.Barlines {
@@ -264,27 +301,40 @@ func (w *measureWriter) gather() {
 	slices.SortStableFunc(w.over, func(x, y overStaff) int { return x.onset.Cmp(y.onset) })
 }
 
+// other builds what the model only carries: at its own moment, so without
+// offset, and with its length in the divisions in force.
+func (w *measureWriter) other(o *score.Other) *etree.Element {
+	e := w.doc.element(o.Source).Copy()
+	if c := e.SelectElement("offset"); c != nil {
+		e.RemoveChild(c)
+	}
+	if c := e.SelectElement("duration"); c != nil {
+		c.SetText(w.recount(o.Source, "duration", c.Text()))
+	}
+	return e
+}
+
 // changes are the moments inside the measure at which signatures change.
-func (w *measureWriter) changes() []score.Time {
+func changes(m *score.Measure) []score.Time {
 	var at []score.Time
 	add := func(t score.Time) {
 		if t.Sign() > 0 && !slices.Contains(at, t) {
 			at = append(at, t)
 		}
 	}
-	for _, k := range w.m.Keys {
+	for _, k := range m.Keys {
 		add(k.Onset)
 	}
-	for _, t := range w.m.Times {
+	for _, t := range m.Times {
 		add(t.Onset)
 	}
-	for _, c := range w.m.Clefs {
+	for _, c := range m.Clefs {
 		add(c.Onset)
 	}
-	for _, t := range w.m.Transposes {
+	for _, t := range m.Transposes {
 		add(t.Onset)
 	}
-	for _, o := range w.m.Others {
+	for _, o := range m.Others {
 		if inAttributes[o.Name] {
 			add(o.Onset)
 		}

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"slices"
 	"strconv"
 
 	"github.com/beevik/etree"
@@ -12,16 +13,7 @@ import (
 // event writes a chord or a rest.
 func (w *measureWriter) event(v *notation.Voice, ev *notation.Event) {
 	if len(ev.Notes) == 0 {
-		e := w.newNote(v, ev, ev.Staff)
-		if ev.Rest != nil && ev.Rest.Hidden {
-			e.CreateAttr("print-object", "no")
-		}
-		rest := etree.NewElement("rest")
-		if ev.MeasureRest {
-			rest.CreateAttr("measure", "yes")
-		}
-		e.InsertChildAt(0, rest)
-		w.notations(e, ev, nil)
+		w.rest(v, ev)
 	}
 	for i := range ev.Notes {
 		w.note(v, ev, i)
@@ -31,14 +23,7 @@ func (w *measureWriter) event(v *notation.Voice, ev *notation.Event) {
 
 func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 	n := &ev.Notes[i]
-	e := etree.NewElement("note")
-	w.e.AddChild(e)
-	if n.Note.Hidden {
-		e.CreateAttr("print-object", "no")
-	}
-	if n.Note.TimeOnly != "" {
-		e.CreateAttr("time-only", n.Note.TimeOnly)
-	}
+	e := w.newNote(n)
 	if n.Note.Grace {
 		e.AddChild(w.grace(n.Note))
 	}
@@ -53,22 +38,97 @@ func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 		e.CreateElement("duration").SetText(w.count(ev.Length))
 	}
 	if !n.Note.Cue {
-		tie(e, "tie", n)
+		tie(e, n)
 	}
 	w.instrument(e, n.Note)
-	w.written(e, v, ev, n.Note.Staff, n)
+	w.written(e, v, ev, n, n.Note.Staff)
 	if i == 0 {
 		for level, b := range ev.Beams {
 			beam := e.CreateElement("beam")
 			beam.CreateAttr("number", strconv.Itoa(level+1))
+			if was := w.child(n.Note, "beam"); b == "begin" && was != nil && was.SelectAttr("fan") != nil {
+				beam.CreateAttr("fan", attr(was, "fan"))
+			}
 			beam.SetText(b)
 		}
 	}
-	w.notations(e, ev, n)
-	if n.First {
-		w.lyrics(e, n.Note)
-		w.copyMarks(e, n.Note, "play", "listen")
+	w.notations(e, ev, n, i == 0)
+	w.words(e, n)
+}
+
+// rest writes a rest: one of the score, or what fills a gap.
+func (w *measureWriter) rest(v *notation.Voice, ev *notation.Event) {
+	n := &notation.Note{Note: &score.Note{}, First: true, Last: true}
+	if ev.Rest != nil {
+		n.Note = ev.Rest
 	}
+	e := w.newNote(n)
+	if n.Note.Cue {
+		e.CreateElement("cue")
+	}
+	rest := etree.NewElement("rest")
+	if was := w.child(n.Note, "rest"); was != nil {
+		rest = was.Copy() // where it stands on the staff
+		rest.RemoveAttr("measure")
+	}
+	if ev.MeasureRest {
+		rest.CreateAttr("measure", "yes")
+	}
+	e.AddChild(rest)
+	e.CreateElement("duration").SetText(w.count(ev.Length))
+	w.written(e, v, ev, n, ev.Staff)
+	w.notations(e, ev, n, true)
+	w.words(e, n)
+}
+
+// newNote begins the element of a note.
+func (w *measureWriter) newNote(n *notation.Note) *etree.Element {
+	e := w.e.CreateElement("note")
+	if n.Note.Hidden {
+		e.CreateAttr("print-object", "no")
+	}
+	if n.Note.TimeOnly != "" {
+		e.CreateAttr("time-only", n.Note.TimeOnly)
+	}
+	w.attributes(e, n)
+	return e
+}
+
+// attributes copies what a note of a part that was read says of its looks and
+// its sound; in a part that a pass made both are new.
+func (w *measureWriter) attributes(e *etree.Element, n *notation.Note) {
+	if w.part.Source == 0 || n.Note.Source == 0 {
+		return
+	}
+	for _, a := range w.doc.element(n.Note.Source).Attr {
+		key := a.FullKey()
+		switch {
+		case e.SelectAttr(key) != nil || key == "print-object" || key == "time-only" || slices.Contains(layoutAttributes, key):
+		case key == "attack" && !n.First || key == "release" && !n.Last:
+		case key == "attack" || key == "release":
+			e.CreateAttr(key, w.recount(n.Note.Source, key, a.Value))
+		default:
+			e.CreateAttr(key, a.Value)
+		}
+	}
+}
+
+// recount is a length that an element says in the divisions it was read
+// under, in those in force.
+func (p *partWriter) recount(source score.Source, name, was string) string {
+	t, known := p.doc.lengths[lengthKey{source, name}]
+	if !known {
+		return was
+	}
+	return decimalText(t.Mul(p.divisions.Num(), p.divisions.Den()))
+}
+
+// child is the child of the element that n was read from, if there is one.
+func (w *measureWriter) child(n *score.Note, tag string) *etree.Element {
+	if n.Source == 0 {
+		return nil
+	}
+	return w.doc.element(n.Source).SelectElement(tag)
 }
 
 // instrument names the player of a note, in a part that was read.
@@ -81,65 +141,84 @@ func (w *measureWriter) instrument(e *etree.Element, n *score.Note) {
 	}
 }
 
-// newNote begins the element of a rest.
-func (w *measureWriter) newNote(v *notation.Voice, ev *notation.Event, staff int) *etree.Element {
-	e := w.e.CreateElement("note")
-	e.CreateElement("duration").SetText(w.count(ev.Length))
-	w.written(e, v, ev, staff, nil)
-	return e
-}
-
 // written adds voice, type, dots, accidental, time modification, stem and
 // staff, in the order of the schema.
-func (w *measureWriter) written(e *etree.Element, v *notation.Voice, ev *notation.Event, staff int, n *notation.Note) {
+func (w *measureWriter) written(e *etree.Element, v *notation.Voice, ev *notation.Event, n *notation.Note, staff int) {
+	if n.First {
+		w.copyMarks(e, n.Note, "footnote", "level")
+	}
 	e.CreateElement("voice").SetText(strconv.Itoa(v.Number))
 	if ev.Type != "" {
-		e.CreateElement("type").SetText(ev.Type)
+		t := e.CreateElement("type")
+		t.SetText(ev.Type)
+		if was := w.child(n.Note, "type"); was != nil && was.SelectAttr("size") != nil {
+			t.CreateAttr("size", attr(was, "size"))
+		}
 		for range ev.Dots {
 			e.CreateElement("dot")
 		}
 	}
-	if n != nil && n.Accidental != "" {
-		a := e.CreateElement("accidental")
-		a.SetText(n.Accidental)
-		if n.Cautionary {
-			a.CreateAttr("cautionary", "yes")
-		}
+	if n.Accidental != "" {
+		e.AddChild(w.accidental(n))
 	}
 	if ev.Ratio != (score.Ratio{}) {
-		t := e.CreateElement("time-modification")
-		t.CreateElement("actual-notes").SetText(strconv.Itoa(ev.Ratio.Actual))
-		t.CreateElement("normal-notes").SetText(strconv.Itoa(ev.Ratio.Normal))
+		e.AddChild(w.timeModification(ev, n.Note))
 	}
-	if s := stemNames[ev.Stem]; s != "" && n != nil {
+	if s := stemNames[ev.Stem]; s != "" && n.Note.Kind != score.Rest {
 		e.CreateElement("stem").SetText(s)
 	}
-	if n != nil {
-		w.copyMarks(e, n.Note, "notehead", "notehead-text")
-	}
+	w.copyMarks(e, n.Note, "notehead", "notehead-text")
 	if w.part.Staves > 1 {
 		e.CreateElement("staff").SetText(strconv.Itoa(staff))
 	}
 }
 
-var stemNames = map[score.Stem]string{score.StemUp: "up", score.StemDown: "down", score.StemNone: "none"}
+var stemNames = map[score.Stem]string{
+	score.StemUp: "up", score.StemDown: "down", score.StemNone: "none", score.StemDouble: "double",
+}
+
+// accidental is the source's, with its brackets, where it shows the same.
+func (w *measureWriter) accidental(n *notation.Note) *etree.Element {
+	if was := w.child(n.Note, "accidental"); was != nil && was.Text() == n.Accidental {
+		e := was.Copy()
+		unplace(e)
+		return e
+	}
+	e := etree.NewElement("accidental")
+	e.SetText(n.Accidental)
+	if n.Cautionary {
+		e.CreateAttr("cautionary", "yes")
+	}
+	return e
+}
+
+// timeModification is the source's where its tuplet is still the same.
+func (w *measureWriter) timeModification(ev *notation.Event, n *score.Note) *etree.Element {
+	if was := w.child(n, "time-modification"); was != nil && n.Ratio == ev.Ratio {
+		return was.Copy()
+	}
+	t := etree.NewElement("time-modification")
+	t.CreateElement("actual-notes").SetText(strconv.Itoa(ev.Ratio.Actual))
+	t.CreateElement("normal-notes").SetText(strconv.Itoa(ev.Ratio.Normal))
+	return t
+}
 
 func (w *measureWriter) grace(n *score.Note) *etree.Element {
-	g := etree.NewElement("grace")
-	if n.Source != 0 {
-		if e := w.doc.element(n.Source).SelectElement("grace"); e != nil {
-			g = e.Copy()
-		}
+	was := w.child(n, "grace")
+	if was == nil {
+		return etree.NewElement("grace")
+	}
+	g := was.Copy()
+	if t := g.SelectAttr("make-time"); t != nil {
+		t.Value = w.recount(n.Source, "make-time", t.Value)
 	}
 	return g
 }
 
 func (w *measureWriter) pitch(n *score.Note) *etree.Element {
 	if n.Kind == score.Unpitched {
-		if n.Source != 0 {
-			if e := w.doc.element(n.Source).SelectElement("unpitched"); e != nil {
-				return e.Copy()
-			}
+		if was := w.child(n, "unpitched"); was != nil {
+			return was.Copy()
 		}
 		return etree.NewElement("unpitched")
 	}
@@ -152,87 +231,19 @@ func (w *measureWriter) pitch(n *score.Note) *etree.Element {
 	return p
 }
 
-// tie adds the ends of ties, as sound ("tie") or as sign ("tied").
-func tie(e *etree.Element, tag string, n *notation.Note) {
-	if n.TieStop {
-		e.CreateElement(tag).CreateAttr("type", "stop")
-	}
-	if n.TieStart {
-		e.CreateElement(tag).CreateAttr("type", "start")
-	}
-}
-
-// notations adds the signs of a chord member, and the tuplet bracket to the
-// first.
-func (w *measureWriter) notations(e *etree.Element, ev *notation.Event, n *notation.Note) {
-	all := etree.NewElement("notations")
-	if n != nil {
-		tie(all, "tied", n)
-	}
-	if n == nil || n == &ev.Notes[0] {
-		tuplet(all, ev.TupletStop, "stop")
-		tuplet(all, ev.TupletStart, "start")
-	}
-	if n != nil {
-		w.marks(all, n)
-	} else if ev.Rest != nil {
-		w.marks(all, &notation.Note{Note: ev.Rest, First: true, Last: true})
-	}
-	if len(all.Child) > 0 {
-		e.AddChild(all)
-	}
-}
-
-func tuplet(notations *etree.Element, here bool, kind string) {
-	if here {
-		t := notations.CreateElement("tuplet")
-		t.CreateAttr("type", kind)
-		t.CreateAttr("number", "1")
-	}
-}
-
-// hasNumber are the signs that MusicXML tells apart by a number.
-var hasNumber = map[string]bool{
-	"slur": true, "glissando": true, "slide": true, "wavy-line": true, "arpeggiate": true, "non-arpeggiate": true,
-	"hammer-on": true, "pull-off": true,
-}
-
-// marks adds the signs that belong to this piece of a note: what ends with
-// the note to its last piece, the others to its first.
-func (w *measureWriter) marks(notations *etree.Element, n *notation.Note) {
-	groups := map[string]*etree.Element{}
-	for _, m := range n.Note.Marks {
-		here := n.First
-		if m.Type == "stop" || m.Name == "fermata" {
-			here = n.Last
-		}
-		if !here || m.Group == "note" {
-			continue
-		}
-		e := w.doc.copied(m.Source)
-		if e == nil { // made by a pass
-			e = etree.NewElement(m.Name)
-			if m.Type != "" {
-				e.CreateAttr("type", m.Type)
-			}
-		}
-		if hasNumber[m.Name] && (e.SelectAttr("number") != nil || m.Number > 1) {
-			e.RemoveAttr("number")
-			e.CreateAttr("number", strconv.Itoa(m.Number))
-		}
-		parent := notations
-		if m.Group != "" {
-			if parent = groups[m.Group]; parent == nil {
-				parent = notations.CreateElement(m.Group)
-				groups[m.Group] = parent
-			}
-		}
-		parent.AddChild(e)
+// words adds the lyrics of a note and what follows them.
+func (w *measureWriter) words(e *etree.Element, n *notation.Note) {
+	if n.First {
+		w.lyrics(e, n.Note)
+		w.copyMarks(e, n.Note, "play", "listen")
 	}
 }
 
 // copyMarks copies signs that are children of the note itself.
 func (w *measureWriter) copyMarks(e *etree.Element, n *score.Note, names ...string) {
+	if len(n.Marks) == 0 {
+		return
+	}
 	for _, name := range names {
 		for _, m := range n.Marks {
 			if m.Group == "note" && m.Name == name && m.Source != 0 {
