@@ -22,6 +22,23 @@ func tune() *score.Score {
 	return &score.Score{Parts: []*score.Part{p}}
 }
 
+// Where a score has more times through than verses, or more verses than times,
+// WrittenOut has to choose; VersesUnsung tells what that costs.
+func ExampleScore_VersesUnsung() {
+	sung := score.Note{Staff: 1, Voice: 1, Length: score.Whole, Pitch: score.Spell(60)}
+	for _, verse := range []string{"1", "2", "3"} {
+		sung.Lyrics = append(sung.Lyrics, score.Lyric{Verse: verse, Text: "la"})
+	}
+	m := &score.Measure{Number: "1", Length: score.Whole, Notes: []score.Note{sung}}
+	m.Barlines = []score.Barline{{Location: "right", Repeat: "backward"}}
+	s := &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 1, Measures: []*score.Measure{m}}}}
+	for _, err := range s.VersesUnsung() {
+		fmt.Println(err)
+	}
+	// Output:
+	// part P1, measure 1: verse 3 is not sung: there is no time 3 through
+}
+
 func ExampleScore_Performance() {
 	s := tune()
 	order, err := s.Performance()

@@ -21,10 +21,11 @@ const MaxWrittenOut = 5_000_000
 //     "12aa". Numbers that end in no digit, and those that would meet a number
 //     that is there, get "-2", "-3": "X1" is followed by "X1b", "12a" by
 //     "12a-2". Pickups and split measures keep their lengths.
-//   - A measure played more than once keeps of its lyrics the verse of the time
-//     through, else the last verse before that; a verse whose name is no number
-//     stays. Verses beyond the last time through are left out. Directions, notes
-//     and lyrics with time-only stay at their times.
+//   - A measure played more than once keeps of its lyrics verse 1 the first time
+//     through, verse 2 the second; where there is none of this number, the last
+//     before it, and none where all come later. A verse whose name is no number
+//     stays. [Score.VersesUnsung] tells where verses are sung again or not at
+//     all. Directions, notes and lyrics with time-only stay at their times.
 //   - Where a jump lands under another key, time, clef or transposition than
 //     the music that led there, the measure states its own.
 //   - A tie over a jump stays where both notes are tied, of one pitch and next
@@ -173,32 +174,6 @@ func (l *leaf) keepTimes(through int) {
 		for j := range n.Lyrics {
 			n.Lyrics[j].TimeOnly = ""
 		}
-	}
-}
-
-// keepVerse leaves of the lyrics those of one time through.
-func (l *leaf) keepVerse(through int) {
-	best := 0
-	numbers := map[int]bool{}
-	for i := range l.Notes {
-		for _, y := range l.Notes[i].Lyrics {
-			if n, err := strconv.Atoi(y.Verse); err == nil {
-				numbers[n] = true
-				if n <= through {
-					best = max(best, n)
-				}
-			}
-		}
-	}
-	if delete(numbers, best); len(numbers) == 0 {
-		return
-	}
-	m := l.edit()
-	for i := range m.Notes {
-		m.Notes[i].Lyrics = slices.DeleteFunc(m.Notes[i].Lyrics, func(y Lyric) bool {
-			n, err := strconv.Atoi(y.Verse)
-			return err == nil && n != best
-		})
 	}
 }
 

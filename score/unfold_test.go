@@ -206,6 +206,45 @@ func TestWrittenOutLyrics(t *testing.T) {
 	}
 }
 
+// TestVersesUnsung: what WrittenOut sings again or leaves out is told.
+func TestVersesUnsung(t *testing.T) {
+	for _, test := range []struct {
+		name, sketch string
+		verses       map[string]string // by measure
+		want         []string
+	}{
+		{"a verse a time", "|: 1 2 :|", map[string]string{"1": "1 2", "2": "1 2"}, nil},
+		{"one verse for all times", "|: 1 :|3", map[string]string{"1": "1"}, nil},
+		{"once", "1", map[string]string{"1": "1 2 3"}, nil},
+		{"sung again, two measures in a row and one later", "|: 1 2 3 4 :|3", map[string]string{"1": "1 2", "2": "1 2", "3": "", "4": "1 2"},
+			[]string{"measure 1: time 3 through has no verse of its own: verse 2 is sung again", "measure 4: time 3 through has no verse of its own: verse 2 is sung again"}},
+		{"more verses than times", "|: 1 :|", map[string]string{"1": "1 2 3"}, []string{"measure 1: verse 3 is not sung: there is no time 3 through"}},
+		{"verses that come later", "|: 1 :|3", map[string]string{"1": "2 3"}, []string{"measure 1: time 1 through has no verse: the first is 2"}},
+		{"an ending has the verse of its time", "|: 1 [1 2 :| ] [2 3 ]", map[string]string{"1": "1 2", "2": "1", "3": "2"}, nil},
+		{"a name", "|: 1 :|", map[string]string{"1": "1 2 chorus"}, nil},
+		{"no way through", "1 >To_Coda 2 >D.C.", nil, []string{"a To Coda without a coda"}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			s := sketch(t, test.sketch)
+			for number, verses := range test.verses {
+				n := &measure(t, s, number).Notes[0]
+				for verse := range strings.FieldsSeq(verses) {
+					n.Lyrics = append(n.Lyrics, score.Lyric{Verse: verse})
+				}
+			}
+			got := s.VersesUnsung()
+			if len(got) != len(test.want) {
+				t.Fatalf("told: %v, want %q", got, test.want)
+			}
+			for i, err := range got {
+				if !strings.Contains(err.Error(), test.want[i]) {
+					t.Errorf("told: %v, want %s", err, test.want[i])
+				}
+			}
+		})
+	}
+}
+
 func TestWrittenOutErrors(t *testing.T) {
 	uneven := sketch(t, "1 2")
 	uneven.Parts = append(uneven.Parts, &score.Part{ID: "P2", Staves: 1})

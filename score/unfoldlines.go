@@ -172,26 +172,25 @@ func places(halves []half) map[measurePlace]bool {
 func (m *Measure) without(places map[halfPlace]bool) {
 	for i := range m.Directions {
 		d := &m.Directions[i]
-		var kept []Sign
-		for j, s := range d.Signs {
-			if !places[halfPlace{true, i, j}] {
-				kept = append(kept, s)
-			}
-		}
-		if len(kept) < len(d.Signs) {
+		if kept := keep(d.Signs, places, halfPlace{direction: true, owner: i}); len(kept) < len(d.Signs) {
 			d.Signs, d.Source = kept, 0
 		}
 	}
 	for i := range m.Notes {
 		n := &m.Notes[i]
-		var kept []Mark
-		for j, k := range n.Marks {
-			if !places[halfPlace{false, i, j}] {
-				kept = append(kept, k)
-			}
-		}
-		n.Marks = kept
+		n.Marks = keep(n.Marks, places, halfPlace{owner: i})
 	}
+}
+
+// keep are the signs or marks of an owner that are not at these places.
+func keep[S any](signs []S, places map[halfPlace]bool, at halfPlace) []S {
+	var kept []S
+	for i, s := range signs {
+		if at.own = i; !places[at] {
+			kept = append(kept, s)
+		}
+	}
+	return kept
 }
 
 // cutTies ends the ties that a jump breaks: over it both notes must be tied

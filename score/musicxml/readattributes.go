@@ -77,6 +77,8 @@ func nextText(e *etree.Element, tag string) string {
 	return ""
 }
 
+// timeSignature reads a time signature. A beat type that is no power of two is
+// taken at its word: 4/12 is four twelfths of a whole note.
 func (r *partReader) timeSignature(e *etree.Element) {
 	var t score.TimeSignature
 	for _, b := range e.SelectElements("beats") {
@@ -84,7 +86,7 @@ func (r *partReader) timeSignature(e *etree.Element) {
 		for s := range strings.SplitSeq(b.Text(), "+") {
 			n := atoiOr(strings.TrimSpace(s), 0)
 			if n < 1 || n > 1024 || g.Unit < 1 || g.Unit > 1024 {
-				r.problem("time signature %q/%q is not of whole numbers", b.Text(), nextText(b, "beat-type"))
+				r.problem("time signature %q/%q: both are whole numbers from 1 to 1024", b.Text(), nextText(b, "beat-type"))
 				return
 			}
 			g.Beats = append(g.Beats, n)

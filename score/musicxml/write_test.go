@@ -239,6 +239,7 @@ func TestBadInput(t *testing.T) {
 		{"deep", strings.Repeat("<a>", 100), "nested deeper than 64"},
 		{"too fine", head + `<measure number="1">` + fineNote(1073741789) + fineNote(1073741783) + `</measure></part></score-partwise>`, "divides a quarter note into more than"},
 		{"far transposition", head + `<measure number="1"><attributes><transpose><chromatic>900</chromatic></transpose></attributes></measure></part></score-partwise>`, "a transposition by 900 semitones"},
+		{"no beat type", head + `<measure number="1"><attributes><time><beats>4</beats><beat-type>0</beat-type></time></attributes></measure></part></score-partwise>`, `time signature "4"/"0": both are whole numbers from 1 to 1024`},
 		{"endless", head + `<measure number="1"><note><rest/><duration>9999999999</duration></note></measure></part></score-partwise>`, "longer than the limit"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
