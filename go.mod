@@ -7,6 +7,7 @@ require (
 	github.com/goccy/go-yaml v1.19.2
 	github.com/google/go-cmp v0.7.0
 	github.com/urfave/cli/v2 v2.27.7
+	gitlab.com/gomidi/midi/v2 v2.3.23
 	golang.org/x/text v0.44.0
 	pgregory.net/rapid v1.3.0
 )
