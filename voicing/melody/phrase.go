@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"undersong/score"
 )
@@ -25,162 +24,201 @@ type Phrase struct {
 // unsure is the sureness below which a phrase names its rival.
 const unsure = 75
 
-// What a phrase's end is worth, and what its length costs. The figures are the
-// project's own; what counts as a breath is common practice, no source.
+// What a row of phrases costs and is worth beside the breaths at their ends:
+// phrases of a usual length, of one length, that begin alike are common
+// practice, no source. That melodies are parted by gaps, a usual length and one
+// place in the measure is the method of D. Temperley, "The Cognition of Basic
+// Musical Structures", 2001, ch. 3 (from memory); the figures are the project's
+// own, tried on the tunes of voicing/form/testdata.
 const (
-	restWorth    = 5.0 // each quarter note of rest, up to two
-	longWorth    = 2.5 // a note twice as long as usual, more for longer ones
-	slurWorth    = 1.5 // a slur that ends where another begins
-	lineWorth    = 3.0 // the end of a line of words
-	breathWorth  = 5.0 // a breath mark, a caesura, a fermata
-	barlineWorth = 3.0 // a double bar, a repeat, an ending
-	pickupWorth  = 2.5 // one of these soon after the next note, which is a pickup
-	endCost      = 3.0 // of any end: what it has to be worth at least
-	lengthCost   = 1.5 // each doubling or halving away from the usual length
-	shortest     = 3   // notes
+	endCost    = 3.0 // any end: what it has to be worth at least
+	lengthCost = 2.0 // each doubling or halving away from the usual length; of a longer one for each usual length
+	placeCost  = 0.5 // a phrase that begins at another place in the measure than the one before
+	alikeWorth = 1.0 // one that begins with the same rhythm
+	evenWorth  = 1.0 // one that begins as far after it as that after the one before
+	shortest   = 3   // notes
+	longest    = 64  // notes
 )
 
 // usualMeasures is how many measures a phrase has (common practice, no
 // source), of 2 to 6 quarter notes each.
 const usualMeasures = 4
 
-// pickup is how many quarter notes a pickup has at most.
-const pickup = 2
-
-// longestPhrase is how many notes a phrase has at most.
-const longestPhrase = 64
-
 // phrases parts line, indexes of tones, at its breaths: of all ways to part
-// it the one whose ends are worth most, less what unusual lengths cost.
+// it the one whose ends and likenesses are worth most, less what unusual lengths
+// cost.
 func phrases(s *score.Score, tones []score.Tone, line []int) []Phrase {
-	n := len(line)
-	if n == 0 {
+	if len(line) == 0 {
 		return nil
 	}
-	usual, ends := usualLength(s), breaths(s, tones, line)
-	best, from := make([]float64, n+1), make([]int, n+1)
-	for last := 1; last <= n; last++ {
-		best[last] = math.Inf(-1)
-		for first := last - 1; first >= max(0, last-longestPhrase); first-- {
-			if last-first < shortest && first > 0 && last < n {
-				continue
-			}
-			length := tones[line[last-1]].End().Sub(tones[line[first]].Onset).Quarters()
-			worth := best[first] + ends[last-1] - lengthCost*math.Abs(math.Log2(max(length, 1)/usual))
-			if worth > best[last] {
-				best[last], from[last] = worth, first
-			}
+	p := newParting(s, tones, line)
+	var all []Phrase
+	for _, cut := range p.best() {
+		all = append(all, Phrase{First: cut[0], Last: cut[1], Sure: 100})
+	}
+	return all
+}
+
+// parting is a line being parted. All that is by note is in the order of the
+// line, times in quarters.
+type parting struct {
+	onset, end []float64
+	before     []float64 // what the next barline is away, 0 on one
+	rhythm     []uint64  // of the notes from this one on
+	worth      []float64 // of an end after this note, beside its cost
+	usual      float64   // length of a phrase
+	starts     []int     // notes that a phrase may begin with, and the end of the line
+}
+
+func newParting(s *score.Score, tones []score.Tone, line []int) *parting {
+	p := &parting{usual: usualLength(s), worth: breaths(s, tones, line)}
+	starts := s.Starts()
+	for k, i := range line {
+		t := &tones[i]
+		next := starts[min(t.Pieces[0].Measure+1, len(starts)-1)]
+		if k == 0 || starts[t.Pieces[0].Measure] != t.Onset {
+			p.before = append(p.before, next.Sub(t.Onset).Quarters())
+		} else {
+			p.before = append(p.before, 0)
+		}
+		p.onset, p.end = append(p.onset, t.Onset.Quarters()), append(p.end, t.End().Quarters())
+	}
+	if m := tones[line[0]].Pieces[0].Measure; !starts[m+1].Sub(tones[line[0]].Onset).Less(usualMeasure(s)) {
+		p.before[0] = 0 // no pickup: it begins a whole measure
+	}
+	p.rhythm = rhythms(p.onset)
+	for k := range line {
+		if k == 0 || p.mayEnd(k-1) {
+			p.starts = append(p.starts, k)
 		}
 	}
-	var all []Phrase
-	for last := n; last > 0; last = from[last] {
-		all = append(all, Phrase{First: from[last], Last: last, Sure: 100})
+	p.starts = append(p.starts, len(line))
+	return p
+}
+
+// openingNotes is how many notes make two phrases begin alike.
+const openingNotes = 4
+
+// rhythms tells, by one number for each note, how far the next few are from
+// each other.
+func rhythms(onset []float64) []uint64 {
+	all := make([]uint64, len(onset))
+	for k := range onset {
+		sum := uint64(k) + 1<<32 // of its own, near the end
+		if k+openingNotes < len(onset) {
+			sum = 0
+			for j := k; j < k+openingNotes; j++ {
+				sum = sum*1_000_003 + math.Float64bits(onset[j+1]-onset[j])
+			}
+		}
+		all[k] = sum
+	}
+	return all
+}
+
+// mayEnd tells whether a phrase may end with a note: not with one that is
+// shorter than the next, unless something speaks for it.
+func (p *parting) mayEnd(k int) bool {
+	if p.worth[k] > 0 || k+2 >= len(p.onset) {
+		return true
+	}
+	return p.onset[k+2]-p.onset[k+1] <= p.onset[k+1]-p.onset[k] && p.worth[k] == 0
+}
+
+// best are the phrases, each from a note to before another, of the parting that
+// is worth most, by dynamic programming over the last phrase and the one before
+// it.
+func (p *parting) best() [][2]int {
+	n := len(p.starts)
+	worth := make([][]float64, n) // of the best parting whose last phrase is starts[first] to starts[last]: [last][last-first]
+	from := make([][]int, n)      // the beginning of the phrase before that one
+	for last := 1; last < n; last++ {
+		var lowest int
+		for lowest = last - 1; lowest > 0 && p.starts[last]-p.starts[lowest-1] <= longest; lowest-- {
+		}
+		worth[last], from[last] = make([]float64, last-lowest+1), make([]int, last-lowest+1)
+		for first := last - 1; first >= lowest; first-- {
+			w, before := p.after(worth[first], first, last)
+			worth[last][last-first], from[last][last-first] = w+p.alone(first, last), before
+		}
+	}
+	last, size := n-1, 1
+	for k := 1; k < len(worth[last]); k++ {
+		if worth[last][k] > worth[last][size] {
+			size = k
+		}
+	}
+	var all [][2]int
+	for last > 0 {
+		all = append(all, [2]int{p.starts[last-size], p.starts[last]})
+		last, size = last-size, from[last][size]
 	}
 	slices.Reverse(all)
 	return all
 }
 
+// after is the best that there is before a phrase, with how far back the phrase
+// before it begins; worth is by that distance.
+func (p *parting) after(worth []float64, first, last int) (best float64, size int) {
+	if first == 0 {
+		return 0, 0
+	}
+	best = math.Inf(-1)
+	at := p.starts[first]
+	var next float64 // where the phrase after this one begins
+	even := p.starts[last] < len(p.onset)
+	if even {
+		next = p.onset[p.starts[last]]
+	}
+	for k := 1; k < len(worth); k++ {
+		w, before := worth[k], p.starts[first-k]
+		if p.before[before] != p.before[at] {
+			w -= placeCost
+		}
+		if p.rhythm[before] == p.rhythm[at] {
+			w += alikeWorth
+		}
+		if even && p.onset[at]-p.onset[before] == next-p.onset[at] {
+			w += evenWorth
+		}
+		if w > best {
+			best, size = w, k
+		}
+	}
+	return best, size
+}
+
+// alone is what a phrase is worth by itself.
+func (p *parting) alone(first, last int) float64 {
+	a, b := p.starts[first], p.starts[last]
+	worth := 0.0
+	if b < len(p.onset) {
+		worth = p.worth[b-1] - endCost
+	}
+	if b-a < shortest && a > 0 && b < len(p.onset) {
+		worth -= 100
+	}
+	ratio := max(p.end[b-1]-p.onset[a], 1) / p.usual
+	return worth - lengthCost*math.Abs(math.Log2(ratio))*max(ratio, 1)
+}
+
 // usualLength is the usual length of a phrase in quarter notes.
 func usualLength(s *score.Score) float64 {
-	var lengths []score.Time
+	return usualMeasures * min(max(usualMeasure(s).Quarters(), 2), 6)
+}
+
+// usualMeasure is the middle one of the lengths of all measures.
+func usualMeasure(s *score.Score) score.Time {
 	starts := s.Starts()
-	for i := range s.MeasureCount() {
+	if len(starts) < 2 {
+		return score.Whole
+	}
+	var lengths []score.Time
+	for i := range starts[1:] {
 		lengths = append(lengths, starts[i+1].Sub(starts[i]))
 	}
-	if len(lengths) == 0 {
-		return 16
-	}
 	slices.SortFunc(lengths, score.Time.Cmp)
-	return usualMeasures * min(max(lengths[len(lengths)/2].Quarters(), 2), 6)
-}
-
-// breaths tells for each note of the line what it is worth to end a phrase
-// with it.
-func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
-	usual, bars := usualNote(tones, line), bars(s)
-	worth := make([]float64, len(line))
-	for k := range line[:len(line)-1] {
-		worth[k] = breath(&tones[line[k]], &tones[line[k+1]], usual, bars) - endCost
-	}
-	return worth
-}
-
-// usualNote is the middle one of the lengths of a line's notes, in quarters.
-func usualNote(tones []score.Tone, line []int) float64 {
-	lengths := make([]score.Time, len(line))
-	for k, i := range line {
-		lengths[k] = tones[i].Length
-	}
-	slices.SortFunc(lengths, score.Time.Cmp)
-	return max(lengths[len(lengths)/2].Quarters(), 1./8)
-}
-
-// breath is what an end between two notes of a melody is worth.
-func breath(a, b *score.Tone, usual float64, bars []score.Time) float64 {
-	worth := restWorth * min(max(b.Onset.Sub(a.End()).Quarters(), 0), 2)
-	apart := b.Onset.Sub(a.Onset).Quarters()
-	if long := apart / usual; long >= 2 && apart > b.Length.Quarters() {
-		worth += longWorth * min(math.Log2(long), 3)
-	}
-	if marked(a, "slur", "stop") && marked(b, "slur", "start") {
-		worth += slurWorth
-	}
-	if endsLine(a) {
-		worth += lineWorth
-	}
-	if marked(a, "breath-mark", "") || marked(a, "caesura", "") || marked(a, "fermata", "") {
-		worth += breathWorth
-	}
-	i, _ := slices.BinarySearchFunc(bars, a.End(), score.Time.Cmp)
-	switch {
-	case i == len(bars):
-	case !b.Onset.Less(bars[i]):
-		worth += barlineWorth
-	case bars[i].Sub(b.Onset).Quarters() <= pickup:
-		worth += pickupWorth
-	}
-	return worth
-}
-
-// bars are the onsets of the barlines that part sections, in time order.
-func bars(s *score.Score) []score.Time {
-	starts := s.Starts()
-	var all []score.Time
-	for _, p := range s.Parts {
-		for i, m := range p.Measures {
-			for _, b := range m.Barlines {
-				switch {
-				case b.Location == "left" && (b.Repeat != "" || b.Ending.Type == "start"):
-					all = append(all, starts[i])
-				case b.Location == "right" && (b.Repeat != "" || b.Style == "light-light" || b.Style == "light-heavy"):
-					all = append(all, starts[i+1])
-				}
-			}
-		}
-	}
-	slices.SortFunc(all, score.Time.Cmp)
-	return slices.Compact(all)
-}
-
-func marked(t *score.Tone, name, kind string) bool {
-	for _, p := range t.Pieces {
-		for _, m := range p.Note.Marks {
-			if m.Name == name && (kind == "" || m.Type == kind) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// endsLine tells whether the words under t end with a stop.
-func endsLine(t *score.Tone) bool {
-	for _, l := range t.First().Lyrics {
-		if text := strings.TrimRight(l.Text, `"'”’»)`); text != "" && strings.ContainsAny(text[len(text)-1:], ".,;:!?") {
-			return true
-		}
-	}
-	return false
+	return lengths[len(lengths)/2]
 }
 
 // staffName is where most of the tones stand.
