@@ -75,10 +75,24 @@ func parallel(n int, f func(i int)) {
 	wg.Wait()
 }
 
-// slopes are the sums of first and second derivatives of the loss.
-type slopes struct{ g, h float64 }
+// slopes are sums of the first and second derivatives of the loss, in units of
+// 1/unit, packed into one number so that they are added at once: the first in
+// the upper half, signed, the second in the lower.
+type slopes int64
 
-func (s slopes) gain(ridge float64) float64 { return s.g * s.g / (s.h + ridge) }
+const unit = 1024
+
+func packed(g, h float64) slopes {
+	return slopes(math.Round(g*unit))<<32 + slopes(math.Round(h*unit))
+}
+
+// gain is how much of the loss a leaf of these slopes takes away.
+func (s slopes) gain(ridge float64) float64 {
+	g, h := s.unpacked()
+	return g * g / (h + ridge)
+}
+
+func (s slopes) unpacked() (g, h float64) { return float64(s>>32) / unit, float64(uint32(s)) / unit }
 
 // grower holds what the trees of one forest share.
 type grower struct {
@@ -86,14 +100,21 @@ type grower struct {
 	growth
 	random *rand.Rand
 	logit  []float64
-	rows   []int    // the rows the tree at hand sees
-	slope  []slopes // of those
-	leaf   []uint8  // of those
+	p      []float64 // likelihood of every row
+	rows   []int32   // the rows the tree at hand sees
+	slope  []slopes  // of those
+	leaf   []uint8   // of those
+	// smaller tells which half of each leaf of the level before has fewer rows.
+	smaller [1 << model.Depth]bool
 }
 
 // grow fits a forest to t.
 func grow(t *table, trees int, how growth) model.Forest {
-	g := &grower{table: t, growth: how, random: rand.New(rand.NewPCG(how.seed, 1)), logit: make([]float64, len(t.is))}
+	g := &grower{table: t, growth: how, random: rand.New(rand.NewPCG(how.seed, 1))}
+	g.logit, g.p = make([]float64, len(t.is)), make([]float64, len(t.is))
+	for r := range g.p {
+		g.p[r] = .5
+	}
 	var forest model.Forest
 	for range trees {
 		g.sample()
@@ -108,8 +129,7 @@ func grow(t *table, trees int, how growth) model.Forest {
 // the forest is sure of it takes a fifth as many and counts them five times.
 func (g *grower) sample() {
 	g.rows, g.slope = g.rows[:0], g.slope[:0]
-	for r := range g.is {
-		p := 1 / (1 + math.Exp(-g.logit[r]))
+	for r, p := range g.p {
 		y := 0.0
 		if g.is[r] {
 			y = 1
@@ -119,12 +139,15 @@ func (g *grower) sample() {
 			share, weight = share/5, weight*5
 		}
 		if g.random.Float64() < share {
-			g.rows = append(g.rows, r)
-			g.slope = append(g.slope, slopes{weight * (y - p), weight * p * (1 - p)})
+			g.rows = append(g.rows, int32(r))
+			g.slope = append(g.slope, packed(weight*(y-p), weight*p*(1-p)))
 		}
 	}
 	g.leaf = make([]uint8, len(g.rows))
 }
+
+// sums are the slopes of one column's bins in every leaf.
+type sums [(1 << model.Depth) * maxBins]slopes
 
 // question is one level of a tree.
 type question struct {
@@ -140,30 +163,60 @@ func (g *grower) tree() model.Tree {
 			asked = append(asked, c)
 		}
 	}
+	all := make([]sums, len(asked))
+	some := make([]int32, len(g.rows)) // the rows to be summed up, by their place among those seen
+	for k := range some {
+		some[k] = int32(k)
+	}
 	for d := range model.Depth {
-		q := g.best(asked, 1<<d)
+		q := g.best(asked, all, some, d)
 		t.Column[d], t.Threshold[d] = uint8(q.column), g.cuts[q.column][q.bin]
-		for k, r := range g.rows {
-			if int(g.cells[q.column][r]) > q.bin {
-				g.leaf[k] |= 1 << d
-			}
-		}
+		some = g.part(q, d, some[:0])
 	}
-	var sum [1 << model.Depth]slopes
-	for k, s := range g.slope {
-		l := g.leaf[k]
-		sum[l] = slopes{sum[l].g + s.g, sum[l].h + s.h}
-	}
-	for l, s := range sum {
-		t.Leaf[l] = int16(math.Round(1000 * g.rate * s.g / (s.h + g.ridge)))
-	}
+	g.fillLeaves(&t)
 	return t
 }
 
-// best is the question that helps most when asked in all leaves at once.
-func (g *grower) best(columns []int, leaves int) question {
+// part puts the rows into the leaves of the next level. It returns those of
+// the smaller half of each leaf: the sums of the others follow from the whole.
+func (g *grower) part(q question, d int, some []int32) []int32 {
+	var count [1 << model.Depth]int
+	for k, r := range g.rows {
+		if int(g.cells[q.column][r]) > q.bin {
+			g.leaf[k] |= 1 << d
+		}
+		count[g.leaf[k]]++
+	}
+	for l := range 1 << d {
+		g.smaller[l], g.smaller[l|1<<d] = count[l] < count[l|1<<d], count[l] >= count[l|1<<d]
+	}
+	for k, l := range g.leaf {
+		if g.smaller[l] {
+			some = append(some, int32(k))
+		}
+	}
+	return some
+}
+
+func (g *grower) fillLeaves(t *model.Tree) {
+	var sum [1 << model.Depth]slopes
+	for k, s := range g.slope {
+		sum[g.leaf[k]] += s
+	}
+	for l := range sum {
+		first, second := sum[l].unpacked()
+		t.Leaf[l] = int16(math.Round(1000 * g.rate * first / (second + g.ridge)))
+	}
+}
+
+// best is the question of level d that helps most when asked in all leaves at
+// once. all are the sums of the level before.
+func (g *grower) best(columns []int, all []sums, some []int32, d int) question {
 	found := make([]question, len(columns))
-	parallel(len(columns), func(i int) { found[i] = g.bestOf(columns[i], leaves) })
+	parallel(len(columns), func(i int) {
+		g.addUp(&all[i], columns[i], some, d)
+		found[i] = g.bestOf(&all[i], columns[i], 1<<d)
+	})
 	best := found[0]
 	for _, q := range found {
 		if q.gain > best.gain {
@@ -173,28 +226,49 @@ func (g *grower) best(columns []int, leaves int) question {
 	return best
 }
 
-func (g *grower) bestOf(column, leaves int) question {
-	var sums [(1 << model.Depth) * maxBins]slopes
+// addUp makes the sums of level d of those of the level before: it sums up
+// some, the rows of the smaller halves, and takes them from the whole.
+func (g *grower) addUp(all *sums, column int, some []int32, d int) {
+	var part sums
 	cells := g.cells[column]
-	for k, r := range g.rows {
-		s := &sums[int(g.leaf[k])*maxBins+int(cells[r])]
-		s.g += g.slope[k].g
-		s.h += g.slope[k].h
+	for _, k := range some {
+		part[(int(g.leaf[k])*maxBins+int(cells[g.rows[k]]))%len(part)] += g.slope[k]
 	}
-	best := question{column: column, gain: math.Inf(-1)}
+	if d == 0 {
+		*all = part
+		return
+	}
+	for low := range 1 << (d - 1) {
+		l, h := all.of(low), all.of(low|1<<(d-1))
+		for b, whole := range l {
+			if g.smaller[low] {
+				l[b] = part.of(low)[b]
+			} else {
+				l[b] = whole - part.of(low | 1<<(d-1))[b]
+			}
+			h[b] = whole - l[b]
+		}
+	}
+}
+
+// bestOf is the best question that one column can ask in all leaves.
+func (g *grower) bestOf(all *sums, column, leaves int) question {
 	gains := make([]float64, len(g.cuts[column]))
 	for l := range leaves {
-		bins := sums[l*maxBins : (l+1)*maxBins]
-		var all, low slopes
+		bins := all.of(l)
+		var whole, low slopes
 		for _, s := range bins {
-			all = slopes{all.g + s.g, all.h + s.h}
+			whole += s
+		}
+		if whole == 0 {
+			continue
 		}
 		for b := range gains {
-			low = slopes{low.g + bins[b].g, low.h + bins[b].h}
-			high := slopes{all.g - low.g, all.h - low.h}
-			gains[b] += low.gain(g.ridge) + high.gain(g.ridge)
+			low += bins[b]
+			gains[b] += low.gain(g.ridge) + (whole - low).gain(g.ridge)
 		}
 	}
+	best := question{column: column, gain: math.Inf(-1)}
 	for b, gain := range gains {
 		if gain > best.gain {
 			best.bin, best.gain = b, gain
@@ -203,20 +277,29 @@ func (g *grower) bestOf(column, leaves int) question {
 	return best
 }
 
+// of is the bins of one leaf.
+func (s *sums) of(leaf int) []slopes { return s[leaf*maxBins : (leaf+1)*maxBins] }
+
 // step moves every row's logit by what the tree says of it, as rounded in the
 // table.
 func (g *grower) step(t *model.Tree) {
 	var bin [model.Depth]int
+	var cells [model.Depth][]uint8
 	for d, c := range t.Column {
 		bin[d], _ = slices.BinarySearch(g.cuts[c], t.Threshold[d])
+		cells[d] = g.cells[c]
 	}
-	for r := range g.logit {
-		leaf := 0
-		for d, c := range t.Column {
-			if int(g.cells[c][r]) > bin[d] {
-				leaf |= 1 << d
+	half := (len(g.logit) + 1) / 2
+	parallel(2, func(i int) {
+		for r := i * half; r < min((i+1)*half, len(g.logit)); r++ {
+			leaf := 0
+			for d := range cells {
+				if int(cells[d][r]) > bin[d] {
+					leaf |= 1 << d
+				}
 			}
+			g.logit[r] += float64(t.Leaf[leaf]) / 1000
+			g.p[r] = 1 / (1 + math.Exp(-g.logit[r]))
 		}
-		g.logit[r] += float64(t.Leaf[leaf]) / 1000
-	}
+	})
 }
