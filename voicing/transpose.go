@@ -115,5 +115,5 @@ func (a *arrangement) suggestKey(o Options) {
 		direction = "down"
 	}
 	a.report.Findings = append(a.report.Findings, Finding{Pass: "transpose", Text: fmt.Sprintf(
-		"%d semitones %s the melody would sit better: --transpose %d", abs(by), direction, by)})
+		"%s %s the melody would sit better: --transpose %d", plural(abs(by), "semitone"), direction, by)})
 }
