@@ -31,10 +31,27 @@ func (k Key) String() string {
 	return letter(k.Tonic()) + " major"
 }
 
+// Scale are the pitch classes of the key's scale, of a minor one with its
+// leading note too.
+func (k Key) Scale() Classes {
+	var set Classes
+	for p := k.Fifths - 1; p <= k.Fifths+5; p++ {
+		set = set.With(onFifths(p).Class())
+	}
+	if k.Minor {
+		set = set.With(onFifths(k.Fifths + 8).Class())
+	}
+	return set
+}
+
 // Spell is the name that a pitch class, 0 for C, has in the key: the one
 // nearest to it on the circle of fifths. The octave is 0.
 func (k Key) Spell(class int) score.Pitch {
-	for p := k.Fifths - 4; ; p++ { // up to the seventh fifth above: C major has Ab and C#
+	lowest := k.Fifths - 4 // C major has Ab to C#
+	if k.Minor {
+		lowest = k.Fifths - 2 // A minor has Bb to D#
+	}
+	for p := lowest; ; p++ {
 		if (7*p%12+12)%12 == class {
 			return onFifths(p)
 		}

@@ -1,6 +1,10 @@
 package harmony
 
-import "undersong/score"
+import (
+	"slices"
+
+	"undersong/score"
+)
 
 // Tone is one tone of a chord.
 type Tone struct {
@@ -8,15 +12,58 @@ type Tone struct {
 	Semitones int // above the root
 }
 
+// On is the tone of a chord on a root, spelled by its degree, in the octave
+// above the root.
+func (t Tone) On(root score.Pitch) score.Pitch { return root.Transpose(t.Degree-1, t.Semitones) }
+
+// kind is one kind of chord.
+type kind struct {
+	name  string
+	tones []Tone
+}
+
+// classes are the pitch classes of the kind on C.
+func (k *kind) classes() Classes {
+	var set Classes
+	for _, t := range k.tones {
+		set = set.With(t.Semitones % 12)
+	}
+	return set
+}
+
+// equal is the step in semitones of a kind whose tones are all as far apart,
+// so that each might be its root; 0 of others.
+func (k *kind) equal() int {
+	switch k.name {
+	case "augmented":
+		return 4
+	case "diminished-seventh":
+		return 3
+	}
+	return 0
+}
+
+// sounding tells whether a kind can be told from notes alone: not by what a
+// chord is for, as a functional sixth, and not by less than two tones.
+func (k *kind) sounding() bool {
+	switch k.name {
+	case "Neapolitan", "Italian", "French", "German", "Tristan":
+		return false
+	}
+	return len(k.tones) > 1
+}
+
+// kindOf is the place of a kind in kinds, -1 of one that is not there.
+func kindOf(name string) int {
+	return slices.IndexFunc(kinds, func(k kind) bool { return k.name == name })
+}
+
 // kinds are the chords that MusicXML 4.0 has names for (W3C, musicxml.xsd,
 // kind-value), in its order. The text there defines them but for the
 // functional sixths and the Tristan chord, which are as harmony books have
 // them (from memory); their roots are taken as they are written: of the
 // augmented sixths the bass note, of the Neapolitan the lowered second degree.
-var kinds = []struct {
-	name  string
-	tones []Tone
-}{
+var kinds = []kind{
 	{"major", triad(4, 7)},
 	{"minor", triad(3, 7)},
 	{"augmented", triad(4, 8)},
@@ -65,15 +112,11 @@ var degrees = [14]int{1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 10, 8: 12, 9: 14, 1
 // root up, without its bass. A chord of kind "none", and one of a kind that
 // MusicXML does not have, has none.
 func Tones(c score.ChordSymbol) []Tone {
-	var tones []Tone
-	for _, k := range kinds {
-		if k.name == c.Kind {
-			tones = append(tones, k.tones...)
-		}
-	}
-	if tones == nil {
+	k := kindOf(c.Kind)
+	if k < 0 || kinds[k].tones == nil {
 		return nil
 	}
+	tones := slices.Clone(kinds[k].tones)
 	for _, d := range c.Degrees {
 		tones = change(tones, d)
 	}
@@ -108,49 +151,4 @@ func change(tones []Tone, d score.Degree) []Tone {
 		at--
 	}
 	return append(tones[:at], append([]Tone{added}, tones[at:]...)...)
-}
-
-// suffixes name kinds behind their root, as lead sheets commonly do: common
-// practice, no source.
-var suffixes = map[string]string{
-	"major": "", "minor": "m", "augmented": "+", "diminished": "dim", "dominant": "7", "major-seventh": "maj7",
-	"minor-seventh": "m7", "diminished-seventh": "dim7", "augmented-seventh": "+7", "half-diminished": "m7b5",
-	"major-minor": "m(maj7)", "major-sixth": "6", "minor-sixth": "m6", "dominant-ninth": "9", "major-ninth": "maj9",
-	"minor-ninth": "m9", "dominant-11th": "11", "major-11th": "maj11", "minor-11th": "m11", "dominant-13th": "13",
-	"major-13th": "maj13", "minor-13th": "m13", "suspended-second": "sus2", "suspended-fourth": "sus4",
-	"power": "5",
-}
-
-// Name is a chord as lead sheets name it, such as "Am7/G"; a kind without a
-// common suffix is named in words, and no chord is "–".
-func Name(c score.ChordSymbol) string {
-	tones := Tones(c)
-	if tones == nil || !c.HasRoot {
-		return "–"
-	}
-	suffix, ok := suffixes[c.Kind]
-	if !ok {
-		suffix = " " + c.Kind
-	}
-	name := letter(c.Root) + suffix
-	for _, d := range c.Degrees {
-		name += degreeName(d)
-	}
-	if c.HasBass && c.Bass.Class() != c.Root.Class() {
-		name += "/" + letter(c.Bass)
-	}
-	return name
-}
-
-func letter(p score.Pitch) string { return p.Step.String() + p.Alter.String() }
-
-func degreeName(d score.Degree) string {
-	number := d.Alter.String() + [...]string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13"}[min(max(d.Value, 0), 13)]
-	switch d.Type {
-	case "add":
-		return "(add" + number + ")"
-	case "subtract":
-		return "(no" + number + ")"
-	}
-	return "(" + number + ")"
 }

@@ -1,0 +1,48 @@
+package harmony
+
+import "undersong/score"
+
+// suffixes name kinds behind their root, as lead sheets commonly do: common
+// practice, no source.
+var suffixes = map[string]string{
+	"major": "", "minor": "m", "augmented": "+", "diminished": "dim", "dominant": "7", "major-seventh": "maj7",
+	"minor-seventh": "m7", "diminished-seventh": "dim7", "augmented-seventh": "+7", "half-diminished": "m7b5",
+	"major-minor": "m(maj7)", "major-sixth": "6", "minor-sixth": "m6", "dominant-ninth": "9", "major-ninth": "maj9",
+	"minor-ninth": "m9", "dominant-11th": "11", "major-11th": "maj11", "minor-11th": "m11", "dominant-13th": "13",
+	"major-13th": "maj13", "minor-13th": "m13", "suspended-second": "sus2", "suspended-fourth": "sus4",
+	"power": "5",
+}
+
+// Name is a chord as lead sheets name it, such as "Am7/G"; a kind without a
+// common suffix is named in words, and no chord is "–".
+func Name(c score.ChordSymbol) string {
+	tones := Tones(c)
+	if tones == nil || !c.HasRoot {
+		return "–"
+	}
+	suffix, ok := suffixes[c.Kind]
+	if !ok {
+		suffix = " " + c.Kind
+	}
+	name := letter(c.Root) + suffix
+	for _, d := range c.Degrees {
+		name += degreeName(d)
+	}
+	if c.HasBass && c.Bass.Class() != c.Root.Class() {
+		name += "/" + letter(c.Bass)
+	}
+	return name
+}
+
+func letter(p score.Pitch) string { return p.Step.String() + p.Alter.String() }
+
+func degreeName(d score.Degree) string {
+	number := d.Alter.String() + [...]string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13"}[min(max(d.Value, 0), 13)]
+	switch d.Type {
+	case "add":
+		return "(add" + number + ")"
+	case "subtract":
+		return "(no" + number + ")"
+	}
+	return "(" + number + ")"
+}
