@@ -30,7 +30,7 @@ type Span struct {
 func Find(s *score.Score, tones []score.Tone, melody []int) []Span {
 	key, _ := FindKey(s, tones)
 	slices := slicesOf(s, tones, melody)
-	return overlay(spansOf(slices, path(slices), key.Key), given(s, key.Key))
+	return overlay(spansOf(slices, path(slices, key.Key), key.Key), given(s, key.Key))
 }
 
 // At is the span of spans, as [Find] gives them, that a moment falls in; nil
@@ -99,12 +99,11 @@ type heard struct {
 	length  float64
 	names   [12]score.Pitch // as the notes have them, octave 0
 	there   Classes
-	bass    int // class of the lowest note, -1 of none
+	bass    int // class of the lowest note where it begins, -1 of none
 }
 
 func hear(slices []slice) heard {
 	h := heard{bass: -1}
-	low := 0
 	for i := range slices {
 		s := &slices[i]
 		length := s.to.Sub(s.from).Quarters()
@@ -117,8 +116,8 @@ func hear(slices []slice) heard {
 			}
 		}
 		h.there |= s.there
-		if s.bass >= 0 && (h.bass < 0 || s.low < low) {
-			h.bass, low = s.bass, s.low
+		if h.bass < 0 {
+			h.bass = s.bass
 		}
 	}
 	return h

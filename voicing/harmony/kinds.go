@@ -44,13 +44,13 @@ func (k *kind) equal() int {
 }
 
 // sounding tells whether a kind can be told from notes alone: not by what a
-// chord is for, as a functional sixth, and not by less than two tones.
+// chord is for, as a functional sixth, and not by less than three tones.
 func (k *kind) sounding() bool {
 	switch k.name {
 	case "Neapolitan", "Italian", "French", "German", "Tristan":
 		return false
 	}
-	return len(k.tones) > 1
+	return len(k.tones) > 2
 }
 
 // kindOf is the place of a kind in kinds, -1 of one that is not there.

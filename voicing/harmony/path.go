@@ -1,35 +1,44 @@
 package harmony
 
+import "strings"
+
 // template is a chord that is looked for in notes.
 type template struct {
-	kind    int // index in kinds
-	classes [12]Classes
-	tones   []int // above the root
+	kind  int // index in kinds
+	tones []int
+	cost  float64
+	// suspended chords stand for a triad whose third is not heard.
+	suspended bool
 }
 
 // templates are the chords that are looked for in notes, the first six those
 // of B. Pardo and W. Birmingham, "Algorithms for Chordal Analysis", Computer
 // Music Journal 26:2 (2002), in the order of how often they occur there (list
-// and order from memory); the others are the project's own.
-var templates = templatesOf(
-	"major", "dominant", "minor", "diminished-seventh", "half-diminished", "diminished",
-	"minor-seventh", "major-seventh", "augmented", "suspended-fourth", "major-sixth", "minor-sixth",
-	"suspended-second",
-)
+// and order from memory), which breaks ties; the others are the project's own.
+// What each costs is the project's own figure: a tone that passes should not
+// make a seventh or a suspended fourth.
+var templates = []template{
+	newTemplate("major", 0),
+	newTemplate("dominant", 0.1),
+	newTemplate("minor", 0.05),
+	newTemplate("diminished-seventh", 0.2),
+	newTemplate("half-diminished", 0.25),
+	newTemplate("diminished", 0.25),
+	newTemplate("minor-seventh", 0.3),
+	newTemplate("major-seventh", 0.4),
+	newTemplate("augmented", 0.5),
+	newTemplate("suspended-fourth", 0.6),
+	newTemplate("major-sixth", 0.6),
+	newTemplate("minor-sixth", 0.6),
+	newTemplate("suspended-second", 0.7),
+}
 
-func templatesOf(names ...string) []template {
-	var all []template
-	for _, name := range names {
-		t := template{kind: kindOf(name)}
-		for _, tone := range kinds[t.kind].tones {
-			t.tones = append(t.tones, tone.Semitones)
-		}
-		for root := range t.classes {
-			t.classes[root] = kinds[t.kind].classes().up(root)
-		}
-		all = append(all, t)
+func newTemplate(name string, cost float64) template {
+	t := template{kind: kindOf(name), cost: cost, suspended: strings.HasPrefix(name, "suspended")}
+	for _, tone := range kinds[t.kind].tones {
+		t.tones = append(t.tones, tone.Semitones)
 	}
-	return all
+	return t
 }
 
 // Costs of the path through the piece; the project's own figures. A chord
@@ -37,13 +46,13 @@ func templatesOf(names ...string) []template {
 var changeCosts = [...]float64{ofMeasure: 0.4, ofHalf: 0.65, ofBeat: 0.9, inBeat: 1.3}
 
 const (
-	bassWorth     = 0.6  // a chord whose root is in the bass
-	tuneBassWorth = 0.2  // where that is the melody
-	rareCost      = 0.05 // each place farther down the list of templates
-	// missing is what each tone of a chord costs that does not sound. It is
-	// less than the paper's 1, since in a beat of broken chords few tones
-	// sound.
+	bassWorth     = 0.6 // a chord whose root is in the bass
+	weakBassWorth = 0.2 // where that is the melody, or inside a measure
+	// missing is what each tone of a chord costs that is not heard, foreign
+	// what one costs that is not of the key either. It is less than the
+	// paper's 1, since in a beat of broken chords few tones sound.
 	missing = 0.4
+	foreign = 0.6
 )
 
 // path is the best chord for each slice, 12 times its place in templates and
@@ -51,13 +60,19 @@ const (
 //
 // A chord fits by Pardo and Birmingham's measure: tones found, less tones
 // foreign to the chord, less tones of the chord that are missing.
-func path(slices []slice) []int {
+func path(slices []slice, k Key) []int {
+	var absent [24]float64 // cost of a tone that is not heard, by class
+	for class := range absent {
+		if absent[class] = foreign; k.Scale().Has(class % 12) {
+			absent[class] = missing
+		}
+	}
 	n := 12 * len(templates)
 	total, fits := make([]float64, n), make([]float64, n)
 	from := make([]uint8, n*len(slices))
 	for i := range slices {
 		s := &slices[i]
-		s.fit(fits)
+		s.fit(fits, &absent)
 		best := argmax(total)
 		moved := total[best] - changeCosts[s.start]
 		from := from[i*n : (i+1)*n]
@@ -83,16 +98,19 @@ func path(slices []slice) []int {
 
 // fit tells how well each template on each root fits s. Where nothing sounds,
 // all fit alike.
-func (s *slice) fit(fits []float64) {
-	var weights [24]float64
+func (s *slice) fit(fits []float64, absent *[24]float64) {
+	var weights, lacks [24]float64
 	all := 0.0
 	for class, w := range s.weights {
 		weights[class], weights[class+12] = w, w
 		all += w
+		if !s.rings.Has(class) {
+			lacks[class], lacks[class+12] = absent[class], absent[class]
+		}
 	}
 	worth := bassWorth
-	if s.lowTune {
-		worth = tuneBassWorth
+	if s.lowTune || s.start > ofHalf {
+		worth = weakBassWorth
 	}
 	for t := range templates {
 		template := &templates[t]
@@ -101,12 +119,13 @@ func (s *slice) fit(fits []float64) {
 				fits[12*t+root] = 0
 				continue
 			}
-			in := 0.0
+			fit := -all - template.cost
 			for _, tone := range template.tones {
-				in += weights[root+tone]
+				fit += 2*weights[root+tone] - lacks[root+tone]
 			}
-			absent := (template.classes[root] &^ s.there).Count()
-			fit := 2*in - all - missing*float64(absent) - rareCost*float64(t)
+			if template.suspended && (s.rings.Has((root+3)%12) || s.rings.Has((root+4)%12)) {
+				fit -= foreign
+			}
 			if root == s.bass {
 				fit += worth
 			}

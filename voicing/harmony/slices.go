@@ -12,6 +12,7 @@ type slice struct {
 	accomp    [12]float64 // the same without the melody
 	names     [12]score.Pitch
 	there     Classes // that sound at all
+	rings     Classes // there, or before in the same measure, as strings and bells ring on
 	bass      int     // class of the lowest note, -1 of none
 	low       int     // its MIDI number
 	lowTune   bool    // it is the melody's
@@ -45,6 +46,12 @@ func slicesOf(s *score.Score, tones []score.Tone, melody []int) []slice {
 		}
 		for k := first; k < len(slices) && slices[k].from.Less(t.End()); k++ {
 			slices[k].add(t, tune[i])
+		}
+	}
+	for i := range slices {
+		slices[i].rings = slices[i].there
+		if slices[i].start != ofMeasure {
+			slices[i].rings |= slices[i-1].rings
 		}
 	}
 	return slices
