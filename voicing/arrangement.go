@@ -56,6 +56,7 @@ type note struct {
 	way        *way       // how it is voiced; nil leaves it as it is
 	role       role       // what it does in the music
 	seat       seat       // who plays it; nowhere until it is placed
+	line       line       // where it is written, once that is known
 	octaves    int        // how far it is moved
 	written    score.Time // the length written in the result
 	leftOut    string     // why it is not played; "" when it is

@@ -8,18 +8,13 @@ import (
 	"undersong/score"
 )
 
-// line is where a seat is written: the manual staff has a voice for each hand,
-// the pedal staff one for both feet. Treble clef for the manual, bass clef for
-// the pedals (J. Gouwens, "Playing the Carillon", App. B).
-func (s seat) line() (staff, voice int) {
-	switch s {
-	case feet:
-		return 2, 5
-	case leftHand:
-		return 1, 2
-	}
-	return 1, 1
-}
+// line is a voice of the result.
+type line struct{ staff, voice int }
+
+// The lines: the manual staff has a voice for each hand, the pedal staff one
+// for both feet. Treble clef for the manual, bass clef for the pedals (J.
+// Gouwens, "Playing the Carillon", App. B).
+var lines = [...]line{rightHand: {1, 1}, leftHand: {1, 2}, feet: {2, 5}}
 
 // stem is up for the right hand and down for the left: common practice, no
 // source.
@@ -161,10 +156,9 @@ type laidNote struct {
 // spread cuts n at barlines. Marks of a written piece go with what is written
 // in its measure.
 func (a *arrangement) spread(n *note) []laidNote {
-	staff, voice := n.seat.line()
 	first := n.First()
 	base := score.Note{
-		Staff: staff, Voice: voice, Stem: n.seat.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue, GraceChord: first.GraceChord,
+		Staff: n.line.staff, Voice: n.line.voice, Stem: n.seat.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue, GraceChord: first.GraceChord,
 	}
 	var laid []laidNote
 	at, end := n.Onset, n.Onset.Add(n.written)

@@ -7,7 +7,7 @@ import (
 )
 
 // relength writes what each limb plays of the accompaniment, and the bass, as
-// one line: a note on a beat lasts until the next stroke of that limb, one
+// one line: a note on a beat lasts until the next stroke of that line, one
 // after the beat at most until the next stroke of any, and none beyond a
 // rest that the accompaniment of the source has. A bell rings on whatever is
 // written, so nothing changes for the ear, and the places of notes that are
@@ -20,9 +20,10 @@ func (relength) Name() string { return "relength" }
 // Apply implements [pass].
 func (p relength) Apply(a *arrangement) {
 	all := together(a.where(func(n *note) bool { return n.role != tune && n.leftOut == "" && n.way != nil }))
-	for _, s := range []seat{rightHand, leftHand, feet} {
+	p.lines(a)
+	for _, l := range lines[rightHand:] {
 		held := a.heldUntil()
-		strikes := together(a.where(func(n *note) bool { return n.seat == s && n.leftOut == "" && n.way != nil }))
+		strikes := together(a.where(func(n *note) bool { return n.line == l && n.leftOut == "" && n.way != nil }))
 		next := nextOnsets(all)
 		for i, strike := range strikes {
 			lead := strike[0]
@@ -41,6 +42,46 @@ func (p relength) Apply(a *arrangement) {
 			p.write(a, strike, end.Sub(lead.Onset))
 		}
 	}
+}
+
+// lines puts every note into the line of its seat. A figure of single notes
+// that goes to and fro between the hands within a beat is written in one line,
+// the stems telling the hands; in two it would be full of rests.
+func (relength) lines(a *arrangement) {
+	beat := score.Quarters(-1)
+	var row [][]*note
+	flush := func() {
+		if alternates(row) {
+			for _, strike := range row {
+				strike[0].line = lines[rightHand]
+			}
+		}
+		row = nil
+	}
+	for _, n := range a.where(func(n *note) bool { return n.leftOut == "" && n.way != nil }) {
+		n.line = lines[n.seat]
+	}
+	for _, strike := range together(a.where(func(n *note) bool { return n.seat != feet && n.leftOut == "" && n.way != nil })) {
+		if at := a.beatStart(strike[0].Onset); at != beat {
+			flush()
+			beat = at
+		}
+		row = append(row, strike)
+	}
+	flush()
+}
+
+// alternates tells whether strikes are single notes of the accompaniment that
+// go from one hand to the other.
+func alternates(row [][]*note) bool {
+	changes := false
+	for i, strike := range row {
+		if len(strike) > 1 || strike[0].role == tune {
+			return false
+		}
+		changes = changes || i > 0 && strike[0].seat != row[i-1][0].seat
+	}
+	return changes
 }
 
 // write gives all notes of a strike that are not melody one length.

@@ -44,7 +44,7 @@ func (s signs) Apply(a *arrangement) {
 // chordMark is a sign that a chord of the result shows once, whichever of its
 // notes brought it.
 type chordMark struct {
-	seat  seat
+	line  line
 	onset score.Time
 	name  string
 }
@@ -65,7 +65,7 @@ func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 			case m.Name == "dynamics" && n.role != tune:
 				why = "the level follows the melody's"
 			case m.Group == "articulations" || m.Name == "fermata":
-				mark := chordMark{n.seat, n.Onset, m.Name}
+				mark := chordMark{n.line, n.Onset, m.Name}
 				if onChord[mark] {
 					why = "the chord has it already"
 				}
@@ -87,7 +87,7 @@ func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 func (a *arrangement) markedTogether(n *note, mark string) int {
 	count := 0
 	for _, o := range a.struckAt(n.Onset) {
-		if o.seat == n.seat && slices.ContainsFunc(o.First().Marks, func(m score.Mark) bool { return m.Name == mark }) {
+		if o.line == n.line && slices.ContainsFunc(o.First().Marks, func(m score.Mark) bool { return m.Name == mark }) {
 			count++
 		}
 	}
@@ -313,7 +313,7 @@ func (p pair) stays() bool {
 		return true
 	}
 	one := f == t && p.from.measure == p.to.measure
-	return f.leftOut == "" && t.leftOut == "" && f.seat == t.seat && !one
+	return f.leftOut == "" && t.leftOut == "" && f.line == t.line && !one
 }
 
 // number gives lines that overlap different numbers. A number is used again
@@ -322,7 +322,7 @@ func (p pair) stays() bool {
 func (a *arrangement) number(lines []pair) {
 	slices.SortStableFunc(lines, func(x, y pair) int { return x.from.onset.Cmp(y.from.onset) })
 	type use struct {
-		seat    seat
+		line    line
 		measure int
 		end     score.Time
 	}
@@ -330,11 +330,11 @@ func (a *arrangement) number(lines []pair) {
 	for _, p := range lines {
 		mine := use{measure: p.to.measure, end: p.to.onset}
 		if p.from.note != nil {
-			mine.seat = p.from.note.seat
+			mine.line = p.from.note.line
 		}
 		slots := used[p.from.name]
 		i := slices.IndexFunc(slots, func(u use) bool {
-			return u.measure < p.from.measure || u.seat == mine.seat && !p.from.onset.Less(u.end)
+			return u.measure < p.from.measure || u.line == mine.line && !p.from.onset.Less(u.end)
 		})
 		if i < 0 {
 			i = len(slots)

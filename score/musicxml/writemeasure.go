@@ -23,6 +23,7 @@ type measureWriter struct {
 type overStaff struct {
 	onset score.Time
 	staff int
+	voice int // among whose events it is written, if they are there; 0 for any
 	build func() *etree.Element
 }
 
@@ -274,9 +275,10 @@ func jumpSign(barline *etree.Element, tag string, shown bool, label string) {
 
 // gather collects what stands at a moment, in the order of time.
 func (w *measureWriter) gather() {
-	add := func(onset score.Time, staff int, build func() *etree.Element) {
-		w.over = append(w.over, overStaff{score.Min(onset, w.m.Length), max(staff, 1), build})
+	addTo := func(onset score.Time, staff, voice int, build func() *etree.Element) {
+		w.over = append(w.over, overStaff{score.Min(onset, w.m.Length), max(staff, 1), voice, build})
 	}
+	add := func(onset score.Time, staff int, build func() *etree.Element) { addTo(onset, staff, 0, build) }
 	for _, onset := range changes(w.m) {
 		add(onset, 1, func() *etree.Element { return w.attributesAt(onset, false, w.divisions) })
 	}
@@ -296,7 +298,7 @@ func (w *measureWriter) gather() {
 	}
 	for i := range w.m.Directions {
 		d := &w.m.Directions[i]
-		add(d.Onset, d.Staff, func() *etree.Element { return w.direction(d) })
+		addTo(d.Onset, d.Staff, d.Voice, func() *etree.Element { return w.direction(d) })
 	}
 	slices.SortStableFunc(w.over, func(x, y overStaff) int { return x.onset.Cmp(y.onset) })
 }
@@ -343,24 +345,25 @@ func changes(m *score.Measure) []score.Time {
 }
 
 // voice writes the events of a voice and, before the event at or after which
-// it falls, what stands over its staff. The last voice of a staff writes
-// everything that is left of it.
+// it falls, what stands over its staff, unless that is of another voice. The
+// last voice of a staff writes everything that is left of it.
 func (w *measureWriter) voice(v *notation.Voice, last bool) {
 	w.move(score.Time{})
 	for i := range v.Events {
-		w.writeOver(v.Staff, v.Events[i].Onset, false)
+		at := v.Events[i].Onset
+		w.writeOver(v.Staff, func(o *overStaff) bool {
+			return !at.Less(o.onset) && (o.voice == 0 || o.voice == v.Number)
+		})
 		w.event(v, &v.Events[i])
 	}
-	if last {
-		w.writeOver(v.Staff, w.at, true)
-	}
+	w.writeOver(v.Staff, func(o *overStaff) bool { return last || o.voice == v.Number })
 }
 
-// writeOver writes what stands over a staff up to a moment, or all of it, and
-// takes the cursor there where an event reaches over it.
-func (w *measureWriter) writeOver(staff int, upTo score.Time, all bool) {
+// writeOver writes some of what stands over a staff and takes the cursor there
+// where an event reaches over it.
+func (w *measureWriter) writeOver(staff int, now func(*overStaff) bool) {
 	w.over = slices.DeleteFunc(w.over, func(o overStaff) bool {
-		if o.staff != staff || !all && upTo.Less(o.onset) {
+		if o.staff != staff || !now(&o) {
 			return false
 		}
 		if e := o.build(); e != nil {
