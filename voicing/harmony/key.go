@@ -72,13 +72,14 @@ type KeyFit struct {
 	Correlation float64 // of the pitch classes with the key's profile, -1 to 1
 }
 
-// profiles are how well each of the twelve pitch classes, from the tonic up,
-// fits into a major and a minor key, as listeners rated them: C. L. Krumhansl
-// and E. J. Kessler, "Tracing the dynamic changes in perceived tonal
-// organization", Psychological Review 89 (1982).
+// profiles are how often each of the twelve pitch classes, from the tonic up,
+// is there in a stretch of music in a major and a minor key: D. Temperley,
+// "Music and Probability" (2007), table 6.1, counted in the examples of a
+// harmony book (read in second sources). Of the published profiles they find
+// most signatures of the 450 songs that the melody finder is fitted on.
 var profiles = [2][12]float64{
-	{6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88},
-	{6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17},
+	{0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400},
+	{0.712, 0.084, 0.474, 0.618, 0.049, 0.460, 0.105, 0.747, 0.404, 0.067, 0.133, 0.330},
 }
 
 // Keys are all 24 keys, the one first whose profile the durations of the
@@ -86,19 +87,28 @@ var profiles = [2][12]float64{
 // and M. A. Schmuckler (Krumhansl, "Cognitive Foundations of Musical Pitch",
 // 1990, ch. 4).
 func Keys(durations [12]float64) []KeyFit {
-	var fits []KeyFit
+	fits := make([]KeyFit, 0, 24)
 	for mode := range profiles {
 		for fifths := -6; fifths < 6; fifths++ {
 			k := Key{fifths, mode == 1}
-			var rotated [12]float64
-			for i := range rotated {
-				rotated[i] = durations[(i+k.Tonic().Class())%12]
-			}
-			fits = append(fits, KeyFit{k, correlation(rotated, profiles[mode])})
+			fits = append(fits, KeyFit{k, k.correlation(durations)})
 		}
 	}
 	slices.SortStableFunc(fits, func(a, b KeyFit) int { return cmp.Compare(b.Correlation, a.Correlation) })
 	return fits
+}
+
+// correlation is that of durations with the profile of the key.
+func (k Key) correlation(durations [12]float64) float64 {
+	profile := &profiles[0]
+	if k.Minor {
+		profile = &profiles[1]
+	}
+	var turned [12]float64
+	for i := range turned {
+		turned[i] = durations[(i+k.Tonic().Class())%12]
+	}
+	return correlation(turned, *profile)
 }
 
 func correlation(x, y [12]float64) float64 {
@@ -118,18 +128,16 @@ func correlation(x, y [12]float64) float64 {
 	return xy / math.Sqrt(xx*yy)
 }
 
-// signatureWorth is how much correlation a key is worth whose signature the
-// score has, and lastBassWorth one on whose tonic the piece ends in the bass:
-// the project's own figures. A profile alone takes a key for its dominant or
-// its relative now and then.
+// What is worth some correlation besides, for a key; the project's own figures.
+// A profile alone takes a key for its dominant or its relative now and then.
 const (
-	signatureWorth = 0.25
-	lastBassWorth  = 0.1
+	signatureWorth = 0.25 // the score has its signature
+	endWorth       = 0.05 // the bass begins on its tonic; and again, ends on it
 )
 
 // FindKey is the key of a score, whose tones are s.Tones(), and the next
 // likely one: by [Keys] over all that sounds, by the key signature that is in
-// force longest, and by the last bass note.
+// force longest, and by the first and the last bass note.
 func FindKey(s *score.Score, tones []score.Tone) (key, next KeyFit) {
 	var durations [12]float64
 	for i := range tones {
@@ -137,14 +145,17 @@ func FindKey(s *score.Score, tones []score.Tone) (key, next KeyFit) {
 			durations[t.Pitch.Class()] += t.Length.Quarters()
 		}
 	}
-	signature, bass := mainSignature(s), lastBass(tones)
+	signature, first, last := mainSignature(s), firstBass(tones), lastBass(tones)
 	worth := func(f KeyFit) float64 {
 		w := f.Correlation
 		if signature != nil && (f.Fifths-*signature)%12 == 0 {
 			w += signatureWorth
 		}
-		if f.Tonic().Class() == bass {
-			w += lastBassWorth
+		if f.Tonic().Class() == first {
+			w += endWorth
+		}
+		if f.Tonic().Class() == last {
+			w += endWorth
 		}
 		return w
 	}
@@ -158,64 +169,4 @@ func FindKey(s *score.Score, tones []score.Tone) (key, next KeyFit) {
 		}
 	}
 	return fits[0], fits[1]
-}
-
-// mainSignature is the number of sharps in force longest at concert pitch, nil
-// where the score has no signature.
-func mainSignature(s *score.Score) *int {
-	starts := s.Starts()
-	for _, p := range s.Parts {
-		longest := map[int]float64{}
-		var now *int
-		by := 0
-		for i, m := range p.Measures {
-			for _, t := range m.Transposes {
-				by = 7*t.Semitones - 12*t.Letters
-			}
-			for _, k := range m.Keys {
-				if !k.Key.Free {
-					fifths := k.Key.Fifths + by
-					now = &fifths
-				}
-			}
-			if now != nil {
-				longest[*now] += starts[i+1].Sub(starts[i]).Quarters()
-			}
-		}
-		if now == nil {
-			continue
-		}
-		best := *now
-		for fifths := -20; fifths <= 20; fifths++ {
-			if longest[fifths] > longest[best] {
-				best = fifths
-			}
-		}
-		for best > 7 {
-			best -= 12
-		}
-		for best < -7 {
-			best += 12
-		}
-		return &best
-	}
-	return nil
-}
-
-// lastBass is the pitch class of the lowest of the last notes struck, -1 of
-// none.
-func lastBass(tones []score.Tone) int {
-	for i := len(tones) - 1; i >= 0; i-- {
-		if !tones[i].First().Plays() || tones[i].First().Grace {
-			continue
-		}
-		lowest := tones[i].Pitch
-		for j := i; j >= 0 && tones[j].Onset == tones[i].Onset; j-- {
-			if tones[j].First().Plays() && tones[j].Pitch.MIDI() < lowest.MIDI() {
-				lowest = tones[j].Pitch
-			}
-		}
-		return lowest.Class()
-	}
-	return -1
 }

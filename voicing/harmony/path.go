@@ -55,24 +55,39 @@ const (
 	foreign = 0.6
 )
 
+// guess is how a chord is guessed of which not all is heard.
+type guess struct {
+	absent [12]float64 // what each class costs that is not heard
+	// roots are what each root costs where less than a full chord is heard:
+	// tonic, dominant and subdominant are the likeliest, in that order.
+	roots [12]float64
+}
+
+func newGuess(k Key) guess {
+	var g guess
+	tonic, scale := k.Tonic().Class(), k.Scale()
+	for class := range 12 {
+		if g.absent[class], g.roots[class] = foreign, 0.3; scale.Has(class) {
+			g.absent[class], g.roots[class] = missing, 0.2
+		}
+	}
+	g.roots[tonic], g.roots[(tonic+7)%12], g.roots[(tonic+5)%12] = 0, 0.05, 0.1
+	return g
+}
+
 // path is the best chord for each slice, 12 times its place in templates and
 // the root, by one path through the piece; -1 before anything sounds.
 //
 // A chord fits by Pardo and Birmingham's measure: tones found, less tones
 // foreign to the chord, less tones of the chord that are missing.
 func path(slices []slice, k Key) []int {
-	var absent [24]float64 // cost of a tone that is not heard, by class
-	for class := range absent {
-		if absent[class] = foreign; k.Scale().Has(class % 12) {
-			absent[class] = missing
-		}
-	}
+	guess := newGuess(k)
 	n := 12 * len(templates)
 	total, fits := make([]float64, n), make([]float64, n)
 	from := make([]uint8, n*len(slices))
 	for i := range slices {
 		s := &slices[i]
-		s.fit(fits, &absent)
+		s.fit(fits, &guess)
 		best := argmax(total)
 		moved := total[best] - changeCosts[s.start]
 		from := from[i*n : (i+1)*n]
@@ -98,14 +113,14 @@ func path(slices []slice, k Key) []int {
 
 // fit tells how well each template on each root fits s. Where nothing sounds,
 // all fit alike.
-func (s *slice) fit(fits []float64, absent *[24]float64) {
+func (s *slice) fit(fits []float64, g *guess) {
 	var weights, lacks [24]float64
 	all := 0.0
 	for class, w := range s.weights {
 		weights[class], weights[class+12] = w, w
 		all += w
 		if !s.rings.Has(class) {
-			lacks[class], lacks[class+12] = absent[class], absent[class]
+			lacks[class], lacks[class+12] = g.absent[class], g.absent[class]
 		}
 	}
 	worth := bassWorth
@@ -120,6 +135,9 @@ func (s *slice) fit(fits []float64, absent *[24]float64) {
 				continue
 			}
 			fit := -all - template.cost
+			if s.there.Count() < fullChord {
+				fit -= g.roots[root]
+			}
 			for _, tone := range template.tones {
 				fit += 2*weights[root+tone] - lacks[root+tone]
 			}
