@@ -1,0 +1,103 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"undersong/score"
+	"undersong/voicing/melody"
+)
+
+// sureEnough is the sureness, in per cent, from which a phrase of the melody is
+// not doubted: the project's own figure.
+const sureEnough = 75
+
+// clear is how much louder than what is struck with it the melody has to be,
+// in dB of the loudness model, to stand clear (J. Denyn, in Heemschut, Feb
+// 1944: part melody and counter-melody in register and level). The figure is
+// the project's own: half of the power is 3.
+const clear = 3.0
+
+// findMelody marks the strokes of the melody, and those of its grace notes,
+// where it is sure what that is.
+func (c *checker) findMelody(tones []score.Tone, all []struck, rules []melody.Overrule) {
+	line := melody.Find(c.score, tones, melody.Options{Overrules: rules})
+	if len(line.Tones) == 0 {
+		return
+	}
+	c.report.Melody = line.From
+	sure := map[int]bool{}
+	for _, p := range line.Phrases {
+		for _, t := range line.Tones[p.First:p.Last] {
+			sure[t] = p.Sure >= sureEnough
+			if number := c.number(tones[t].Pieces[0].Measure); !sure[t] && !slices.Contains(c.report.Unsure, number) {
+				c.report.Unsure = append(c.report.Unsure, number)
+			}
+		}
+	}
+	for _, t := range melody.Graces(tones, line) {
+		sure[t] = true
+	}
+	for i := range all {
+		all[i].melody = sure[all[i].index]
+	}
+}
+
+// margin is how many dB the melody of a moment is louder than the rest.
+func (c *checker) margin(m *moment) (dB float64, known bool) {
+	melody, rest := 0.0, 0.0
+	for _, b := range m.bells {
+		power := math.Pow(10, c.tower.Level(b.key, b.level)/10)
+		if b.melody {
+			melody += power
+		} else {
+			rest += power
+		}
+	}
+	return 10 * math.Log10(melody/rest), melody > 0 && rest > 0
+}
+
+// balance gives each measure the middle margin of its moments, and finds those
+// where it is less than clear.
+func (c *checker) balance(moments []moment) {
+	margins := make([][]float64, len(c.report.Measures))
+	least := make([]*moment, len(c.report.Measures))
+	for i := range moments {
+		m := &moments[i]
+		at := m.first.measure
+		dB, known := c.margin(m)
+		if !known {
+			continue
+		}
+		if margins[at] = append(margins[at], dB); dB == slices.Min(margins[at]) {
+			least[at] = m
+		}
+	}
+	for i, all := range margins {
+		if len(all) == 0 {
+			continue
+		}
+		slices.Sort(all)
+		middle := (all[(len(all)-1)/2] + all[len(all)/2]) / 2
+		c.report.Measures[i].Margin = &middle
+		if middle < clear {
+			c.find(least[i].first, Finding{
+				Category: Balance, What: "melody covered", Value: middle, Limit: clear, Unit: "dB",
+				Text: fmt.Sprintf("the melody is %s what is struck with it, it takes %.0f to stand clear; least over %s: mark the rest softer or thin it",
+					louder(middle), clear, names(rest(least[i].bells))),
+			})
+		}
+	}
+}
+
+func louder(dB float64) string {
+	if dB < 0 {
+		return fmt.Sprintf("%.0f dB under", -dB)
+	}
+	return fmt.Sprintf("%.0f dB over", dB)
+}
+
+func rest(bells []bell) []bell {
+	return slices.DeleteFunc(slices.Clone(bells), func(b bell) bool { return b.melody })
+}

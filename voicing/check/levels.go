@@ -1,0 +1,99 @@
+package check
+
+import (
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+)
+
+// line is a voice of a staff. Voice 0 is the whole staff, staff 0 the whole
+// part.
+type line struct{ part, staff, voice int }
+
+// mark is a dynamic mark from where on it holds.
+type mark struct {
+	line
+	from  score.Time
+	level instrument.Dynamic
+}
+
+// levels are the dynamic marks of a score by line, in time order.
+type levels map[line][]mark
+
+// levelsOf reads the plain marks from ppp to fff; hairpins and accents are left
+// out. A mark is for its staff, or, where marks of that staff name several
+// voices, for the voice that it names. Where only one staff of a part has
+// marks, they are for all of them.
+func levelsOf(s *score.Score, starts []score.Time) levels {
+	l := levels{}
+	for part, p := range s.Parts {
+		marks := marksOf(part, p, starts)
+		staves, voices := map[int]bool{}, map[line]bool{}
+		of := map[int]int{} // how many voices a staff's marks name
+		for _, m := range marks {
+			staves[m.staff] = true
+			if !voices[m.line] {
+				voices[m.line] = true
+				of[m.staff]++
+			}
+		}
+		for _, m := range marks {
+			if of[m.staff] < 2 {
+				m.voice = 0
+			}
+			if len(staves) < 2 {
+				m.staff = 0
+			}
+			l[m.line] = append(l[m.line], m)
+		}
+	}
+	for _, marks := range l {
+		slices.SortStableFunc(marks, func(x, y mark) int { return x.from.Cmp(y.from) })
+	}
+	return l
+}
+
+func marksOf(part int, p *score.Part, starts []score.Time) []mark {
+	var all []mark
+	for i, m := range p.Measures {
+		for _, d := range m.Directions {
+			for _, sign := range d.Signs {
+				if level, ok := instrument.ParseDynamic(sign.Text); ok && sign.Name == "dynamics" {
+					all = append(all, mark{line{part, max(1, d.Staff), d.Voice}, starts[i].Add(d.Onset), level})
+				}
+			}
+		}
+	}
+	return all
+}
+
+// at is the mark in force where a tone is struck, mf before the first. Of the
+// marks of a staff and of a voice the later one counts.
+func (l levels) at(t *score.Tone) instrument.Dynamic {
+	n := t.First()
+	var best mark
+	for _, staff := range []int{n.Staff, 0} {
+		for _, voice := range []int{n.Voice, 0} {
+			m, found := last(l[line{t.Part, staff, voice}], t.Onset)
+			if found && best.from.Cmp(m.from) <= 0 {
+				best = m
+			}
+		}
+	}
+	return best.level
+}
+
+// last is the last of marks, in time order, that is not after t.
+func last(marks []mark, t score.Time) (mark, bool) {
+	i, _ := slices.BinarySearchFunc(marks, t, func(m mark, t score.Time) int {
+		if t.Less(m.from) {
+			return 1
+		}
+		return -1
+	})
+	if i == 0 {
+		return mark{}, false
+	}
+	return marks[i-1], true
+}

@@ -1,0 +1,162 @@
+package check
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"undersong/instrument"
+	"undersong/score"
+)
+
+// bell is one bell that is struck at a moment: hand and foot on one key are
+// one stroke (TowerBells.org, "Keyboard Ranges").
+type bell struct {
+	key    int
+	level  instrument.Dynamic
+	melody bool
+	pedal  bool
+}
+
+// moment is what is struck at one time.
+type moment struct {
+	first *struck
+	at    float64
+	bells []bell // the lowest first
+}
+
+// moments are the times at which something with a key is struck.
+func (c *checker) moments(all []struck) []moment {
+	var moments []moment
+	for i := range all {
+		s := &all[i]
+		if s.missing {
+			continue
+		}
+		if last := len(moments) - 1; last < 0 || moments[last].at != s.at {
+			moments = append(moments, moment{first: s, at: s.at})
+		}
+		moments[len(moments)-1].add(s)
+	}
+	return moments
+}
+
+func (m *moment) add(s *struck) {
+	for i := range m.bells {
+		if b := &m.bells[i]; b.key == s.key {
+			b.level = max(b.level, s.level)
+			b.melody, b.pedal = b.melody || s.melody, b.pedal || s.pedal
+			return
+		}
+	}
+	m.bells = append(m.bells, bell{s.key, s.level, s.melody, s.pedal})
+}
+
+// names are the keys of bells.
+func names(bells []bell) string {
+	var all []string
+	for _, b := range bells {
+		all = append(all, score.KeyName(b.key))
+	}
+	return strings.Join(all, " ")
+}
+
+// lowThird is the lowest key that bears a major third above it: middle C. No
+// major triads in the low bells (Rensselaer, "Suggestions for Composing for
+// Carillon"; T. Gurin, GCNA Bulletin 71).
+const lowThird = 60
+
+// thirds finds major thirds struck together on low bells.
+func (c *checker) thirds(moments []moment) {
+	for _, m := range moments {
+		for i, low := range m.bells {
+			for _, high := range m.bells[i+1:] {
+				if high.key-low.key == 4 && low.key < lowThird {
+					c.find(m.first, Finding{
+						Category: LowThirds, What: "low major third", Value: float64(low.key), Limit: lowThird, Unit: "MIDI",
+						Text: fmt.Sprintf("%s %s: a major third below %s sounds rough: leave one out or put the upper one an octave higher",
+							score.KeyName(low.key), score.KeyName(high.key), score.KeyName(lowThird)),
+					})
+				}
+			}
+		}
+	}
+}
+
+// What is too dense. The published part: complex chords have three or four
+// notes ("Arranging for Carillon", lesson "Harmony"), thick ones are for
+// emphasis only (Rensselaer); a busy pedal part on heavy bells is to be
+// avoided except for a short effect (Flemish Carillon Association, composing
+// guide). How often and how fast that is, are the project's own figures.
+const (
+	thick      = 5   // notes at once that are more than a chord needs
+	emphases   = 1   // thick chords in a measure that are emphasis
+	busyPedals = 2.0 // strokes a second on heavy bells
+	busyFor    = 4.0 // seconds of it that are more than a short effect
+	heavy      = 60  // the key below which the foot moves a clapper better than the hand (Gouwens, App. B)
+)
+
+// dense counts strokes by measure and finds thick chords and busy pedals.
+func (c *checker) dense(moments []moment) {
+	thickest := make([]*moment, len(c.report.Measures))
+	count := make([]int, len(c.report.Measures))
+	for i := range moments {
+		m := &moments[i]
+		figures := &c.report.Measures[m.first.measure]
+		figures.Strokes += len(m.bells)
+		figures.Together = max(figures.Together, len(m.bells))
+		c.report.Strokes += len(m.bells)
+		if len(m.bells) >= thick {
+			count[m.first.measure]++
+			if t := thickest[m.first.measure]; t == nil || len(t.bells) < len(m.bells) {
+				thickest[m.first.measure] = m
+			}
+		}
+	}
+	for i := range c.report.Measures {
+		figures := &c.report.Measures[i]
+		if seconds := c.seconds(i); seconds > 0 {
+			figures.Density = float64(figures.Strokes) / seconds
+		}
+		if t := thickest[i]; count[i] > emphases {
+			c.find(t.first, Finding{
+				Category: TooDense, What: "thick chords", Value: float64(count[i]), Limit: emphases, Unit: "chords",
+				Text: fmt.Sprintf("%d chords of %d notes or more in the measure, such as %s: keep them for emphasis, thin to three or four notes",
+					count[i], thick, names(t.bells)),
+			})
+		}
+	}
+	c.busy(moments)
+}
+
+// seconds is how long a measure lasts.
+func (c *checker) seconds(i int) float64 {
+	return c.clock.Seconds(c.starts[i+1]) - c.clock.Seconds(c.starts[i])
+}
+
+// busy finds the stretches in which heavy bells are struck by the feet faster
+// than busyPedals for longer than busyFor.
+func (c *checker) busy(moments []moment) {
+	var feet []*moment
+	for i := range moments {
+		m := &moments[i]
+		if slices.ContainsFunc(m.bells, func(b bell) bool { return b.pedal && b.key < heavy }) {
+			feet = append(feet, m)
+		}
+	}
+	for from := 0; from < len(feet); {
+		to := from
+		for to+1 < len(feet) && feet[to+1].at-feet[to].at < 1/busyPedals-0.001 {
+			to++
+		}
+		if lasts := feet[to].at - feet[from].at; lasts > busyFor {
+			rate := float64(to-from) / lasts
+			c.find(feet[from].first, Finding{
+				Category: TooDense, What: "busy pedals", Value: rate, Limit: busyPedals, Unit: "a second",
+				Text: fmt.Sprintf("the pedals strike heavy bells %.1f times a second for %.0f s, to measure %s: fewer strokes, or an octave higher",
+					rate, lasts, c.number(feet[to].first.measure)),
+			})
+		}
+		from = to + 1
+	}
+}

@@ -1,0 +1,186 @@
+package check
+
+import (
+	"fmt"
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing/melody"
+	"undersong/voicing/playing"
+)
+
+// Category is a kind of finding.
+type Category string
+
+// The categories, in the order in which they are told.
+const (
+	Compass    Category = "compass"    // the tower has no key or pedal for a note
+	Unplayable Category = "unplayable" // no hand or foot can play it
+	TooFast    Category = "too-fast"   // a bell is repeated, or a hand leaps, too fast
+	TooDense   Category = "too-dense"  // thick chords, busy pedals
+	Blur       Category = "blur"       // what still rings is rough against what is struck
+	Balance    Category = "balance"    // the melody does not stand clear
+	LowThirds  Category = "low-thirds" // a major third on low bells
+)
+
+// Categories lists all.
+func Categories() []Category {
+	return []Category{Compass, Unplayable, TooFast, TooDense, Blur, Balance, LowThirds}
+}
+
+// Finding is something that the tower or its player cannot do, or that will
+// sound poor, and what to do about it.
+type Finding struct {
+	Category Category `json:"category"`
+	// What tells the findings of a category apart: a reason, such as "too wide".
+	What string `json:"what"`
+	score.Place
+	Value float64 `json:"value"`
+	Limit float64 `json:"limit"`
+	Unit  string  `json:"unit,omitempty"` // of Value and Limit: "notes", "mm", "s", "dB", …
+	Text  string  `json:"text"`
+
+	measure int
+	onset   score.Time
+}
+
+// Measure is the figures of one measure, for a picture of the whole.
+type Measure struct {
+	Number string `json:"number"`
+	// Strokes is how many strokes there are, Density how many in a second,
+	// Together the most at once.
+	Strokes  int     `json:"strokes"`
+	Density  float64 `json:"density"`
+	Together int     `json:"together"`
+	// Blur is as in [Report]; 0 where nothing is struck.
+	Blur float64 `json:"blur"`
+	// Margin is how many dB the melody is louder than what is struck with it;
+	// absent where it is not known, or alone.
+	Margin *float64 `json:"margin,omitempty"`
+}
+
+// Report is what was found. Its fields are stable.
+type Report struct {
+	Version   int        `json:"version"` // of this form: 1
+	File      string     `json:"file,omitempty"`
+	Title     string     `json:"title,omitempty"`
+	Tower     string     `json:"tower"`
+	Keyboards []Keyboard `json:"keyboards"`
+	Tempo     Tempo      `json:"tempo"`
+	// Melody says where the melody is, and Unsure the measures in which that is
+	// not sure enough to judge the balance.
+	Melody     string           `json:"melody,omitempty"`
+	Unsure     []string         `json:"unsure,omitempty"`
+	Strokes    int              `json:"strokes"`
+	Difficulty Difficulty       `json:"difficulty"`
+	Totals     map[Category]int `json:"totals"` // of every category
+	Findings   []Finding        `json:"findings"`
+	Measures   []Measure        `json:"measures"`
+}
+
+// Tempo is how fast the score begins.
+type Tempo struct {
+	PerMinute float64 `json:"perMinute"` // quarter notes
+	From      string  `json:"from"`      // "the score", a word of it in quotes, or "assumed"
+}
+
+// Options say for whom a score is checked.
+type Options struct {
+	Tower  *instrument.Tower // default: the profile instrument.Default
+	Melody []melody.Overrule // where the melody is, against what would be found
+}
+
+// checker is the work on one score.
+type checker struct {
+	score  *score.Score
+	tower  *instrument.Tower
+	player *playing.Player
+	starts []score.Time
+	beats  [][]score.Time
+	clock  *score.Clock
+	report *Report
+}
+
+// Score checks a carillon score. It fails where nothing is to be struck.
+func Score(s *score.Score, o Options) (*Report, error) {
+	if o.Tower == nil {
+		tower, err := instrument.Named(instrument.Default)
+		if err != nil {
+			return nil, err
+		}
+		o.Tower = tower
+	}
+	c := &checker{
+		score: s, tower: o.Tower, player: playing.For(o.Tower), starts: s.Starts(), beats: s.Beats(), clock: s.Clock(),
+		report: &Report{Version: 1, Title: s.Title, Tower: o.Tower.Name, Keyboards: Keyboards(s), Findings: []Finding{}},
+	}
+	tones := s.Tones()
+	all := c.strikes(tones, c.report.Keyboards)
+	if len(all) == 0 {
+		return nil, fmt.Errorf("there is nothing to strike: the score has no notes")
+	}
+	c.report.Tempo.PerMinute, c.report.Tempo.From = c.clock.Tempo()
+	c.report.Measures = make([]Measure, s.MeasureCount())
+	for i := range c.report.Measures {
+		c.report.Measures[i].Number = c.number(i)
+	}
+	c.findMelody(tones, all, o.Melody)
+	c.compass(all)
+	c.playable(all)
+	moments := c.moments(all)
+	c.dense(moments)
+	c.blur(moments)
+	c.balance(moments)
+	c.thirds(moments)
+	c.total()
+	return c.report, nil
+}
+
+// total sorts the findings by place and counts them.
+func (c *checker) total() {
+	order := Categories()
+	slices.SortStableFunc(c.report.Findings, func(x, y Finding) int {
+		if x.measure != y.measure {
+			return x.measure - y.measure
+		}
+		if d := slices.Index(order, x.Category) - slices.Index(order, y.Category); d != 0 {
+			return d
+		}
+		return x.onset.Cmp(y.onset)
+	})
+	c.report.Totals = map[Category]int{}
+	for _, category := range order {
+		c.report.Totals[category] = 0
+	}
+	for _, f := range c.report.Findings {
+		c.report.Totals[f.Category]++
+	}
+}
+
+// number is the printed number of a measure.
+func (c *checker) number(i int) string {
+	for _, p := range c.score.Parts {
+		if i < len(p.Measures) {
+			return p.Measures[i].Number
+		}
+	}
+	return ""
+}
+
+// find records a finding at a stroke.
+func (c *checker) find(s *struck, f Finding) {
+	f.measure, f.onset = s.measure, s.tone.Onset
+	f.Place = score.Place{
+		Part: c.score.Parts[s.tone.Part].ID, Measure: c.number(s.measure),
+		Beat: score.BeatName(s.tone.Onset.Sub(c.starts[s.measure]), c.beats[s.measure]),
+	}
+	c.report.Findings = append(c.report.Findings, f)
+}
+
+// findMeasure records a finding about a whole measure.
+func (c *checker) findMeasure(i int, f Finding) {
+	f.measure = i
+	f.Place = score.Place{Measure: c.number(i)}
+	c.report.Findings = append(c.report.Findings, f)
+}

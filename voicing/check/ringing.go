@@ -1,0 +1,102 @@
+package check
+
+import (
+	"math"
+
+	"undersong/instrument"
+	"undersong/instrument/acoustic"
+)
+
+// ringing works out [instrument.Tower.Roughness] for many moments of one
+// tower: what two bells have to do with each other is worked out once.
+type ringing struct {
+	tower  *instrument.Tower
+	sounds [128]*sound
+	pairs  map[[2]int][]float64 // interference of the partials of two bells
+}
+
+// sound is a bell's partials.
+type sound struct {
+	hz, amplitude []float64
+	decay         []float64 // in dB a second
+	heard         float64   // s until it is heardFor weaker
+}
+
+// heardFor is how much weaker than when it was struck, in dB, a bell still
+// counts as ringing: the project's own figure, as where voicings are chosen.
+const heardFor = 20.0
+
+func newRinging(t *instrument.Tower) *ringing {
+	return &ringing{tower: t, pairs: map[[2]int][]float64{}}
+}
+
+func (r *ringing) sound(key int) *sound {
+	if r.sounds[key] == nil {
+		b := r.tower.Bell(key)
+		s := &sound{heard: b.Ring.Middle() * heardFor / 60}
+		for _, p := range b.Partials {
+			s.hz = append(s.hz, b.Hz*p.Ratio)
+			s.amplitude = append(s.amplitude, p.Amplitude)
+			s.decay = append(s.decay, 60*p.Ratio/b.Ring.Middle()) // partials ring as much shorter as they are higher
+		}
+		r.sounds[key] = s
+	}
+	return r.sounds[key]
+}
+
+// between is the interference of each partial of one bell with each of
+// another.
+func (r *ringing) between(a, b int) []float64 {
+	table, known := r.pairs[[2]int{a, b}]
+	if !known {
+		for _, f := range r.sound(a).hz {
+			for _, g := range r.sound(b).hz {
+				// Roughness divides by the power of both, which is 2.
+				table = append(table, 2*acoustic.Roughness([]acoustic.Tone{{Hz: f, Amplitude: 1}, {Hz: g, Amplitude: 1}}))
+			}
+		}
+		r.pairs[[2]int{a, b}] = table
+	}
+	return table
+}
+
+// roughness is that of strokes of different bells.
+func (r *ringing) roughness(strokes []instrument.Stroke) float64 {
+	amplitudes := make([][]float64, len(strokes))
+	rough, power := 0.0, 0.0
+	for i, s := range strokes {
+		amplitudes[i] = r.amplitudes(s)
+		for j := range i {
+			rough += product(amplitudes[j], amplitudes[i], r.between(strokes[j].Key, s.Key))
+		}
+		rough += product(amplitudes[i], amplitudes[i], r.between(s.Key, s.Key)) / 2 // every pair is there twice
+		for _, a := range amplitudes[i] {
+			power += a * a
+		}
+	}
+	if power == 0 {
+		return 0
+	}
+	return rough / power
+}
+
+// amplitudes are those of a bell's partials now.
+func (r *ringing) amplitudes(s instrument.Stroke) []float64 {
+	bell := r.sound(s.Key)
+	now := make([]float64, len(bell.amplitude))
+	for i, a := range bell.amplitude {
+		now[i] = a * math.Pow(10, (s.Gain-bell.decay[i]*s.Ago)/20)
+	}
+	return now
+}
+
+func product(a, b, table []float64) float64 {
+	sum := 0.0
+	for i, x := range a {
+		row := table[i*len(b):][:len(b)]
+		for j, y := range b {
+			sum += x * y * row[j]
+		}
+	}
+	return sum
+}

@@ -1,0 +1,134 @@
+package check
+
+import (
+	"cmp"
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing/playing"
+)
+
+// struck is a note as it is struck.
+type struck struct {
+	tone    *score.Tone
+	index   int // of the tone
+	measure int
+	key     int // as written
+	pedal   bool
+	at      float64 // in s
+	level   instrument.Dynamic
+	melody  bool
+	missing bool // there is no key
+	limb    playing.Limb
+}
+
+// How a player spreads a chord and plays grace notes; the figures are the
+// project's own.
+const (
+	spreadStep = 0.12 // s from note to note of a chord with an arpeggio mark
+	graceStep  = 0.12 // s from a grace note to the next note, at most
+)
+
+// strikes are all notes that the player strikes, in time order. Cue and hidden
+// notes are not.
+func (c *checker) strikes(tones []score.Tone, keyboards []Keyboard) []struck {
+	pedals := map[[2]int]bool{}
+	for _, k := range keyboards {
+		pedals[[2]int{k.part, k.Staff}] = k.Pedals
+	}
+	levels := levelsOf(c.score, c.starts)
+	var all []struck
+	for i := range tones {
+		t := &tones[i]
+		n := t.First()
+		if !n.Plays() || n.Hidden {
+			continue
+		}
+		s := struck{
+			tone: t, index: i, measure: t.Pieces[0].Measure, key: n.Pitch.MIDI(), pedal: pedals[[2]int{t.Part, n.Staff}],
+			at: c.clock.Seconds(t.Onset), level: levels.at(t),
+		}
+		s.missing = !c.keys(s.pedal).Has(s.key)
+		all = append(all, s)
+	}
+	c.spread(all)
+	c.grace(all)
+	slices.SortStableFunc(all, func(x, y struck) int { return cmp.Or(cmp.Compare(x.at, y.at), cmp.Compare(x.key, y.key)) })
+	return all
+}
+
+func (c *checker) keys(pedal bool) instrument.Compass {
+	if pedal {
+		return c.tower.Pedals
+	}
+	return c.tower.Manual
+}
+
+// runs cuts strokes, sorted by onset, where the onset changes.
+func runs(all []struck) [][]struck {
+	var cut [][]struck
+	for from := 0; from < len(all); {
+		to := from + 1
+		for to < len(all) && all[to].tone.Onset == all[from].tone.Onset {
+			to++
+		}
+		cut = append(cut, all[from:to])
+		from = to
+	}
+	return cut
+}
+
+// spread strikes the notes of chords with an arpeggio mark one after another,
+// the lowest on the beat. Where the next stroke leaves no time for that, they
+// are struck together.
+func (c *checker) spread(all []struck) {
+	cut := runs(all)
+	for i, run := range cut {
+		var rolled []*struck
+		for k := range run {
+			if n := run[k].tone.First(); !n.Grace && marked(n, "arpeggiate") {
+				rolled = append(rolled, &run[k])
+			}
+		}
+		if i+1 < len(cut) && cut[i+1][0].at-run[0].at <= spreadStep*float64(len(rolled)) {
+			continue
+		}
+		slices.SortStableFunc(rolled, func(x, y *struck) int { return cmp.Compare(x.key, y.key) })
+		step := 0
+		for k, s := range rolled {
+			if k > 0 && s.key != rolled[k-1].key {
+				step++
+			}
+			s.at += spreadStep * float64(step)
+		}
+	}
+}
+
+func marked(n *score.Note, name string) bool {
+	return slices.ContainsFunc(n.Marks, func(m score.Mark) bool { return m.Name == name })
+}
+
+// grace strikes grace notes before the beat, in the time that the note before
+// leaves.
+func (c *checker) grace(all []struck) {
+	before := -1.0
+	for _, run := range runs(all) {
+		at := c.clock.Seconds(run[0].tone.Onset)
+		var graces []*struck
+		for k := range run {
+			if run[k].tone.First().Grace {
+				graces = append(graces, &run[k])
+			}
+		}
+		step := min(graceStep, (at-before)/float64(len(graces)+1))
+		late := 0
+		for k, g := range slices.Backward(graces) {
+			if k == len(graces)-1 || !graces[k+1].tone.First().GraceChord {
+				late++
+			}
+			g.at = at - step*float64(late)
+		}
+		before = at
+	}
+}
