@@ -78,14 +78,13 @@ func (c *checker) balance(moments []moment) {
 		if len(all) == 0 {
 			continue
 		}
-		slices.Sort(all)
-		middle := (all[(len(all)-1)/2] + all[len(all)/2]) / 2
-		c.report.Measures[i].Margin = &middle
-		if middle < clear {
+		value := middle(all)
+		c.report.Measures[i].Margin = &value
+		if value < clear {
 			c.find(least[i].first, Finding{
-				Category: Balance, What: "melody covered", Value: middle, Limit: clear, Unit: "dB",
+				Category: Balance, What: "melody covered", Value: value, Limit: clear, Unit: "dB",
 				Text: fmt.Sprintf("the melody is %s what is struck with it, it takes %.0f to stand clear; least over %s: mark the rest softer or thin it",
-					louder(middle), clear, names(rest(least[i].bells))),
+					louder(value), clear, names(rest(least[i].bells))),
 			})
 		}
 	}

@@ -7,46 +7,64 @@ import (
 	"undersong/instrument"
 )
 
-// blurred is the mean roughness of a measure from which it counts as a blur.
-const blurred = 0.25
+// blurred is how strongly, in the middle of a measure's strokes, what still
+// rings may beat against what is struck: where it is as much as the stroke
+// itself, the line is muddy. The figure is the project's own.
+const blurred = 1.0
 
-// blur gives each measure its roughness: the mean over its moments of what is
-// struck together with what still rings.
+// blur gives each measure the middle of how strongly at its moments what still
+// rings beats against what is struck (nothing damps a bell: rapid changes of
+// harmony blur; Rensselaer, "Suggestions for Composing for Carillon").
 func (c *checker) blur(moments []moment) {
 	r := newRinging(c.tower)
 	last := map[int]instrument.Stroke{} // by key; Ago holds the time of the stroke
-	sums, counts := make([]float64, len(c.report.Measures)), make([]int, len(c.report.Measures))
-	worst := make([]*moment, len(c.report.Measures))
-	most := make([]float64, len(c.report.Measures))
-	still := make([]int, len(c.report.Measures))
+	values := make([][]float64, len(c.report.Measures))
+	worst := make([]worstBlur, len(c.report.Measures))
 	for i := range moments {
 		m := &moments[i]
+		var struck []instrument.Stroke
 		for _, b := range m.bells {
-			last[b.key] = instrument.Stroke{Key: b.key, Ago: m.at, Gain: c.tower.Level(b.key, b.level)}
+			delete(last, b.key)
+			struck = append(struck, instrument.Stroke{Key: b.key, Gain: c.tower.Level(b.key, b.level)})
 		}
-		sounding := r.sounding(last, m.at)
-		rough := r.roughness(sounding)
-		at := m.first.measure
-		sums[at] += rough
-		counts[at]++
-		if worst[at] == nil || rough > most[at] {
-			worst[at], most[at], still[at] = m, rough, len(sounding)-len(m.bells)
+		ringing := r.sounding(last, m.at)
+		value, at := r.against(struck, ringing), m.first.measure
+		values[at] = append(values[at], value)
+		if value >= worst[at].value {
+			worst[at] = worstBlur{value, m, len(ringing)}
+		}
+		for _, s := range struck {
+			s.Ago = m.at
+			last[s.Key] = s
 		}
 	}
-	for i, n := range counts {
-		if n == 0 {
+	for i, all := range values {
+		if len(all) == 0 {
 			continue
 		}
-		mean := sums[i] / float64(n)
-		c.report.Measures[i].Blur = mean
-		if mean > blurred {
-			c.find(worst[i].first, Finding{
-				Category: Blur, What: "blur", Value: mean, Limit: blurred, Unit: "roughness",
-				Text: fmt.Sprintf("roughness %.2f over the measure, %.2f is clear; worst at %s over %d bells that still ring: fewer strokes, slower, or higher",
-					mean, blurred, names(worst[i].bells), still[i]),
+		value := middle(all)
+		c.report.Measures[i].Blur = value
+		if value > blurred {
+			c.find(worst[i].moment.first, Finding{
+				Category: Blur, What: "what rings beats", Value: value, Limit: blurred, Unit: "of the stroke",
+				Text: fmt.Sprintf("what still rings beats against the strokes %.1f times as strong as they are, %.1f is muddy; most at %s, over %s: fewer strokes, slower, or an octave higher",
+					value, blurred, names(worst[i].moment.bells), count(worst[i].ringing, "ringing bell")),
 			})
 		}
 	}
+}
+
+// worstBlur is the moment of a measure with the most of it.
+type worstBlur struct {
+	value   float64
+	moment  *moment
+	ringing int
+}
+
+// middle is the median of values, which it sorts.
+func middle(values []float64) float64 {
+	slices.Sort(values)
+	return (values[(len(values)-1)/2] + values[len(values)/2]) / 2
 }
 
 // sounding are the bells that ring at a time, the lowest first. Those that do

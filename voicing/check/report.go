@@ -53,7 +53,8 @@ type Measure struct {
 	Strokes  int     `json:"strokes"`
 	Density  float64 `json:"density"`
 	Together int     `json:"together"`
-	// Blur is as in [Report]; 0 where nothing is struck.
+	// Blur is how strongly what still rings beats against what is struck, in the
+	// middle of the measure's strokes: 1 is as strongly as it sounds itself.
 	Blur float64 `json:"blur"`
 	// Margin is how many dB the melody is louder than what is struck with it;
 	// absent where it is not known, or alone.

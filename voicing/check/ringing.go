@@ -7,8 +7,8 @@ import (
 	"undersong/instrument/acoustic"
 )
 
-// ringing works out [instrument.Tower.Roughness] for many moments of one
-// tower: what two bells have to do with each other is worked out once.
+// ringing works out how the bells of one tower beat against each other; what
+// two bells have to do with each other is worked out once.
 type ringing struct {
 	tower  *instrument.Tower
 	sounds [128]*sound
@@ -60,24 +60,26 @@ func (r *ringing) between(a, b int) []float64 {
 	return table
 }
 
-// roughness is that of strokes of different bells.
-func (r *ringing) roughness(strokes []instrument.Stroke) float64 {
-	amplitudes := make([][]float64, len(strokes))
-	rough, power := 0.0, 0.0
-	for i, s := range strokes {
-		amplitudes[i] = r.amplitudes(s)
-		for j := range i {
-			rough += product(amplitudes[j], amplitudes[i], r.between(strokes[j].Key, s.Key))
-		}
-		rough += product(amplitudes[i], amplitudes[i], r.between(s.Key, s.Key)) / 2 // every pair is there twice
-		for _, a := range amplitudes[i] {
+// against is how strongly ringing bells beat against others: over all pairs of
+// partials the product of the amplitudes, weighted by how much the ear hears
+// them interfere, divided by the power of the struck ones. It is the part of
+// their roughness (Hutchinson & Knopoff 1978) that the ringing bring, measured
+// by the new stroke: 1 is as much interference as there is stroke.
+func (r *ringing) against(struck, ringing []instrument.Stroke) float64 {
+	beats, power := 0.0, 0.0
+	for _, s := range struck {
+		now := r.amplitudes(s)
+		for _, a := range now {
 			power += a * a
+		}
+		for _, old := range ringing {
+			beats += product(now, r.amplitudes(old), r.between(s.Key, old.Key))
 		}
 	}
 	if power == 0 {
 		return 0
 	}
-	return rough / power
+	return beats / power
 }
 
 // amplitudes are those of a bell's partials now.
