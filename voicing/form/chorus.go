@@ -1,66 +1,110 @@
 package form
 
 import (
+	"fmt"
+	"slices"
 	"strings"
+
+	"undersong/score"
 )
 
 // What speaks for a section that returns being the chorus; the project's own
-// figures. A chorus brings its words again, lies higher than what is around it
-// and comes last (common practice, no source).
+// figures. A chorus brings its words again, is printed with one line of words
+// under a song of several verses, lies higher than what is around it and does
+// not come first (common practice, no source).
 const (
 	wordsWorth  = 3.0
 	higherWorth = 1.0 // each three semitones above the mean of the piece
 	laterWorth  = 1.0 // it is not what the piece begins with
+	chorusWorth = 1.0 // the least
 )
 
-// findChorus makes the chorus of what returns most like one, where the score
-// names none. A piece of one tune, or with one that only begins it, has none.
-func (f *reader) findChorus(sections []Section) {
-	byLetter := map[string][]int{}
-	var order []string
+// kin are the sections of one letter.
+type kin struct {
+	letter   string
+	sections []int
+	played   int // times in all
+}
+
+// families are the sections without a kind by letter, primes left out, in the
+// order of the piece.
+func families(sections []Section) []*kin {
+	var all []*kin
+	at := map[string]*kin{}
 	for i := range sections {
-		if sections[i].Kind == Chorus {
-			return
-		}
 		letter := strings.TrimSuffix(sections[i].Letter, "′")
 		if letter == "" || sections[i].Kind != Other {
 			continue
 		}
-		if byLetter[letter] == nil {
-			order = append(order, letter)
+		if at[letter] == nil {
+			at[letter] = &kin{letter: letter}
+			all = append(all, at[letter])
 		}
-		byLetter[letter] = append(byLetter[letter], i)
+		at[letter].sections = append(at[letter].sections, i)
+		at[letter].played += sections[i].Times
 	}
-	best, most := "", 0.0
-	for k, letter := range order {
-		if len(byLetter[letter]) < 2 {
+	return all
+}
+
+// findChorus makes the chorus of what returns most like one, where the score
+// names none. A piece of one tune, or with one that only begins it, has none.
+func (f *reader) findChorus(sections []Section) {
+	for i := range sections {
+		if sections[i].Kind == Chorus {
+			return
+		}
+	}
+	all := families(sections)
+	if len(all) < 2 {
+		return
+	}
+	var best *kin
+	most, because := chorusWorth, ""
+	for k, family := range all {
+		if family.played < 2 {
 			continue
 		}
-		worth := f.chorusWorth(sections, byLetter[letter])
+		worth, why := f.chorusWorth(sections, family)
 		if k > 0 {
 			worth += laterWorth
 		}
-		if worth > most {
-			best, most = letter, worth
+		if worth > most || best == nil && worth == most {
+			best, most, because = family, worth, why
 		}
 	}
-	if most < laterWorth || len(order) < 2 {
+	if best == nil {
 		return
 	}
-	for _, i := range byLetter[best] {
-		sections[i].Kind = Chorus
+	for _, i := range best.sections {
+		sections[i].Kind, sections[i].Because = Chorus, because
 	}
 }
 
-func (f *reader) chorusWorth(sections []Section, of []int) float64 {
-	worth := higherWorth * (f.meanPitch(sections[of[0]].First, sections[of[0]].Last+1) - f.meanPitch(0, len(f.tune))) / 3
-	words := f.words(&sections[of[0]])
-	for _, i := range of[1:] {
-		if words != "" && f.words(&sections[i]) == words {
-			return worth + wordsWorth
+// chorusWorth is what speaks for a family being the chorus, and why. Words that
+// change with every return speak against it.
+func (f *reader) chorusWorth(sections []Section, family *kin) (worth float64, because string) {
+	first := &sections[family.sections[0]]
+	worth = higherWorth * (f.meanPitch(first.First, first.Last+1) - f.meanPitch(0, len(f.tune))) / 3
+	because = "its melody returns"
+	if worth > 0 {
+		because += ", higher than the rest"
+	}
+	words := f.words(first)
+	if len(words) == 0 {
+		return worth, because
+	}
+	if len(family.sections) == 1 {
+		if f.lines(first) < 1.25 && f.mostLines(sections) > 1.75 {
+			return worth + wordsWorth, "it has one line of words under several verses"
+		}
+		return worth - wordsWorth, because
+	}
+	for _, i := range family.sections[1:] {
+		if sameWords(f.words(&sections[i]), words) {
+			return worth + wordsWorth, "its melody returns with its words"
 		}
 	}
-	return worth
+	return worth - wordsWorth, because
 }
 
 func (f *reader) meanPitch(first, end int) float64 {
@@ -73,17 +117,112 @@ func (f *reader) meanPitch(first, end int) float64 {
 	return sum / float64(max(n, 1))
 }
 
-// words are what is sung in a section, without the pickup to it.
-func (f *reader) words(s *Section) string {
-	var b strings.Builder
+// sung are the melody's notes of a section that have words.
+func (f *reader) sung(s *Section) []*score.Note {
+	var notes []*score.Note
 	for _, i := range f.line.Tones {
 		t := &f.tones[i]
-		if m := t.Pieces[0].Measure; m < s.First || m > s.Last {
-			continue
-		}
-		for _, l := range t.First().Lyrics {
-			b.WriteString(strings.ToLower(strings.Trim(l.Text, ".,;:!? ")))
+		if n := t.First(); len(n.Lyrics) > 0 && !t.Onset.Less(s.From) && t.Onset.Less(s.To) {
+			notes = append(notes, n)
 		}
 	}
-	return b.String()
+	return notes
+}
+
+// words are the syllables that are sung in a section, sorted.
+func (f *reader) words(s *Section) []string {
+	var words []string
+	for _, n := range f.sung(s) {
+		for _, l := range n.Lyrics {
+			words = append(words, strings.ToLower(strings.Trim(l.Text, ".,;:!? ")))
+		}
+	}
+	slices.Sort(words)
+	return words
+}
+
+// sameWords tells whether two sections have three syllables of four in common.
+func sameWords(a, b []string) bool {
+	common, all := 0, len(a)+len(b)
+	for len(a) > 0 && len(b) > 0 {
+		switch strings.Compare(a[0], b[0]) {
+		case -1:
+			a = a[1:]
+		case 1:
+			b = b[1:]
+		default:
+			a, b, common = a[1:], b[1:], common+1
+		}
+	}
+	return 4*2*common >= 3*all
+}
+
+// lines is how many lines of words a section has on the mean under its notes
+// that have any.
+func (f *reader) lines(s *Section) float64 {
+	notes := f.sung(s)
+	lines := 0
+	for _, n := range notes {
+		lines += len(n.Lyrics)
+	}
+	return float64(lines) / float64(max(len(notes), 1))
+}
+
+func (f *reader) mostLines(sections []Section) float64 {
+	most := 0.0
+	for i := range sections {
+		most = max(most, f.lines(&sections[i]))
+	}
+	return most
+}
+
+// Found is a pass through a section that was asked for, and why it is the one.
+type Found struct {
+	Pass
+	How string
+}
+
+// Last is the last pass through a section of a kind or a name, such as
+// "chorus", "last refrain" or "Verse 2". Where no section is a chorus it is of
+// the one that is played most often, of equals the higher, then the later one.
+// ok is false where there is none, or nothing returns.
+func Last(sections []Section, passes []Pass, what string) (found Found, ok bool) {
+	for i := len(passes) - 1; i >= 0; i-- {
+		if s := &sections[passes[i].Section]; Called(*s, what) {
+			return Found{passes[i], fmt.Sprintf("%s: %s", s.Name, s.Because)}, true
+		}
+	}
+	if kind, _ := heading(what); kind != Chorus {
+		return Found{}, false
+	}
+	var best *kin
+	for _, family := range families(sections) {
+		if family.played < 2 {
+			continue
+		}
+		if best == nil || family.played > best.played ||
+			family.played == best.played && sections[family.sections[0]].height >= sections[best.sections[0]].height {
+			best = family
+		}
+	}
+	if best == nil {
+		return Found{}, false
+	}
+	for i := len(passes) - 1; i >= 0; i-- {
+		if strings.TrimSuffix(sections[passes[i].Section].Letter, "′") == best.letter {
+			return Found{passes[i], fmt.Sprintf("nothing is called a chorus; %s is played most often, %d times", best.letter, best.played)}, true
+		}
+	}
+	return Found{}, false
+}
+
+// Called tells whether a section is of a kind, in any language that headings
+// are known in, or has a name or a letter, whatever the case.
+func Called(s Section, what string) bool {
+	what = strings.TrimSpace(what)
+	if strings.EqualFold(s.Name, what) || strings.EqualFold(s.Letter, what) && s.Letter != "" {
+		return true
+	}
+	kind, number, ok := parseHeading(what)
+	return ok && number == "" && kind == s.Kind
 }

@@ -3,7 +3,6 @@ package form
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"undersong/score"
 	"undersong/voicing/melody"
@@ -25,8 +24,13 @@ type Section struct {
 	// From and To are its bounds in time; a pickup of the melody belongs to the
 	// section that it leads to, so From may lie in the measure before First.
 	From, To score.Time
-	// Times is how often it is played with all repeats.
+	// Times is how often it is played with all repeats: see [Passes]. It is 0
+	// for what no repeat or jump reaches.
 	Times int
+	// Because is why it has its name and kind, in words.
+	Because string
+
+	height float64 // mean of its melody's pitches
 }
 
 // stretch is a row of measures.
@@ -34,6 +38,7 @@ type stretch struct {
 	first, end int
 	name       string
 	kind       Kind
+	because    string
 }
 
 // Sections parts a score, whose tones are s.Tones() and whose melody is line:
@@ -45,13 +50,15 @@ func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
 	}
 	f := newReader(s, tones, line)
 	parts := f.marked()
-	if len(parts) < 2 {
-		parts = f.returns(f.barred())
+	if len(parts) < enoughMarks {
+		parts = f.named(f.returns(f.apart(f.together(parts, f.barred()))), parts)
 	}
 	parts = f.apart(parts)
 	sections := make([]Section, len(parts))
 	for i, p := range parts {
-		sections[i] = Section{Name: p.name, Kind: p.kind, First: p.first, Last: p.end - 1}
+		sections[i] = Section{
+			Name: p.name, Kind: p.kind, First: p.first, Last: p.end - 1, Because: p.because, height: f.meanPitch(p.first, p.end),
+		}
 		sections[i].From, sections[i].To = f.onset(p.first), f.onset(p.end)
 		if i > 0 {
 			sections[i-1].To = sections[i].From
@@ -63,109 +70,54 @@ func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
 	return sections
 }
 
-// Last is the last section of a kind or a name, such as "chorus" or "Verse 2";
-// ok is false where there is none.
-func Last(sections []Section, what string) (index int, ok bool) {
-	for i := len(sections) - 1; i >= 0; i-- {
-		if Called(sections[i], what) {
-			return i, true
-		}
-	}
-	return 0, false
-}
-
-// Called tells whether a section is of a kind, or has a name or a letter,
-// whatever the case.
-func Called(s Section, what string) bool {
-	what = strings.TrimSpace(what)
-	return strings.EqualFold(string(s.Kind), what) && s.Kind != Other || strings.EqualFold(s.Name, what) ||
-		strings.EqualFold(s.Letter, what) && s.Letter != ""
-}
-
 // reader is a score being parted.
 type reader struct {
 	score  *score.Score
 	tones  []score.Tone
 	line   melody.Line
 	starts []score.Time
-	// tune are the notes of the melody in each measure.
+	// tune are the notes of the melody in each measure, with the pickup that
+	// leads to it; the onsets of that are below zero.
 	tune   [][]beat
-	begins []score.Time // of phrases
+	begins []begin // of phrases
+}
+
+// begin is where a phrase begins, and the measure that it leads to.
+type begin struct {
+	at      score.Time
+	measure int
 }
 
 func newReader(s *score.Score, tones []score.Tone, line melody.Line) *reader {
 	f := &reader{score: s, tones: tones, line: line, starts: s.Starts(), tune: make([][]beat, s.MeasureCount())}
-	for _, i := range line.Tones {
-		t := &tones[i]
-		m := t.Pieces[0].Measure
-		f.tune[m] = append(f.tune[m], beat{t.Onset.Sub(f.starts[m]), t.Length, t.Pitch.MIDI()})
-	}
+	var before score.Time
 	for _, p := range line.Phrases {
-		f.begins = append(f.begins, tones[line.Tones[p.First]].Onset)
+		to := f.leads(tones[line.Tones[p.First]].Onset, before)
+		f.begins = append(f.begins, begin{tones[line.Tones[p.First]].Onset, to})
+		for _, i := range line.Tones[p.First:p.Last] {
+			t := &tones[i]
+			m := max(t.Pieces[0].Measure, to)
+			f.tune[m] = append(f.tune[m], beat{t.Onset.Sub(f.starts[m]), t.Length, t.Pitch.MIDI()})
+			before = t.End()
+		}
 	}
 	return f
 }
 
-// marked are the parts that the score names: by words that head sections, else
-// by rehearsal marks, at the measures that have them.
-func (f *reader) marked() []stretch {
-	words, marks := f.marks()
-	parts := words
-	if len(words) < 2 {
-		parts = marks
+// leads is the measure that a phrase leads to which begins at some moment, when
+// the one before it has ended: the next one for a pickup, which begins in the
+// last half of a measure, or in the last three quarters of one in which the
+// melody had not rested yet.
+func (f *reader) leads(at, before score.Time) int {
+	i, exact := slices.BinarySearchFunc(f.starts, at, score.Time.Cmp)
+	if exact || i >= len(f.tune) {
+		return min(i, len(f.tune)-1)
 	}
-	if len(parts) == 0 {
-		return nil
+	start, length := f.starts[i-1], f.starts[i].Sub(f.starts[i-1])
+	if start.Add(length.Mul(1, 2)).Less(at) || start.Less(before) && !at.Less(start.Add(length.Mul(1, 4))) {
+		return i
 	}
-	if parts[0].first > 0 {
-		parts = append([]stretch{{first: 0}}, parts...)
-	}
-	return f.close(parts)
-}
-
-// marks are the headings and the rehearsal marks, one at most to a measure.
-func (f *reader) marks() (words, marks []stretch) {
-	headed, lettered := map[int]bool{}, map[int]bool{}
-	for _, p := range f.score.Parts {
-		for i, m := range p.Measures {
-			for _, d := range m.Directions {
-				for _, sign := range d.Signs {
-					text := strings.TrimSpace(sign.Text)
-					kind, ok := heading(text)
-					at := i
-					if d.Onset.Sign() > 0 && !d.Onset.Add(d.Onset).Less(m.Length) && i+1 < len(f.tune) {
-						at = i + 1 // over a pickup
-					}
-					if ok && (sign.Name == "words" || sign.Name == "rehearsal") && !headed[at] {
-						headed[at] = true
-						words = append(words, stretch{first: at, name: title(text), kind: kind})
-					}
-					if sign.Name == "rehearsal" && text != "" && !lettered[at] {
-						lettered[at] = true
-						marks = append(marks, stretch{first: at, name: text, kind: kind})
-					}
-				}
-			}
-		}
-	}
-	byPlace := func(a, b stretch) int { return a.first - b.first }
-	slices.SortStableFunc(words, byPlace)
-	slices.SortStableFunc(marks, byPlace)
-	return words, marks
-}
-
-// title is a heading without brackets and colon.
-func title(text string) string { return strings.Trim(text, " :()[].") }
-
-// close ends each part where the next begins.
-func (f *reader) close(parts []stretch) []stretch {
-	for i := range parts {
-		parts[i].end = len(f.tune)
-		if i > 0 {
-			parts[i-1].end = parts[i].first
-		}
-	}
-	return parts
+	return i - 1
 }
 
 // barred are the parts between double bars, repeats and changes of key.
@@ -178,14 +130,18 @@ func (f *reader) barred() []stretch {
 				case b.Location == "left" && b.Repeat == "forward":
 					at[i] = true
 				case b.Location == "right" && (b.Repeat == "backward" || b.Style == "light-light" || b.Style == "light-heavy"):
-					at[i+1] = !f.inEndings(i + 1)
+					at[i+1] = at[i+1] || !f.inEndings(i+1)
 				}
 			}
 		}
 	}
 	var parts []stretch
 	for i := range f.tune {
-		if at[i] {
+		switch {
+		case !at[i]:
+		case i == 1, i == len(f.tune)-1 && i > 0:
+			// One measure is a pickup or a last chord, no section.
+		default:
 			parts = append(parts, stretch{first: i})
 		}
 	}
@@ -253,6 +209,7 @@ func (f *reader) apart(parts []stretch) []stretch {
 			default:
 				all[i].name, all[i].kind = "Interlude", Interlude
 			}
+			all[i].because = "the melody rests"
 		}
 	}
 	return all
@@ -279,35 +236,21 @@ func (f *reader) silent(p stretch) bool {
 }
 
 // onset is where a section that begins with a measure begins in time: with
-// the phrase that leads to it, if one begins in the last half of the measure
-// before.
+// the phrase that leads to it, if that begins before.
 func (f *reader) onset(measure int) score.Time {
 	at := f.starts[measure]
-	if measure == 0 || measure == len(f.tune) {
-		return at
-	}
-	half := f.starts[measure-1].Add(at.Sub(f.starts[measure-1]).Mul(1, 2))
 	for _, b := range f.begins {
-		if half.Less(b) && b.Less(at) {
-			return b
+		if b.measure == measure && measure > 0 && measure < len(f.tune) {
+			at = score.Min(at, b.at)
 		}
 	}
 	return at
 }
 
-// count is how often each section is played; a form that cannot be followed is
-// played once.
+// count is how often each section is played.
 func (f *reader) count(sections []Section) {
-	times := make([]int, len(f.tune))
-	order, err := f.score.Performance()
-	for _, p := range order {
-		times[p.Measure]++
-	}
-	for i := range sections {
-		sections[i].Times = times[sections[i].First]
-		if err != nil {
-			sections[i].Times = 1
-		}
+	for _, p := range Passes(f.score, sections) {
+		sections[p.Section].Times = p.Nth
 	}
 }
 

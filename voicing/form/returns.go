@@ -1,6 +1,7 @@
 package form
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -53,14 +54,16 @@ func unlike(a, b *beat, up int) float64 {
 // figures are the project's own, and so is the usual length (common practice,
 // no source).
 const (
-	newCost     = 1.5 // a section of new music, and one more for each measure
-	returnCost  = 1.0 // a section that returns
-	unlikeCost  = 2.0 // each measure of it that is another
-	lengthCost  = 1.0 // each doubling or halving away from the usual length
-	usualLength = 8
-	longest     = 24  // measures
-	shortest    = 4   // measures that a return may cut off
-	nearly      = 0.6 // alike enough to be a return
+	newCost     = 1.5  // a section of new music, and one more for each measure
+	returnCost  = 1.0  // a section that returns
+	unlikeCost  = 2.0  // each measure of it that is another
+	lengthCost  = 1.0  // each doubling or halving away from the usual length
+	usualLength = 8    // measures
+	longest     = 24   // measures
+	shortest    = 4    // measures that a return may cut off
+	nearly      = 0.55 // alike enough to be a return
+	nearlyMoved = 0.8  // the same, transposed
+	headlike    = 0.55 // the first two measures, of a return
 )
 
 // source is where a telling says that a section has been before, -1 for new
@@ -100,6 +103,7 @@ func (f *reader) returns(parts []stretch) []stretch {
 		told = append(told, toldSection(cuts[from[last]], cuts[last], sources[last]))
 	}
 	f.settle(at, told)
+	f.unite(at, forced)
 	var all []stretch
 	for i := range f.tune {
 		if at[i] {
@@ -121,17 +125,8 @@ func (f *reader) cuts(parts []stretch) []int {
 	for _, p := range parts {
 		cuts = append(cuts, p.first)
 	}
-	for _, at := range f.begins {
-		i, exact := slices.BinarySearchFunc(f.starts, at, score.Time.Cmp)
-		if !exact {
-			// Inside a measure: a pickup to the next, if it is in its last half.
-			i--
-			if half := f.starts[i].Add(f.starts[i+1].Sub(f.starts[i]).Mul(1, 2)); !half.Less(at) {
-				continue
-			}
-			i++
-		}
-		cuts = append(cuts, i)
+	for _, b := range f.begins {
+		cuts = append(cuts, b.measure)
 	}
 	cuts = append(cuts, len(f.tune))
 	slices.Sort(cuts)
@@ -165,8 +160,7 @@ const candidates = 12
 // tell is the cost of the measures from first on, as new music or as the
 // return of some before them.
 func (f *reader) tell(index map[string][]int, first, length int) (cost float64, was source) {
-	usual := lengthCost * math.Abs(math.Log2(float64(length)/usualLength))
-	cost, was = newCost+float64(length)+usual, source{-1}
+	cost, was = newCost+float64(length)+usual(length), source{-1}
 	seen := 0
 	for lead := range min(4, length) { // the first measures may be varied
 		places := index[rhythm(f.tune[first+lead])]
@@ -177,10 +171,10 @@ func (f *reader) tell(index map[string][]int, first, length int) (cost float64, 
 			}
 			seen++
 			unlike := float64(length) - f.sumAlike(from, first, length)
-			if unlike > (1-nearly)*float64(length) {
+			if unlike > (1-nearly)*float64(length) || !f.headAlike(from, first, length) {
 				continue
 			}
-			if c := returnCost + unlikeCost*unlike + usual; c < cost {
+			if c := returnCost + unlikeCost*unlike + usual(length); c < cost {
 				cost, was = c, source{from}
 			}
 		}
@@ -188,8 +182,14 @@ func (f *reader) tell(index map[string][]int, first, length int) (cost float64, 
 	return cost, was
 }
 
+// usual is what an unusual length costs.
+func usual(length int) float64 {
+	return lengthCost*math.Abs(math.Log2(float64(length)/usualLength)) + float64(max(0, length-longest))
+}
+
 // sumAlike is how far a row of measures is the same as another, or as that one
-// transposed by what lies between their first notes.
+// transposed by what lies between their first notes; what is not near enough
+// then is not the same at all.
 func (f *reader) sumAlike(a, b, length int) float64 {
 	up := 0
 	for i := range length {
@@ -205,7 +205,17 @@ func (f *reader) sumAlike(a, b, length int) float64 {
 			moved += alike(f.tune[a+i], f.tune[b+i], up)
 		}
 	}
+	if moved < nearlyMoved*float64(length) {
+		moved = 0
+	}
 	return max(same, moved)
+}
+
+// headAlike tells whether two rows of measures begin alike: a return is known
+// by its head.
+func (f *reader) headAlike(a, b, length int) bool {
+	n := min(2, length)
+	return f.sumAlike(a, b, n) > headlike*float64(n)
 }
 
 // settle cuts where a return begins and ends, and a return where what it
@@ -244,6 +254,49 @@ func (f *reader) settle(at map[int]bool, all []told) {
 	}
 }
 
+// unite takes out cuts as long as that makes the telling cheaper, now that a
+// section can only be the return of whole ones.
+func (f *reader) unite(at, forced map[int]bool) {
+	for {
+		least, out := f.cost(at), -1
+		for i := range f.tune {
+			if !at[i] || forced[i] {
+				continue
+			}
+			delete(at, i)
+			if c := f.cost(at); c < least {
+				least, out = c, i
+			}
+			at[i] = true
+		}
+		if out < 0 {
+			return
+		}
+		delete(at, out)
+	}
+}
+
+// cost is that of a telling which cuts at these measures.
+func (f *reader) cost(at map[int]bool) float64 {
+	cuts := append(slices.Sorted(maps.Keys(at)), len(f.tune))
+	sum := 0.0
+	for k, first := range cuts[:len(cuts)-1] {
+		length := cuts[k+1] - first
+		least := newCost + float64(length)
+		for j := range k {
+			from := f.body(cuts[j])
+			if cuts[j+1]-from != length || !f.headAlike(from, first, length) {
+				continue
+			}
+			if unlike := float64(length) - f.sumAlike(from, first, length); unlike <= (1-nearly)*float64(length) {
+				least = min(least, returnCost+unlikeCost*unlike)
+			}
+		}
+		sum += least + usual(length)
+	}
+	return sum
+}
+
 // letter names sections by their melodies, the letter with a prime where they
 // are nearly alike, and gives the letter to those without a name.
 func (f *reader) letter(sections []Section) {
@@ -255,7 +308,11 @@ func (f *reader) letter(sections []Section) {
 		}
 		best, like := -1, 0.0
 		for k, j := range first {
-			if l := f.likeness(&sections[j], s); l > like {
+			l := f.likeness(&sections[j], s)
+			if o := sections[j].Kind; o != s.Kind && o != Other && s.Kind != Other && l < exactly {
+				continue // the score tells them apart
+			}
+			if l > like {
 				best, like = k, l
 			}
 		}
@@ -271,7 +328,7 @@ func (f *reader) letter(sections []Section) {
 	}
 	for i := range sections {
 		if sections[i].Name == "" {
-			sections[i].Name = sections[i].Letter
+			sections[i].Name, sections[i].Because = sections[i].Letter, "its melody"
 		}
 	}
 }
@@ -281,17 +338,36 @@ func (f *reader) letter(sections []Section) {
 const exactly = 0.92
 
 // likeness is how far two sections are alike, measure by measure from their
-// beginnings as far as the shorter goes.
+// beginnings as far as the shorter goes, of the length of the longer; the
+// measure of a pickup at the beginning of the piece does not count.
 func (f *reader) likeness(a, b *Section) float64 {
-	n, m := a.Last-a.First+1, b.Last-b.First+1
-	if 2*min(n, m) < max(n, m) {
+	from, to := f.body(a.First), f.body(b.First)
+	n, m := a.Last-from+1, b.Last-to+1
+	if min(n, m) < 1 {
 		return 0
 	}
-	like := f.sumAlike(a.First, b.First, min(n, m)) / float64(min(n, m))
+	if !f.headAlike(from, to, min(n, m)) {
+		return 0
+	}
+	like := f.sumAlike(from, to, min(n, m)) / float64(max(n, m))
 	if n != m {
 		like = min(like, exactly-0.01) // longer or shorter: not quite the same
 	}
 	return like
+}
+
+// body is the first measure of a section that begins with some measure, or the
+// one after a pickup at the beginning of the piece.
+func (f *reader) body(first int) int {
+	if first == 0 && len(f.tune) > 1 && (f.short(0) || len(f.tune[0]) == 0 && len(f.tune[1]) > 0 && f.tune[1][0].onset.Sign() < 0) {
+		return 1
+	}
+	return first
+}
+
+// short tells whether a measure is shorter than the next.
+func (f *reader) short(i int) bool {
+	return f.starts[i+1].Sub(f.starts[i]).Less(f.starts[i+2].Sub(f.starts[i+1]))
 }
 
 func letters(n int) string {
