@@ -2,10 +2,11 @@ package musicxml
 
 import (
 	"archive/zip"
-	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"path"
 	"regexp"
 	"strings"
@@ -16,6 +17,10 @@ type Limits struct {
 	Bytes int64 // of one score, unpacked; default 512 MiB
 	Ratio int64 // unpacked to packed size of an archive above 4 MiB; default 200
 	Depth int   // of nested elements; default 64
+	// Nodes are the elements, attributes and texts of one score, which take
+	// more memory than bytes do: default one for every 32 of Bytes, and at least
+	// a million. Real scores have one for every 10 to 15 bytes.
+	Nodes int
 }
 
 func (l Limits) withDefaults() Limits {
@@ -28,6 +33,9 @@ func (l Limits) withDefaults() Limits {
 	if l.Depth == 0 {
 		l.Depth = 64
 	}
+	if l.Nodes == 0 {
+		l.Nodes = int(max(1<<20, l.Bytes/32))
+	}
 	return l
 }
 
@@ -35,34 +43,34 @@ func (l Limits) withDefaults() Limits {
 // measures pack very well.
 const freeSize = 4 << 20
 
-func isArchive(raw []byte) bool { return bytes.HasPrefix(raw, []byte("PK")) }
+func isArchive(raw string) bool { return strings.HasPrefix(raw, "PK") }
 
 // unpack finds the score in an .mxl archive: the container's first root file
 // that is there and may be MusicXML, else the first entry that looks like one.
-func unpack(raw []byte, limits Limits) ([]byte, error) {
-	z, err := zip.NewReader(bytes.NewReader(raw), int64(len(raw)))
+func unpack(ctx context.Context, raw string, limits Limits) (string, error) {
+	z, err := zip.NewReader(strings.NewReader(raw), int64(len(raw)))
 	if err != nil {
-		return nil, fmt.Errorf("the archive is broken (%w): export or copy it again", err)
+		return "", fmt.Errorf("the archive is broken (%w): export or copy it again", err)
 	}
-	found := candidates(z, limits)
+	found := candidates(ctx, z, limits)
 	if len(found) == 0 {
-		return nil, errors.New("the archive holds no score: no entry ends in .musicxml or .xml")
+		return "", errors.New("the archive holds no score: no entry ends in .musicxml or .xml")
 	}
-	text, err := unpackEntry(found[0], limits)
+	text, err := unpackEntry(ctx, found[0], limits)
 	if err != nil {
-		return nil, fmt.Errorf("%s in the archive: %w", found[0].Name, err)
+		return "", fmt.Errorf("%s in the archive: %w", found[0].Name, err)
 	}
 	return text, nil
 }
 
-func candidates(z *zip.Reader, limits Limits) []*zip.File {
+func candidates(ctx context.Context, z *zip.Reader, limits Limits) []*zip.File {
 	var found []*zip.File
 	byName := map[string]*zip.File{}
 	for _, f := range z.File {
 		byName[path.Clean(f.Name)] = f
 	}
 	if c := byName["META-INF/container.xml"]; c != nil {
-		for _, name := range rootFiles(c, limits) {
+		for _, name := range rootFiles(ctx, c, limits) {
 			if f := byName[path.Clean(name)]; f != nil {
 				found = append(found, f)
 			}
@@ -93,8 +101,8 @@ var (
 
 // rootFiles lists the container's root files. The container is searched, not
 // parsed: in many real archives it is not well-formed.
-func rootFiles(container *zip.File, limits Limits) []string {
-	raw, err := unpackEntry(container, limits)
+func rootFiles(ctx context.Context, container *zip.File, limits Limits) []string {
+	raw, err := unpackEntry(ctx, container, limits)
 	if err != nil {
 		return nil
 	}
@@ -103,7 +111,7 @@ func rootFiles(container *zip.File, limits Limits) []string {
 		return nil
 	}
 	var names []string
-	for _, tag := range rootFileTag.FindAllString(string(text), -1) {
+	for _, tag := range rootFileTag.FindAllString(text, -1) {
 		media := mediaType.FindStringSubmatch(tag)
 		if media != nil && !strings.Contains(media[1], "xml") {
 			continue
@@ -115,16 +123,16 @@ func rootFiles(container *zip.File, limits Limits) []string {
 	return names
 }
 
-func unpackEntry(f *zip.File, limits Limits) ([]byte, error) {
+func unpackEntry(ctx context.Context, f *zip.File, limits Limits) (string, error) {
 	most := min(limits.Bytes, max(freeSize, int64(f.CompressedSize64)*limits.Ratio))
 	r, err := f.Open()
 	if err != nil {
-		return nil, fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
+		return "", fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
 	}
 	defer r.Close()
-	text, err := readUpTo(r, most)
+	text, err := readUpTo(ctx, r, most)
 	if err != nil && !errors.Is(err, errTooLarge) {
-		return nil, fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
+		return "", fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
 	}
 	return text, err
 }
@@ -132,13 +140,27 @@ func unpackEntry(f *zip.File, limits Limits) ([]byte, error) {
 var errTooLarge = errors.New("too large")
 
 // readUpTo reads all of r, but no more than most bytes.
-func readUpTo(r io.Reader, most int64) ([]byte, error) {
-	text, err := io.ReadAll(io.LimitReader(r, most+1))
-	if err != nil {
-		return nil, err
+func readUpTo(ctx context.Context, r io.Reader, most int64) (string, error) {
+	var text strings.Builder
+	text.Grow(int(min(most, sizeOf(r)) + 512))
+	if _, err := io.Copy(&text, io.LimitReader(stoppable{ctx, r}, most+1)); err != nil {
+		return "", err
 	}
-	if int64(len(text)) > most {
-		return nil, fmt.Errorf("%w: more than %d bytes of score; raise the limit if you trust the file", errTooLarge, most)
+	if int64(text.Len()) > most {
+		return "", fmt.Errorf("%w: more than %d bytes of score; raise the limit if you trust the file", errTooLarge, most)
 	}
-	return text, nil
+	return text.String(), nil
+}
+
+// sizeOf is how much there is to read, 0 where r does not tell.
+func sizeOf(r io.Reader) int64 {
+	switch r := r.(type) {
+	case interface{ Len() int }:
+		return int64(r.Len())
+	case interface{ Stat() (fs.FileInfo, error) }:
+		if info, err := r.Stat(); err == nil && info.Mode().IsRegular() {
+			return info.Size()
+		}
+	}
+	return 0
 }

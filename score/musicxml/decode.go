@@ -1,7 +1,6 @@
 package musicxml
 
 import (
-	"bytes"
 	"fmt"
 	"regexp"
 	"strings"
@@ -20,20 +19,23 @@ var declaredEncoding = regexp.MustCompile(`encoding\s*=\s*["']([^"']+)["']`)
 // without XML declaration. Where the declared encoding and the bytes
 // contradict each other, the bytes are believed: real files are often
 // converted without their first line.
-func decode(raw []byte) ([]byte, error) {
+func decode(raw string) (string, error) {
 	enc, err := detect(raw)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
-	text, err := enc.NewDecoder().Bytes(raw)
+	text := raw
+	if enc != encoding.Nop {
+		text, err = enc.NewDecoder().String(raw)
+	}
 	if err != nil {
-		return nil, fmt.Errorf("the text is damaged: %w", err)
+		return "", fmt.Errorf("the text is damaged: %w", err)
 	}
-	text = bytes.TrimPrefix(text, []byte("\ufeff"))
-	return text[len(declaration.Find(text)):], nil
+	text = strings.TrimPrefix(text, "\ufeff")
+	return text[len(declaration.FindString(text)):], nil
 }
 
-func detect(raw []byte) (encoding.Encoding, error) {
+func detect(raw string) (encoding.Encoding, error) {
 	little := unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)
 	big := unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
 	for _, k := range []struct {
@@ -42,21 +44,21 @@ func detect(raw []byte) (encoding.Encoding, error) {
 	}{
 		{"\xef\xbb\xbf", encoding.Nop}, {"\xff\xfe", little}, {"\xfe\xff", big}, {"<\x00", little}, {"\x00<", big},
 	} {
-		if bytes.HasPrefix(raw, []byte(k.start)) {
+		if strings.HasPrefix(raw, k.start) {
 			return k.enc, nil
 		}
 	}
 	name := ""
-	if m := declaredEncoding.FindSubmatch(declaration.Find(raw)); m != nil {
-		name = strings.ToLower(string(m[1]))
+	if m := declaredEncoding.FindStringSubmatch(declaration.FindString(raw)); m != nil {
+		name = strings.ToLower(m[1])
 	}
 	return eightBit(raw, name)
 }
 
 // eightBit chooses among encodings in which ASCII is itself.
-func eightBit(raw []byte, declared string) (encoding.Encoding, error) {
+func eightBit(raw, declared string) (encoding.Encoding, error) {
 	switch {
-	case utf8.Valid(raw):
+	case utf8.ValidString(raw):
 		// Text of another encoding that happens to be valid UTF-8 is either
 		// ASCII or, far more likely, UTF-8.
 		return encoding.Nop, nil

@@ -9,12 +9,13 @@ import (
 	"github.com/beevik/etree"
 
 	"undersong/score"
+	"undersong/score/musicxml/internal/xmltree"
 )
 
 // Document is a MusicXML file that has been read. It never changes, so one
 // reading can serve many writings, at once.
 type Document struct {
-	tree  *tree
+	tree  *xmltree.Tree
 	nodes []*etree.Element // by Source; the first is none
 	score *score.Score
 	// measures are the measures as they were read, by Source.
@@ -54,7 +55,7 @@ func ReadContext(ctx context.Context, r io.Reader, name string, limits Limits) (
 }
 
 func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
-	raw, err := readUpTo(stoppable{ctx, r}, limits.Bytes)
+	raw, err := readUpTo(ctx, r, limits.Bytes)
 	if err != nil {
 		return nil, err
 	}
@@ -62,7 +63,7 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 		return nil, errors.New("the file is empty")
 	}
 	if isArchive(raw) {
-		if raw, err = unpack(raw, limits); err != nil {
+		if raw, err = unpack(ctx, raw, limits); err != nil {
 			return nil, err
 		}
 	}
@@ -70,12 +71,15 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	t, err := parse(ctx, text, limits.Depth)
+	t, err := xmltree.Parse(ctx, text, xmltree.Limits{Depth: limits.Depth, Nodes: limits.Nodes})
 	if err != nil {
 		return nil, err
 	}
-	doc := &Document{tree: t, nodes: []*etree.Element{nil}, measures: map[score.Source]readMeasure{}, lengths: map[lengthKey]score.Time{}}
-	if tag := t.root.Tag; tag != "score-partwise" && tag != "score-timewise" {
+	doc := &Document{
+		tree: t, nodes: []*etree.Element{nil},
+		measures: map[score.Source]readMeasure{}, lengths: map[lengthKey]score.Time{},
+	}
+	if tag := t.Root.Tag; tag != "score-partwise" && tag != "score-timewise" {
 		return nil, fmt.Errorf("not MusicXML: the root element is <%s>; export the score as MusicXML", tag)
 	}
 	doc.score, err = readScore(ctx, doc)

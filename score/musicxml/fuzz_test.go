@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -44,7 +45,7 @@ func FuzzRead(f *testing.F) {
 		if err := doc.Write(&out, doc.Score()); err != nil {
 			t.Fatal(err)
 		}
-		if !bytes.HasSuffix(out.Bytes(), doc.tree.text) {
+		if !strings.HasSuffix(out.String(), doc.tree.Text) {
 			t.Error("what was not changed has changed")
 		}
 	})
@@ -54,15 +55,15 @@ func FuzzRead(f *testing.F) {
 func FuzzArchive(f *testing.F) {
 	seed(f, "archives/*.mxl")
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		if !isArchive(raw) {
+		if !isArchive(string(raw)) {
 			return
 		}
-		text, err := unpack(raw, small)
+		text, err := unpack(t.Context(), string(raw), small)
 		if err == nil && int64(len(text)) > small.Bytes {
 			t.Errorf("%d bytes unpacked, over the limit", len(text))
 		}
 		if z, err := zip.NewReader(bytes.NewReader(raw), int64(len(raw))); err == nil {
-			candidates(z, small)
+			candidates(t.Context(), z, small)
 		}
 	})
 }

@@ -61,7 +61,7 @@ func contents(d *Document) map[string]int {
 			count(c, inMeasure)
 		}
 	}
-	count(d.tree.root, false)
+	count(d.tree.Root, false)
 	return counts
 }
 

@@ -11,7 +11,7 @@ import (
 )
 
 func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
-	root := doc.tree.root
+	root := doc.tree.Root
 	s := &score.Score{}
 	readHeader(root, s)
 	names := map[string]string{}

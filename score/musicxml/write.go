@@ -21,7 +21,7 @@ func (d *Document) Write(w io.Writer, s *score.Score) error {
 	out := bufio.NewWriterSize(w, 1<<16)
 	out.WriteString(xmlDeclaration)
 	if s == d.score {
-		out.Write(d.tree.text)
+		out.WriteString(d.tree.Text)
 		return out.Flush()
 	}
 	writeStart(out, d.root(), 0)
@@ -69,7 +69,7 @@ const container = xmlDeclaration + `<container>
 func (d *Document) root() *etree.Element {
 	e := etree.NewElement("score-partwise")
 	e.CreateAttr("version", "4.0")
-	for _, a := range d.tree.root.Attr {
+	for _, a := range d.tree.Root.Attr {
 		if a.Space == "xmlns" {
 			e.CreateAttr(a.FullKey(), a.Value)
 		}
@@ -136,9 +136,9 @@ func (d *Document) writePart(w *bufio.Writer, p *score.Part) {
 			}
 			writeElement(w, e, 2)
 		case pw.meansTheSame(m, i == 0):
-			at := d.tree.spans[d.element(m.Source)]
+			at := d.tree.Spans[d.element(m.Source)]
 			w.WriteString("    ")
-			w.Write(d.tree.text[at.start:at.end])
+			w.WriteString(d.tree.Text[at.Start:at.End])
 			w.WriteString("\n")
 		default:
 			writeElement(w, pw.copied(m), 2)
@@ -180,7 +180,7 @@ func (p *partWriter) prepare(e *etree.Element, next *score.Measure) {
 // written as it stood: under the divisions that it was read under.
 func (p *partWriter) meansTheSame(m *score.Measure, first bool) bool {
 	start := p.doc.measures[m.Source].start
-	return p.doc.tree.root.Tag == "score-partwise" &&
+	return p.doc.tree.Root.Tag == "score-partwise" &&
 		(p.divisions == start || first && start == score.Quarter)
 }
 

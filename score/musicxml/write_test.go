@@ -47,7 +47,7 @@ func TestUnchanged(t *testing.T) {
 			t.Errorf("%s: %v", path, err)
 			continue
 		}
-		if !bytes.Equal(again.tree.text[1:], doc.tree.text) {
+		if again.tree.Text[1:] != doc.tree.Text {
 			t.Errorf("%s: the text is not what was read", path)
 		}
 	}
@@ -281,7 +281,7 @@ func TestLimits(t *testing.T) {
 func TestUntouched(t *testing.T) {
 	for _, path := range glob(t, "*.musicxml") {
 		doc := readFile(t, path)
-		if doc.tree.root.Tag != "score-partwise" {
+		if doc.tree.Root.Tag != "score-partwise" {
 			continue
 		}
 		s := doc.Score()
@@ -298,8 +298,8 @@ func TestUntouched(t *testing.T) {
 				t.Fatal(err)
 			}
 			for i, m := range p.Measures[:len(p.Measures)-1] {
-				at := doc.tree.spans[doc.element(m.Source)]
-				if !bytes.Contains(out.Bytes(), doc.tree.text[at.start:at.end]) {
+				at := doc.tree.Spans[doc.element(m.Source)]
+				if !strings.Contains(out.String(), doc.tree.Text[at.Start:at.End]) {
 					t.Errorf("%s: measure %d of part %s is not as it was", path, i+1, p.ID)
 				}
 			}

@@ -13,7 +13,7 @@ func (d *Document) header(s *score.Score) []*etree.Element {
 	var all []*etree.Element
 	var identified bool
 	for _, tag := range []string{"work", "movement-number", "movement-title", "identification", "defaults", "credit"} {
-		for _, e := range d.tree.root.SelectElements(tag) {
+		for _, e := range d.tree.Root.SelectElements(tag) {
 			e = e.Copy()
 			if tag == "identification" {
 				identify(e)

@@ -14,7 +14,7 @@ import (
 func (d *Document) partList(s *score.Score) *etree.Element {
 	list := etree.NewElement("part-list")
 	old := map[string]*etree.Element{}
-	for _, e := range d.tree.root.FindElements("part-list/score-part") {
+	for _, e := range d.tree.Root.FindElements("part-list/score-part") {
 		old[attr(e, "id")] = e
 	}
 	groups := d.partGroups(s)
@@ -89,7 +89,7 @@ func (d *Document) partGroups(s *score.Score) []partGroup {
 func (d *Document) readPartGroups() []partGroup {
 	var groups []partGroup
 	open := map[string]int{} // index by number
-	list := d.tree.root.SelectElement("part-list")
+	list := d.tree.Root.SelectElement("part-list")
 	if list == nil {
 		return nil
 	}

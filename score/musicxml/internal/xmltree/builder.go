@@ -1,0 +1,161 @@
+package xmltree
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/beevik/etree"
+)
+
+// builder builds a tree from tokens. Elements, texts and attributes are
+// allocated many at a time: that is most of what reading costs.
+type builder struct {
+	ctx    context.Context
+	text   string
+	limits Limits
+	nodes  int
+	spans  map[*etree.Element]Span
+
+	open  []open
+	found []etree.Token // the children so far of what is open, outer ones first
+
+	elements slab[etree.Element]
+	texts    slab[etree.CharData]
+	attrs    slab[etree.Attr]
+	children slab[etree.Token]
+}
+
+// open is an element that has not ended.
+type open struct {
+	element  *etree.Element
+	start    int    // of its tag in the text
+	name     string // as written
+	children int    // where they begin among those found
+	elements bool   // there are elements among them
+}
+
+func newBuilder(ctx context.Context, text string, limits Limits) *builder {
+	b := &builder{ctx: ctx, text: text, limits: limits, spans: map[*etree.Element]Span{}}
+	// As many as the text may have, by the looks of scores, but in pieces.
+	size := max(16, min(len(text)/32, 2048))
+	b.elements.size, b.texts.size, b.attrs.size, b.children.size = size, size, max(8, size/4), 2*size
+	return b
+}
+
+// slab hands out things that are allocated many at a time.
+type slab[T any] struct {
+	free []T
+	size int
+}
+
+// take is n new ones in a row.
+func (s *slab[T]) take(n int) []T {
+	if n > len(s.free) {
+		s.free = make([]T, max(n, s.size))
+	}
+	taken := s.free[:n:n]
+	s.free = s.free[n:]
+	return taken
+}
+
+// count counts nodes at a place in the text, and looks at the context from time
+// to time.
+func (b *builder) count(n, at int) error {
+	before := b.nodes
+	b.nodes += n
+	if b.nodes > b.limits.Nodes {
+		return problem(b.text, at, fmt.Sprintf("more than %d elements, attributes and texts: raise the limit if you trust the file", b.limits.Nodes))
+	}
+	if before>>12 != b.nodes>>12 {
+		return b.ctx.Err()
+	}
+	return nil
+}
+
+// start begins an element with so many attributes, which are still to be set.
+func (b *builder) start(name, space, local string, attrs, at int) (*etree.Element, error) {
+	if len(b.open) >= b.limits.Depth {
+		return nil, problem(b.text, at, fmt.Sprintf("elements nested deeper than %d", b.limits.Depth))
+	}
+	if err := b.count(1+attrs, at); err != nil {
+		return nil, err
+	}
+	e := &b.elements.take(1)[0]
+	e.Space, e.Tag = space, local
+	if attrs > 0 {
+		e.Attr = b.attrs.take(attrs)
+	}
+	if n := len(b.open); n > 0 {
+		b.open[n-1].elements = true
+	}
+	b.add(e)
+	b.open = append(b.open, open{e, at, name, len(b.found), false})
+	return e, nil
+}
+
+func (b *builder) add(t etree.Token) { b.found = append(b.found, t) }
+
+// end ends the innermost element.
+func (b *builder) end(at int) {
+	o := &b.open[len(b.open)-1]
+	kids := b.found[o.children:]
+	if o.elements {
+		kids = withoutSpace(kids)
+	}
+	if len(kids) > 0 {
+		o.element.Child = b.children.take(len(kids))[:0]
+		for _, k := range kids {
+			o.element.AddChild(k)
+		}
+	}
+	if o.element.Tag == "measure" {
+		b.spans[o.element] = Span{o.start, at}
+	}
+	b.found, b.open = b.found[:o.children], b.open[:len(b.open)-1]
+}
+
+// withoutSpace are tokens without the white space between elements, which is
+// written anew.
+func withoutSpace(tokens []etree.Token) []etree.Token {
+	kept := tokens[:0]
+	for _, t := range tokens {
+		if c, ok := t.(*etree.CharData); !ok || !c.IsWhitespace() || c.IsCData() {
+			kept = append(kept, t)
+		}
+	}
+	return kept
+}
+
+// characters adds text to the innermost element.
+func (b *builder) characters(data string, at int) error {
+	if len(b.open) == 0 {
+		return nil
+	}
+	if err := b.count(1, at); err != nil {
+		return err
+	}
+	c := &b.texts.take(1)[0]
+	c.SetData(data) // marks white space as such
+	b.add(c)
+	return nil
+}
+
+// other adds a token of another kind to the innermost element.
+func (b *builder) other(t etree.Token, at int) error {
+	if len(b.open) == 0 {
+		return nil
+	}
+	b.add(t)
+	return b.count(1, at)
+}
+
+// top are the elements that are in no other.
+func (b *builder) top() []*etree.Element {
+	var all []*etree.Element
+	for _, t := range b.found {
+		if e, ok := t.(*etree.Element); ok {
+			all = append(all, e)
+		}
+	}
+	return all
+}
