@@ -40,7 +40,7 @@ func Strokes(p *score.Performed, t *instrument.Tower, wanted func(*score.Strike)
 		if wanted != nil && !wanted(s) {
 			continue
 		}
-		key := keyOf(s, t.SoundingOffset())
+		key := Key(s, t)
 		if !t.Manual.Has(key) {
 			missing = append(missing, i)
 			continue
@@ -60,8 +60,9 @@ func Strokes(p *score.Performed, t *instrument.Tower, wanted func(*score.Strike)
 // sheet, but for rare ones, sounds so much higher than written.
 const carillonTransposes = 5
 
-func keyOf(s *score.Strike, offset int) int {
-	if s.Transposed == offset || s.Transposed >= carillonTransposes {
+// Key is the key that a strike asks for, whether the tower has it or not.
+func Key(s *score.Strike, t *instrument.Tower) int {
+	if saysKeys(s.Transposed, t.SoundingOffset()) {
 		return s.Pitch.MIDI() - s.Transposed
 	}
 	return s.Pitch.MIDI()
@@ -74,11 +75,12 @@ func keyOf(s *score.Strike, offset int) int {
 // 2019).
 const levelAtOneMetre = 110
 
-// Audible is the level in dB above which a partial is counted as heard. In a
-// street's noise, about 50 dB by the measurement of the ringers of All Saints,
-// Wokingham, a tone needs only to be louder than the noise in its own band of
-// hearing; 10 dB less is our choice.
-const Audible = 40
+// Audible is the level in dB above which a partial is counted as heard. The
+// noise of a street, about 50 dB by the measurement of the ringers of All
+// Saints, Wokingham, is spread over the two dozen bands in which one hears, so
+// that a tone has about 36 dB against it; that this is the threshold is our
+// choice.
+const Audible = 36
 
 // level is the level of a stroke in dB a metre away from the bell, all
 // partials together, by the tower's model of loudness.
