@@ -52,7 +52,7 @@ func spansOf(slices []slice, states []int, k Key) []Span {
 			last++
 		}
 		next := nameSpan(slices[first:last], states[first], k)
-		if n := len(spans) - 1; n >= 0 && spans[n].Chord.Kind == next.Chord.Kind && sameChord(spans[n].Chord, next.Chord) {
+		if n := len(spans) - 1; n >= 0 && sameChord(spans[n].Chord, next.Chord) {
 			spans[n] = join(spans[n], next)
 		} else {
 			spans = append(spans, next)
@@ -69,7 +69,7 @@ func sameChord(a, b score.ChordSymbol) bool {
 // join is two spans with one chord as one.
 func join(a, b Span) Span {
 	x, y := a.To.Sub(a.From).Quarters(), b.To.Sub(b.From).Quarters()
-	a.Fit = (a.Fit*x + b.Fit*y) / (x + y)
+	a.Fit = (float64(a.Fit*x) + float64(b.Fit*y)) / (x + y)
 	a.To = b.To
 	return a
 }
@@ -83,13 +83,20 @@ func nameSpan(slices []slice, state int, k Key) Span {
 	heard := hear(slices)
 	kind, root := heard.refine(templates[state/12].kind, state%12)
 	chord := kinds[kind].classes().up(root)
-	bass := root
-	if heard.bass >= 0 && chord.Has(heard.bass) {
-		bass = heard.bass
-	}
-	span.Chord = symbol(kind, heard.spell(root, k), bass)
+	span.Chord = symbol(kind, heard.spell(kind, root, k), bassOf(slices, chord, root))
 	span.Fit = heard.share(chord)
 	return span
+}
+
+// bassOf is the first bass note that is of the chord, or the root: in a figure
+// that is broken up it comes before the others.
+func bassOf(slices []slice, chord Classes, root int) int {
+	for i := range slices {
+		if b := slices[i].bass; b >= 0 && chord.Has(b) {
+			return b
+		}
+	}
+	return root
 }
 
 // heard is what sounds in a span.
@@ -99,26 +106,22 @@ type heard struct {
 	length  float64
 	names   [12]score.Pitch // as the notes have them, octave 0
 	there   Classes
-	bass    int // class of the lowest note where it begins, -1 of none
 }
 
 func hear(slices []slice) heard {
-	h := heard{bass: -1}
+	var h heard
 	for i := range slices {
 		s := &slices[i]
 		length := s.to.Sub(s.from).Quarters()
 		h.length += length
 		for class := range 12 {
-			h.weights[class] += s.weights[class] * length
-			h.accomp[class] += s.accomp[class] * length
+			h.weights[class] += float64(s.weights[class] * length) // rounded alike on all machines
+			h.accomp[class] += float64(s.accomp[class] * length)
 			if s.there.Has(class) && !h.there.Has(class) {
 				h.names[class] = s.names[class]
 			}
 		}
 		h.there |= s.there
-		if h.bass < 0 {
-			h.bass = s.bass
-		}
 	}
 	return h
 }
@@ -142,16 +145,29 @@ func (h *heard) share(chord Classes) float64 {
 const clearly = 0.75
 
 // refine names a chord more exactly than its template, where all tones that
-// are held make a larger kind on the same root (a ninth, a suspended second),
+// are held make a larger kind on the same root (a ninth, an augmented seventh),
 // and finds the root of a chord of equal steps by how it is spelled.
 func (h *heard) refine(kind, root int) (int, int) {
-	if step := kinds[kind].equal(); step > 0 {
-		for up := 0; up < 12; up += step {
-			if r := (root + up) % 12; h.spelledOn(kind, r) {
-				return kind, r
-			}
+	step := kinds[kind].equal()
+	if step == 0 {
+		return h.enlarge(kind, root), root
+	}
+	for up := 0; up < 12; up += step {
+		if r := (root + up) % 12; h.enlarge(kind, r) != kind {
+			return h.enlarge(kind, r), r
 		}
 	}
+	for up := 0; up < 12; up += step {
+		if r := (root + up) % 12; h.there.Has(r) && h.spelledOn(kind, h.names[r]) == len(kinds[kind].tones) {
+			return kind, r
+		}
+	}
+	return kind, root
+}
+
+// enlarge is the kind on a root that has just the tones which are held, and
+// all that sound of the chord; it is kind where none has.
+func (h *heard) enlarge(kind, root int) int {
 	var held Classes
 	for class, w := range h.accomp {
 		if w >= clearly*h.length {
@@ -161,30 +177,37 @@ func (h *heard) refine(kind, root int) (int, int) {
 	sounds := kinds[kind].classes().up(root) & h.there
 	for k := range kinds {
 		if set := kinds[k].classes().up(root); kinds[k].sounding() && set == held && sounds&^set == 0 {
-			return k, root
+			return k
 		}
 	}
-	return kind, root
+	return kind
 }
 
-// spelledOn tells whether all tones of a kind on a root sound, named by the
-// letters that they have in that chord.
-func (h *heard) spelledOn(kind, root int) bool {
+// spelledOn counts the tones of a kind on a root that are named by the letters
+// that they have in that chord.
+func (h *heard) spelledOn(kind int, root score.Pitch) int {
+	n := 0
 	for _, t := range kinds[kind].tones {
-		class := (root + t.Semitones) % 12
-		want := t.On(h.names[root])
-		if !h.there.Has(class) || h.names[class].Step != want.Step {
-			return false
+		class := (root.Class() + t.Semitones) % 12
+		if h.there.Has(class) && h.names[class].Step == t.On(root).Step {
+			n++
 		}
 	}
-	return true
+	return n
 }
 
-// spell is the name of a root: the key's for one on its scale, else that of
-// the note that sounds.
-func (h *heard) spell(root int, k Key) score.Pitch {
-	if k.Scale().Has(root) || !h.there.Has(root) {
-		return k.Spell(root)
+// spell is the name of a root: the key's if it is on its scale, else the name
+// on which most tones are spelled as the notes have them.
+func (h *heard) spell(kind, root int, k Key) score.Pitch {
+	name := k.Spell(root)
+	if k.Scale().Has(root) {
+		return name
 	}
-	return h.names[root]
+	at := fifthsOf(name)
+	for _, other := range []score.Pitch{onFifths(at - 12), onFifths(at + 12)} {
+		if h.spelledOn(kind, other) > h.spelledOn(kind, name) {
+			name = other
+		}
+	}
+	return name
 }

@@ -10,7 +10,7 @@ import (
 
 // Key is a key.
 type Key struct {
-	Fifths int // sharps of its signature, flats below zero: -6 to 6
+	Fifths int // sharps of its signature, flats below zero: -7 to 7
 	Minor  bool
 }
 
@@ -66,6 +66,11 @@ func onFifths(at int) score.Pitch {
 	return score.Pitch{Step: step, Alter: score.Alter((at+1-i)/7) * score.Sharp}
 }
 
+// fifthsOf is the place of a note on the line of fifths.
+func fifthsOf(p score.Pitch) int {
+	return [...]int{score.C: 0, score.D: 2, score.E: 4, score.F: -1, score.G: 1, score.A: 3, score.B: 5}[p.Step] + 7*int(p.Alter)/int(score.Sharp)
+}
+
 // KeyFit is how well a key fits.
 type KeyFit struct {
 	Key
@@ -118,9 +123,10 @@ func correlation(x, y [12]float64) float64 {
 	}
 	var xy, xx, yy float64
 	for i := range x {
-		xy += (x[i] - mx) * (y[i] - my)
-		xx += (x[i] - mx) * (x[i] - mx)
-		yy += (y[i] - my) * (y[i] - my)
+		dx, dy := x[i]-mx, y[i]-my
+		xy += float64(dx * dy) // rounded alike on all machines
+		xx += float64(dx * dx)
+		yy += float64(dy * dy)
 	}
 	if xx == 0 || yy == 0 {
 		return 0
@@ -161,12 +167,30 @@ func FindKey(s *score.Score, tones []score.Tone) (key, next KeyFit) {
 	}
 	fits := Keys(durations)
 	slices.SortStableFunc(fits, func(a, b KeyFit) int { return cmp.Compare(worth(b), worth(a)) })
+	near := meanFifths(tones)
 	if signature != nil {
-		for i := range fits[:2] { // spelled as the score has it: 6 flats or 6 sharps
-			if d := fits[i].Fifths - *signature; d == 12 || d == -12 {
-				fits[i].Fifths = *signature
-			}
+		near = float64(*signature)
+	}
+	return fits[0].spelledNear(near), fits[1].spelledNear(near)
+}
+
+// spelledNear is f with sharps for flats or flats for sharps, if that has a
+// signature nearer to one of so many sharps.
+func (f KeyFit) spelledNear(sharps float64) KeyFit {
+	for _, by := range []int{-12, 12} {
+		if g := f.Fifths + by; -7 <= g && g <= 7 && math.Abs(float64(g)-sharps) < math.Abs(float64(f.Fifths)-sharps) {
+			f.Fifths = g
 		}
 	}
-	return fits[0], fits[1]
+	return f
+}
+
+// meanFifths is the signature in which most notes are natural: in C major they
+// lie about D on the line of fifths.
+func meanFifths(tones []score.Tone) float64 {
+	sum := 0
+	for i := range tones {
+		sum += fifthsOf(tones[i].Pitch) - 2
+	}
+	return float64(sum) / float64(max(1, len(tones)))
 }

@@ -20,11 +20,7 @@ func Name(c score.ChordSymbol) string {
 	if tones == nil || !c.HasRoot {
 		return "–"
 	}
-	suffix, ok := suffixes[c.Kind]
-	if !ok {
-		suffix = " " + c.Kind
-	}
-	name := letter(c.Root) + suffix
+	name := letter(c.Root) + nameOf(c.Kind)
 	for _, d := range c.Degrees {
 		name += degreeName(d)
 	}
@@ -32,6 +28,13 @@ func Name(c score.ChordSymbol) string {
 		name += "/" + letter(c.Bass)
 	}
 	return name
+}
+
+func nameOf(kind string) string {
+	if suffix, ok := suffixes[kind]; ok {
+		return suffix
+	}
+	return " " + kind
 }
 
 func letter(p score.Pitch) string { return p.Step.String() + p.Alter.String() }

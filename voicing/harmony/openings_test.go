@@ -129,8 +129,8 @@ func readChord(t testing.TB, name string) score.ChordSymbol {
 		n++
 	}
 	c.HasRoot, c.Root = true, pitch(t, name[:n]+"0")
-	for kind, suffix := range suffixes {
-		if suffix == name[n:] {
+	for i := range kinds {
+		if kind := kinds[i].name; nameOf(kind) == name[n:] {
 			c.Kind = kind
 			return c
 		}

@@ -1,14 +1,12 @@
 package harmony
 
-import "strings"
-
 // template is a chord that is looked for in notes.
 type template struct {
 	kind  int // index in kinds
 	tones []int
 	cost  float64
-	// suspended chords stand for a triad whose third is not heard.
-	suspended bool
+	// suspended is the tone in the place of the third, 0 of other chords.
+	suspended int
 }
 
 // templates are the chords that are looked for in notes, the first six those
@@ -27,6 +25,7 @@ var templates = []template{
 	newTemplate("minor-seventh", 0.3),
 	newTemplate("major-seventh", 0.4),
 	newTemplate("augmented", 0.5),
+	newTemplate("augmented-seventh", 0.5),
 	newTemplate("suspended-fourth", 0.6),
 	newTemplate("major-sixth", 0.6),
 	newTemplate("minor-sixth", 0.6),
@@ -34,16 +33,19 @@ var templates = []template{
 }
 
 func newTemplate(name string, cost float64) template {
-	t := template{kind: kindOf(name), cost: cost, suspended: strings.HasPrefix(name, "suspended")}
+	t := template{kind: kindOf(name), cost: cost}
 	for _, tone := range kinds[t.kind].tones {
 		t.tones = append(t.tones, tone.Semitones)
+		if tone.Degree == 2 || tone.Degree == 4 {
+			t.suspended = tone.Semitones
+		}
 	}
 	return t
 }
 
 // Costs of the path through the piece; the project's own figures. A chord
 // changes rather at a barline than inside a measure, least of all in a beat.
-var changeCosts = [...]float64{ofMeasure: 0.4, ofHalf: 0.65, ofBeat: 0.9, inBeat: 1.3}
+var changeCosts = [...]float64{ofMeasure: 0.4, ofHalf: 0.65, ofBeat: 0.9, inBeat: 1}
 
 const (
 	bassWorth     = 0.6 // a chord whose root is in the bass
@@ -55,8 +57,10 @@ const (
 	foreign = 0.6
 )
 
-// guess is how a chord is guessed of which not all is heard.
+// guess is how a chord is guessed of which not all is heard. Classes count
+// from the tonic, so that what is found moves with the music.
 type guess struct {
+	tonic  int
 	absent [12]float64 // what each class costs that is not heard
 	// roots are what each root costs where less than a full chord is heard:
 	// tonic, dominant and subdominant are the likeliest, in that order.
@@ -64,14 +68,13 @@ type guess struct {
 }
 
 func newGuess(k Key) guess {
-	var g guess
-	tonic, scale := k.Tonic().Class(), k.Scale()
-	for class := range 12 {
-		if g.absent[class], g.roots[class] = foreign, 0.3; scale.Has(class) {
-			g.absent[class], g.roots[class] = missing, 0.2
+	g := guess{tonic: k.Tonic().Class()}
+	for i := range 12 {
+		if g.absent[i], g.roots[i] = foreign, 0.3; k.Scale().Has((g.tonic + i) % 12) {
+			g.absent[i], g.roots[i] = missing, 0.2
 		}
 	}
-	g.roots[tonic], g.roots[(tonic+7)%12], g.roots[(tonic+5)%12] = 0, 0.05, 0.1
+	g.roots[0], g.roots[7], g.roots[5] = 0, 0.05, 0.1
 	return g
 }
 
@@ -93,7 +96,7 @@ func path(slices []slice, k Key) []int {
 		from := from[i*n : (i+1)*n]
 		for state := range total {
 			from[state] = uint8(state)
-			if moved > total[state] {
+			if moved >= total[state] { // of equal ways the one that changes later
 				total[state], from[state] = moved, uint8(best)
 			}
 			total[state] += fits[state]
@@ -102,7 +105,7 @@ func path(slices []slice, k Key) []int {
 	states := make([]int, len(slices))
 	at := argmax(total)
 	for i := len(slices) - 1; i >= 0; i-- {
-		states[i] = at
+		states[i] = at/12*12 + (at+guess.tonic)%12
 		at = int(from[i*n+at])
 	}
 	for i := 0; i < len(slices) && slices[i].there == 0; i++ {
@@ -114,14 +117,19 @@ func path(slices []slice, k Key) []int {
 // fit tells how well each template on each root fits s. Where nothing sounds,
 // all fit alike.
 func (s *slice) fit(fits []float64, g *guess) {
-	var weights, lacks [24]float64
+	if s.there == 0 {
+		clear(fits)
+		return
+	}
+	var weights, lacks [24]float64 // by class from the tonic, twice
 	all := 0.0
-	for class, w := range s.weights {
-		weights[class], weights[class+12] = w, w
-		all += w
+	for i := range weights {
+		class := (g.tonic + i) % 12
+		weights[i] = s.weights[class]
 		if !s.rings.Has(class) {
-			lacks[class], lacks[class+12] = g.absent[class], g.absent[class]
+			lacks[i] = g.absent[i%12]
 		}
+		all += weights[i] / 2
 	}
 	worth := bassWorth
 	if s.lowTune || s.start > ofHalf {
@@ -130,10 +138,6 @@ func (s *slice) fit(fits []float64, g *guess) {
 	for t := range templates {
 		template := &templates[t]
 		for root := range 12 {
-			if s.there == 0 {
-				fits[12*t+root] = 0
-				continue
-			}
 			fit := -all - template.cost
 			if s.there.Count() < fullChord {
 				fit -= g.roots[root]
@@ -141,10 +145,13 @@ func (s *slice) fit(fits []float64, g *guess) {
 			for _, tone := range template.tones {
 				fit += 2*weights[root+tone] - lacks[root+tone]
 			}
-			if template.suspended && (s.rings.Has((root+3)%12) || s.rings.Has((root+4)%12)) {
-				fit -= foreign
+			if tone := template.suspended; tone > 0 {
+				// A third is heard, or the tune's appoggiatura is all there is.
+				if lacks[root+3] == 0 || lacks[root+4] == 0 || s.accomp[(g.tonic+root+tone)%12] == 0 {
+					fit -= foreign
+				}
 			}
-			if root == s.bass {
+			if (root+g.tonic)%12 == s.bass {
 				fit += worth
 			}
 			fits[12*t+root] = fit * s.share

@@ -1,0 +1,191 @@
+package harmony
+
+import (
+	"slices"
+	"testing"
+
+	"undersong/score"
+)
+
+// chordScore is a score of one chord after another, a measure of four quarters
+// each, from low to high.
+func chordScore(chords ...[]int) *score.Score {
+	p := &score.Part{ID: "P1", Staves: 1}
+	for range chords {
+		p.Measures = append(p.Measures, &score.Measure{Length: score.Whole})
+	}
+	p.Measures[0].Times = []score.TimeChange{{Time: meter(score.Whole)}}
+	for i, chord := range chords {
+		for _, midi := range chord {
+			p.Measures[i].Notes = append(p.Measures[i].Notes, score.Note{
+				Staff: 1, Voice: 1, Length: score.Whole, Pitch: score.Spell(midi),
+			})
+		}
+	}
+	return &score.Score{Parts: []*score.Part{p}}
+}
+
+// TestChordsNameThemselves: every kind that can be told from notes, on all
+// roots, is found as itself over its root, and where it has four tones at most
+// over each of its tones with its own pitch classes and bass. (Over another
+// tone a ninth is taken for the seventh chord above it.) Chords of equal steps
+// are named by their spelling, which is the test's own.
+func TestChordsNameThemselves(t *testing.T) {
+	for i := range kinds {
+		if !kinds[i].sounding() || kinds[i].classes().Count() > 5 {
+			continue
+		}
+		for root := range 12 {
+			for inversion, low := range kinds[i].tones {
+				if inversion > 0 && len(kinds[i].tones) > 4 {
+					break
+				}
+				bass := 36 + (root+low.Semitones)%12
+				chord := []int{bass}
+				for k, tone := range kinds[i].tones {
+					if k != inversion {
+						chord = append(chord, 60+(root+tone.Semitones)%12)
+					}
+				}
+				s := chordScore(chord)
+				found := Find(s, s.Tones(), nil)
+				if len(found) != 1 {
+					t.Fatalf("%s on %d: %d spans", kinds[i].name, root, len(found))
+				}
+				c := found[0].Chord
+				if ClassesOf(c) != kinds[i].classes().up(root) || lowest(c) != bass%12 {
+					t.Errorf("%s on %d over %d is found as %s", kinds[i].name, root, bass%12, Name(c))
+				}
+				if inversion == 0 && kinds[i].equal() == 0 && (c.Kind != kinds[i].name || c.Root.Class() != root) {
+					t.Errorf("%s on %d over its root is found as %s", kinds[i].name, root, Name(c))
+				}
+			}
+		}
+	}
+}
+
+// TestMovesWithTheMusic: the same opening on another note has the same chords
+// on other notes, and so has its key.
+func TestMovesWithTheMusic(t *testing.T) {
+	for _, o := range openings(t) {
+		s := o.score(0, false)
+		tones := s.Tones()
+		want, home := o.find(s), Key{}
+		fit, _ := FindKey(s, tones)
+		home = fit.Key
+		for up := 1; up < 12; up++ {
+			moved := o.score(up, false)
+			tones := moved.Tones()
+			key, _ := FindKey(moved, tones)
+			if key.Tonic().Class() != (home.Tonic().Class()+up)%12 || key.Minor != home.Minor {
+				t.Errorf("%s: %s, %d semitones higher %s", o.title, home, up, key)
+			}
+			got := o.find(moved)
+			if !slices.EqualFunc(want, got, func(a, b Span) bool {
+				return a.From == b.From && a.To == b.To && a.Chord.Kind == b.Chord.Kind &&
+					(!a.Chord.HasRoot || (a.Chord.Root.Class()+up)%12 == b.Chord.Root.Class() && (lowest(a.Chord)+up)%12 == lowest(b.Chord))
+			}) {
+				t.Errorf("%s: other chords %d semitones higher:\n%s\n%s", o.title, up, names(want), names(got))
+			}
+		}
+	}
+}
+
+// TestSpansCover: spans follow one another from the start to the end.
+func TestSpansCover(t *testing.T) {
+	scores := []*score.Score{read(t, lamp), withoutSymbols(t, lamp)}
+	for _, o := range openings(t) {
+		scores = append(scores, o.score(0, true))
+	}
+	for _, s := range scores {
+		starts := s.Starts()
+		at := score.Time{}
+		for _, span := range Find(s, s.Tones(), nil) {
+			if span.From != at || !span.From.Less(span.To) || span.Fit < 0 || span.Fit > 1 {
+				t.Fatalf("%s: a span from %s to %s after %s, fit %.2f", s.Title, span.From, span.To, at, span.Fit)
+			}
+			at = span.To
+		}
+		if at != starts[len(starts)-1] {
+			t.Errorf("%s: spans end at %s, the piece at %s", s.Title, at, starts[len(starts)-1])
+		}
+	}
+}
+
+// voices is a piece in the notation of testdata/README.md.
+func voices(t testing.TB, measure, voices string) *opening {
+	return readOpening(t, "test\nin "+measure+" key C major sharps 0\n"+voices)
+}
+
+func names(spans []Span) string {
+	all := ""
+	for _, s := range spans {
+		all += " | " + s.From.String() + " " + Name(s.Chord)
+	}
+	return all[3:]
+}
+
+func TestFind(t *testing.T) {
+	for _, c := range []struct{ what, measure, voices, want string }{
+		{"tones that pass", "4",
+			"1 tune: G4=1/2 A4 B4 C5 D5 E5 D5 C5 | B4 C5 D5 E5 F5 E5 D5 B4 | C5=4\n2: C3+E3+G3=4 | G2+D3+F3+B3 | C3+E3+G3", "0 C | 4 G7 | 8 C"},
+		{"a bass and chords after it", "3", "2: C3=1 E3+G3 E3+G3 | G2 F3+B3 F3+B3 | C3 E3+G3 E3+G3", "0 C | 3 G7 | 6 C"},
+		{"chords inside a beat", "4", "1: E4+G4+C5=1/2 F4+A4+C5 E4+G4+C5=1 D4+G4+B4=2 | E4+G4+C5=4\n2: C3=1/2 F3 C3=1 G3=2 | C3=4", "0 C | 1/2 F | 1 C | 2 G | 4 C"},
+		{"a rest, in which bells ring on", "4", "1: r=4 | C4+E4+G4=1 r=3 | r=4 | F4+A4+C5=4", "0 – | 4 C | 12 F"},
+		{"a suspended fourth", "4", "1: F4+G4+C5=2 E4+G4+C5=2 | D4+G4+B4=4\n2: C3=4 | G2", "0 Csus4 | 2 C | 4 G"},
+		{"a ninth that is held", "4", "1: E4+G4+Bb4+D5=4 | F4+A4+C5\n2: C3=4 | F3", "0 C9 | 4 F"},
+		{"a pedal point under changing chords", "4", "1: E4+G4+C5=4 | F4+A4+C5 | D4+F4+G4+B4 | E4+G4+C5\n2: C3=4x4", "0 C | 4 F/C | 8 G7 | 12 C"},
+		{"a diminished seventh by its spelling", "4", "1: D4+F4+G#4=4 | C4+E4+A4\n2: B2=4 | A2", "0 G#dim7/B | 4 Am"},
+		{"an augmented triad by its spelling", "4", "1: C4+E4+G#4=4 | C4+F4+A4\n2: C3=4 | F2", "0 C+ | 4 F"},
+		{"one root, another bass", "4", "1: E4+G4+C5=2x2 | E4+G4+C5=4\n2: C3=2 E3 | G3=4", "0 C | 2 C/E | 4 C/G"},
+	} {
+		o := voices(t, c.measure, c.voices)
+		s := o.score(0, false)
+		if got := names(o.find(s)); got != c.want {
+			t.Errorf("%s: %s\nnot %s", c.what, got, c.want)
+		}
+	}
+}
+
+func TestAt(t *testing.T) {
+	s := chordScore([]int{48, 52, 55}, []int{50, 53, 57})
+	found := Find(s, s.Tones(), nil)
+	for at, want := range map[int64]string{0: "C", 3: "C", 4: "Dm", 7: "Dm"} {
+		if got := Name(At(found, score.Quarters(at)).Chord); got != want {
+			t.Errorf("at %d: %s, not %s", at, got, want)
+		}
+	}
+	if At(found, score.Quarters(8)) != nil || At(nil, score.Time{}) != nil {
+		t.Error("there is a chord where there is none")
+	}
+}
+
+// TestLocalKeys: cadences in one key, then in another, and back.
+func TestLocalKeys(t *testing.T) {
+	cadence := func(tonic int) (measures [][]int) {
+		for _, chord := range [][]int{{0, 4, 7}, {5, 9, 12}, {7, 11, 14, 17}, {0, 4, 7}} {
+			var c []int
+			for _, n := range chord {
+				c = append(c, 48+tonic+n)
+			}
+			measures = append(measures, c)
+		}
+		return measures
+	}
+	var all [][]int
+	for _, tonic := range []int{0, 0, 7, 7, 3, 3, 0, 0} {
+		all = append(all, cadence(tonic)...)
+	}
+	s := chordScore(all...)
+	want := []KeySpan{{Key: Key{}}, {score.Quarters(32), score.Time{}, Key{Fifths: 1}}, {score.Quarters(64), score.Time{}, Key{Fifths: -3}}, {score.Quarters(96), score.Time{}, Key{}}}
+	got := LocalKeys(s, s.Tones(), Key{})
+	if !slices.EqualFunc(got, want, func(a, b KeySpan) bool {
+		late := a.From.Sub(b.From).Quarters() // the first two chords may be of both keys
+		return a.Key == b.Key && -4 <= late && late <= 8
+	}) {
+		t.Errorf("%v, not %v", got, want)
+	}
+	if LocalKeys(&score.Score{}, nil, Key{}) != nil {
+		t.Error("an empty score has a key")
+	}
+}

@@ -1,0 +1,120 @@
+package harmony
+
+import (
+	"slices"
+
+	"undersong/score"
+)
+
+// KeySpan is a stretch of a piece in one key.
+type KeySpan struct {
+	From, To score.Time
+	Key
+}
+
+// Costs of a path through keys; the project's own figures. A key is left only
+// where another fits better for some measures.
+const (
+	keyChange = 0.9
+	homeWorth = 0.05 // the key of the piece, in each measure
+)
+
+// LocalKeys are the keys that a score goes through, measure by measure, in
+// order and without gaps: by one path on which each measure, with its
+// neighbours at half weight, correlates with a key as in [Keys], and a change
+// of key has a cost, after D. Temperley, "What's Key for Key?", Music
+// Perception 17 (1999). tones are s.Tones(), home is the key of the piece,
+// which is a little likelier than others.
+func LocalKeys(s *score.Score, tones []score.Tone, home Key) []KeySpan {
+	starts := s.Starts()
+	measures := durationsOf(tones, starts)
+	if len(measures) == 0 {
+		return nil
+	}
+	keys := allKeys(home)
+	total := make([]float64, len(keys))
+	from := make([][]int8, len(measures))
+	for m := range measures {
+		around := neighbourhood(measures, m)
+		best := argmax(total)
+		from[m] = make([]int8, len(keys))
+		next := make([]float64, len(keys))
+		for k, key := range keys {
+			next[k], from[m][k] = total[k], int8(k)
+			if moved := total[best] - keyChange; moved > next[k] {
+				next[k], from[m][k] = moved, int8(best)
+			}
+			next[k] += key.correlation(around)
+			if key == home {
+				next[k] += homeWorth
+			}
+		}
+		total = next
+	}
+	var spans []KeySpan
+	at := argmax(total)
+	for m := len(measures) - 1; m >= 0; m-- {
+		if n := len(spans) - 1; n >= 0 && spans[n].Key == keys[at] {
+			spans[n].From = starts[m]
+		} else {
+			spans = append(spans, KeySpan{starts[m], starts[m+1], keys[at]})
+		}
+		at = int(from[m][at])
+	}
+	slices.Reverse(spans)
+	return spans
+}
+
+// allKeys are the 24 keys, spelled near home.
+func allKeys(home Key) []Key {
+	keys := []Key{home}
+	for _, minor := range []bool{false, true} {
+		for fifths := home.Fifths - 6; fifths < home.Fifths+6; fifths++ {
+			k := Key{fifths, minor}
+			for k.Fifths > 7 {
+				k.Fifths -= 12
+			}
+			for k.Fifths < -7 {
+				k.Fifths += 12
+			}
+			if k != home {
+				keys = append(keys, k)
+			}
+		}
+	}
+	return keys
+}
+
+// durationsOf is how long each pitch class sounds in each measure, in
+// quarters.
+func durationsOf(tones []score.Tone, starts []score.Time) [][12]float64 {
+	measures := make([][12]float64, max(0, len(starts)-1))
+	first := 0
+	for i := range tones {
+		t := &tones[i]
+		for first < len(measures) && !t.Onset.Less(starts[first+1]) {
+			first++
+		}
+		if !t.First().Plays() {
+			continue
+		}
+		for m := first; m < len(measures) && starts[m].Less(t.End()); m++ {
+			sounds := score.Min(t.End(), starts[m+1]).Sub(score.Max(t.Onset, starts[m]))
+			measures[m][t.Pitch.Class()] += sounds.Quarters()
+		}
+	}
+	return measures
+}
+
+// neighbourhood are the durations of a measure and half of those beside it.
+func neighbourhood(measures [][12]float64, m int) [12]float64 {
+	all := measures[m]
+	for _, beside := range []int{m - 1, m + 1} {
+		if beside >= 0 && beside < len(measures) {
+			for class, d := range measures[beside] {
+				all[class] += d / 2
+			}
+		}
+	}
+	return all
+}
