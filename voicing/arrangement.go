@@ -56,6 +56,7 @@ type note struct {
 	way        *way       // how it is voiced; nil leaves it as it is
 	role       role       // what it does in the music
 	seat       seat       // who plays it; nowhere until it is placed
+	home       seat       // of the melody: whose line it is written in
 	line       line       // where it is written, once that is known
 	octaves    int        // how far it is moved
 	written    score.Time // the length written in the result
@@ -259,9 +260,9 @@ func (a *arrangement) melodyRanges() map[score.Time]keyRange {
 			}
 			r, any := ranges[onset]
 			if !any {
-				r = keyRange{n.key(), n.key(), n.seat}
+				r = keyRange{n.key(), n.key(), n.home}
 			}
-			ranges[onset] = keyRange{min(r.low, n.key()), max(r.high, n.key()), n.seat}
+			ranges[onset] = keyRange{min(r.low, n.key()), max(r.high, n.key()), n.home}
 		}
 	})
 	return ranges

@@ -85,7 +85,7 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 	var all []stretch
 	start := 0
 	for i := 1; i <= len(melody); i++ {
-		if i < len(melody) && melody[i][0].seat == melody[start][0].seat && melody[i][0].way == melody[start][0].way {
+		if i < len(melody) && melody[i][0].home == melody[start][0].home && melody[i][0].way == melody[start][0].way {
 			continue
 		}
 		all = append(all, stretch{melody[start][0].Onset, b.lines(a, melody[start:i])})
@@ -105,7 +105,7 @@ func (b balance) lines(a *arrangement, melody [][]*note) []levelLine {
 	raise := max(0, max(under, underBass)-mostSteps)
 	rest := func(steps int) int { return min(steps-raise, mostSteps) }
 	var lines []levelLine
-	switch melody[0][0].seat {
+	switch melody[0][0].home {
 	case rightHand:
 		lines = []levelLine{{1, 1, "above", -raise}, {1, 2, "below", rest(under)}}
 	case leftHand:

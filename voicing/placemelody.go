@@ -86,7 +86,7 @@ func (p placeMelody) Apply(a *arrangement) {
 	for i, stretch := range stretches {
 		chosen := options[i][path[i]]
 		for _, n := range stretch {
-			n.seat, n.octaves = chosen.seat, chosen.octaves
+			n.seat, n.home, n.octaves = chosen.seat, chosen.seat, chosen.octaves
 			a.moved(n)
 		}
 	}

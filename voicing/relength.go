@@ -59,7 +59,9 @@ func (relength) lines(a *arrangement) {
 		row = nil
 	}
 	for _, n := range a.where(func(n *note) bool { return n.leftOut == "" && n.way != nil }) {
-		n.line = lines[n.seat]
+		if n.line = lines[n.seat]; n.role == tune {
+			n.line = lines[n.home]
+		}
 	}
 	for _, strike := range together(a.where(func(n *note) bool { return n.seat != feet && n.leftOut == "" && n.way != nil })) {
 		if at := a.beatStart(strike[0].Onset); at != beat {

@@ -35,9 +35,9 @@ func (p settle) Apply(a *arrangement) {
 	}
 }
 
-// struck are the notes that are played, grace notes apart, in time order.
+// struck are the notes that are played, in time order.
 func (a *arrangement) struck() []*note {
-	return a.where(func(n *note) bool { return n.seat != nowhere && n.leftOut == "" && n.way != nil && !n.grace() })
+	return a.where(func(n *note) bool { return n.seat != nowhere && n.leftOut == "" && n.way != nil })
 }
 
 // strokes are notes as the player strikes them, more slowly the easier it is to
@@ -45,10 +45,41 @@ func (a *arrangement) struck() []*note {
 func (a *arrangement) strokes(notes []*note) []playing.Stroke {
 	slower := ease[a.options.Difficulty].time
 	strokes := make([]playing.Stroke, len(notes))
+	at := times(notes)
 	for i, n := range notes {
-		strokes[i] = playing.Stroke{At: n.at / slower, Key: n.key(), Pedal: n.seat == feet, Wants: n.seat.limb()}
+		strokes[i] = playing.Stroke{At: at[i] / slower, Key: n.key(), Pedal: n.seat == feet, Wants: n.seat.limb()}
 	}
 	return strokes
+}
+
+// graceStep is how long before the next note a grace note is struck at most,
+// in seconds: the project's own figure, as in package check.
+const graceStep = 0.15
+
+// times are when notes are struck: grace notes, which stand at the onset of
+// what they lead to, before it, in half of the time since the note before.
+func times(notes []*note) []float64 {
+	at := make([]float64, len(notes))
+	before := -1.0 // the last onset
+	for i := 0; i < len(notes); {
+		first := i
+		for i < len(notes) && notes[i].Onset == notes[first].Onset && notes[i].grace() {
+			i++
+		}
+		main := notes[first].at
+		step := graceStep
+		if n := i - first; n > 0 && before >= 0 {
+			step = min(step, (main-before)/2/float64(n))
+		}
+		for k := first; k < i; k++ {
+			at[k] = main - step*float64(i-k)
+		}
+		for ; i < len(notes) && notes[i].Onset == notes[first].Onset; i++ {
+			at[i] = main
+		}
+		before = main
+	}
+	return at
 }
 
 // limb is the hand of a seat; the feet share their strokes between them.
@@ -67,64 +98,90 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 		}
 		var spare *note
 		for _, i := range problem.Strokes {
-			if n := notes[i]; n.role != tune && n.leftOut == "" && n.at != last && (spare == nil || a.need(n) >= a.need(spare)) {
+			n := notes[i]
+			free := n.leftOut == "" && (n.role != tune && n.at != last || n.grace())
+			if free && (spare == nil || a.need(n) >= a.need(spare)) {
 				spare = n
 			}
 		}
+		why := "cannot be played: " + problem.Reason.String()
+		if spare == nil {
+			spare, why = a.freeHand(notes[problem.Strokes[len(problem.Strokes)-1]], last), "its hand is needed for the melody"
+		}
 		if spare != nil {
-			a.leaveOut(spare, "cannot be played: "+problem.Reason.String())
+			a.leaveOut(spare, why)
 			any, last = true, spare.at
 		}
 	}
 	return any
 }
 
-// need orders notes by how soon they may go, as thinning does; a bass goes
-// last.
+// freeHand is a note of the accompaniment that keeps the other hand from
+// helping with a note of the melody, nil where none does.
+func (a *arrangement) freeHand(n *note, last float64) *note {
+	if n.seat == feet || n.at == last {
+		return nil
+	}
+	for _, o := range a.struckAt(n.Onset) {
+		if o.role == accompaniment && o.seat != n.seat {
+			return o
+		}
+	}
+	return nil
+}
+
+// need orders notes by how soon they may go, as thinning does; a grace note
+// goes first, a bass last.
 func (a *arrangement) need(n *note) degreeRank {
-	if n.role == bass {
+	switch {
+	case n.grace():
+		return doubled + 1
+	case n.role == bass:
 		return -1
 	}
 	return rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)
 }
 
-// hands gives the accompaniment to the hands that can strike it, unless the
-// melody sounds in that hand or the hand would reach over more than a fourth.
+// hands gives every note on the manual to the hand that can strike it, as long
+// as no hand reaches over more than a fourth, and the accompaniment does not
+// come into the hand in which the melody sounds. The melody is written in one
+// line, whichever hand helps.
 func (settle) hands(a *arrangement, notes []*note, limbs []playing.Limb) {
 	melody := a.melodyRanges()
 	for i := 0; i < len(notes); {
-		first, end := i, i
-		for end < len(notes) && notes[end].Onset == notes[first].Onset {
-			end++
+		first := i
+		for i < len(notes) && notes[i].Onset == notes[first].Onset && notes[i].grace() == notes[first].grace() {
+			i++
 		}
-		i = end
 		r, sings := melody[notes[first].Onset]
-		hands := make([]seat, end-first)
-		fits := true
 		var low, high [feet]int
-		for k, n := range notes[first:end] {
-			hands[k] = n.seat
-			if n.role == accompaniment {
-				hands[k] = rightHand
-				if limbs[first+k] == playing.LeftHand {
-					hands[k] = leftHand
-				}
-				fits = fits && !(sings && r.seat == hands[k])
+		fits := true
+		hands := make([]seat, i-first)
+		for k, n := range notes[first:i] {
+			if hands[k] = n.seat; n.seat == feet {
+				continue
 			}
-			if h := hands[k]; h != feet {
-				if low[h] == 0 || n.key() < low[h] {
-					low[h] = n.key()
-				}
-				high[h] = max(high[h], n.key())
+			hands[k] = handOf(limbs[first+k])
+			fits = fits && !(n.role == accompaniment && sings && r.seat == hands[k])
+			if h := hands[k]; low[h] == 0 || n.key() < low[h] {
+				low[h] = n.key()
 			}
+			high[hands[k]] = max(high[hands[k]], n.key())
 		}
 		if !fits || high[leftHand]-low[leftHand] > fourth || high[rightHand]-low[rightHand] > fourth {
 			continue
 		}
-		for k, n := range notes[first:end] {
+		for k, n := range notes[first:i] {
 			n.seat = hands[k]
 		}
 	}
+}
+
+func handOf(limb playing.Limb) seat {
+	if limb == playing.LeftHand {
+		return leftHand
+	}
+	return rightHand
 }
 
 // tell reports what of the melody cannot be played as it stands, once a

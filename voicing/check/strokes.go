@@ -27,7 +27,7 @@ type struck struct {
 // project's own.
 const (
 	spreadStep = 0.12 // s from note to note of a chord with an arpeggio mark
-	graceStep  = 0.12 // s from a grace note to the next note, at most
+	graceStep  = 0.15 // s from a grace note to the next note, at most
 )
 
 // strikes are all notes that the player strikes, in time order. Cue and hidden
