@@ -252,3 +252,24 @@ func TestPerformedFiles(t *testing.T) {
 	}
 	t.Logf("%d strikes of %d files", strikes, len(files))
 }
+
+func ExampleScore_Performed() {
+	m := &score.Measure{Number: "1", Length: score.Quarters(2),
+		Notes: []score.Note{
+			{Staff: 1, Voice: 1, Length: score.Quarter, Pitch: score.Spell(60)},
+			{Staff: 1, Voice: 1, Onset: score.Quarter, Length: score.Quarter, Pitch: score.Spell(67)},
+		},
+		Directions: []score.Direction{{Sound: score.Sound{Tempo: 60}}},
+		Barlines:   []score.Barline{{Onset: score.Quarters(2), Location: "right", Repeat: "backward"}},
+	}
+	s := &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 1, Measures: []*score.Measure{m}}}}
+	p, err := s.Performed()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, strike := range p.Strikes {
+		fmt.Printf("%v at %v s; ", strike.Pitch, p.Seconds(strike.Onset))
+	}
+	// Output: C4 at 0 s; G4 at 1 s; C4 at 2 s; G4 at 3 s;
+}

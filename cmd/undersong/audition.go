@@ -109,6 +109,8 @@ func checkAudition(c *cli.Context, in, out string) (place sound.Place, err error
 		return place, usage("--program is for a MIDI file, .mid; a recording has the tower's bells")
 	case !slices.Contains([]string{"", "melody", "accompaniment"}, c.String("solo")):
 		return place, usage("no part %q to play alone: there are melody and accompaniment", c.String("solo"))
+	case c.String("solo") == "" && len(c.StringSlice("melody")) > 0:
+		return place, usage("--melody says where the melody is for --solo, which is not given")
 	case c.Int("program") < 1 || c.Int("program") > 128:
 		return place, usage("--program %d: programs of General MIDI are 1 to 128", c.Int("program"))
 	case sameFile(in, out):

@@ -122,6 +122,8 @@ func TestAuditionErrors(t *testing.T) {
 		{"audition song.musicxml -o out.wav --program 3", 2, "--program is for a MIDI file"},
 		{"audition song.musicxml -o out.mid --program 129", 2, "programs of General MIDI are 1 to 128"},
 		{"audition song.musicxml -o out.mid --solo bass", 2, "there are melody and accompaniment"},
+		{"audition song.musicxml -o out.mid --melody staff=1", 2, "--melody says where the melody is for --solo"},
+		{"audition song.musicxml -o out.mid --solo melody --melody staff=9", 1, "--melody"},
 		{"audition song.musicxml -o out.wav --at 0.5", 2, "1 to 10000 metres away"},
 		{"audition song.musicxml -o out.wav --at street", 2, "a place is player, or 1 to 10000 metres away"},
 		{"audition - --tower - -o out.wav", 2, "cannot both come from standard input"},
