@@ -58,8 +58,8 @@ func tonesOf(t *instrument.Tower, key int, p Place, rate int) []tone {
 const highest = 0.45
 
 // The clapper's knock is eight short tones without a common fundamental,
-// together 15 dB under the bell and gone, to 60 dB, after 0.08 s. Our choice by
-// ear of what is plain, no source.
+// together 15 dB under the bell and gone, to 60 dB, after 0.08 s. Our choice, no
+// source.
 var noiseTones = []float64{1130, 1490, 1910, 2570, 3170, 3830, 4710, 5870}
 
 const (
