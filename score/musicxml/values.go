@@ -10,17 +10,38 @@ import (
 	"undersong/score"
 )
 
-// text is the trimmed text of e's first child with this tag.
-func text(e *etree.Element, tag string) string {
-	if c := e.SelectElement(tag); c != nil {
-		return strings.TrimSpace(c.Text())
+// child is e's first child with this tag, nil where there is none or no e.
+func child(e *etree.Element, tag string) *etree.Element {
+	if e == nil {
+		return nil
 	}
-	return ""
+	for _, t := range e.Child {
+		if c, ok := t.(*etree.Element); ok && c.Tag == tag {
+			return c
+		}
+	}
+	return nil
 }
 
-// attr is the trimmed value of an attribute of e.
+// text is the trimmed text of e's first child with this tag.
+func text(e *etree.Element, tag string) string { return content(child(e, tag)) }
+
+// content is the trimmed text of e, "" for nil.
+func content(e *etree.Element) string {
+	if e == nil {
+		return ""
+	}
+	return strings.TrimSpace(e.Text())
+}
+
+// attr is the trimmed value of an attribute of e, "" where it has none.
 func attr(e *etree.Element, key string) string {
-	return strings.TrimSpace(e.SelectAttrValue(key, ""))
+	for i := range e.Attr {
+		if a := &e.Attr[i]; a.Key == key {
+			return strings.TrimSpace(a.Value)
+		}
+	}
+	return ""
 }
 
 // attrOr is attr, or otherwise where e does not have it or has it empty.

@@ -2,8 +2,6 @@ package musicxml
 
 import (
 	"archive/zip"
-	"bufio"
-	"bytes"
 	"io"
 
 	"github.com/beevik/etree"
@@ -18,21 +16,30 @@ const Software = "undersong"
 // Write writes s, a score that was made from the document's, as MusicXML 4.0
 // in UTF-8. The header is the document's, with the parts of s.
 func (d *Document) Write(w io.Writer, s *score.Score) error {
-	out := bufio.NewWriterSize(w, 1<<16)
-	out.WriteString(xmlDeclaration)
 	if s == d.score {
-		out.WriteString(d.tree.Text)
-		return out.Flush()
+		if _, err := io.WriteString(w, xmlDeclaration); err != nil {
+			return err
+		}
+		_, err := io.WriteString(w, d.tree.Text)
+		return err
 	}
-	writeStart(out, d.root(), 0)
+	o := &output{w: w, text: make([]byte, 0, flushSize+flushSize/4)}
+	o.verbatim(xmlDeclaration)
+	o.start("score-partwise")
+	o.attr("version", "4.0")
+	for _, a := range d.tree.Root.Attr { // the prefixes that elements may use
+		if a.Space == "xmlns" {
+			o.attr(a.FullKey(), a.Value)
+		}
+	}
 	for _, e := range d.header(s) {
-		writeElement(out, e, 1)
+		o.copy(e, false)
 	}
 	for _, p := range s.Parts {
-		d.writePart(out, p)
+		d.writePart(o, p)
 	}
-	out.WriteString("</score-partwise>\n")
-	return out.Flush()
+	o.end()
+	return o.flush(true)
 }
 
 const xmlDeclaration = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
@@ -64,55 +71,9 @@ const container = xmlDeclaration + `<container>
 </container>
 `
 
-// root is the root element of a score that has changed, without content: of
-// the source's attributes only the prefixes that its elements may use stay.
-func (d *Document) root() *etree.Element {
-	e := etree.NewElement("score-partwise")
-	e.CreateAttr("version", "4.0")
-	for _, a := range d.tree.Root.Attr {
-		if a.Space == "xmlns" {
-			e.CreateAttr(a.FullKey(), a.Value)
-		}
-	}
-	return e
-}
-
-// writeStart writes the start tag of an element without children, indented.
-func writeStart(w *bufio.Writer, e *etree.Element, level int) {
-	for range level {
-		w.WriteString("  ")
-	}
-	var tag bytes.Buffer
-	e.WriteTo(&tag, &etree.WriteSettings{})
-	w.Write(bytes.TrimSuffix(tag.Bytes(), []byte("/>")))
-	w.WriteString(">\n")
-}
-
-// writeElement writes e and a line end, indented by two spaces a level. The
-// indentation of what is inside counts from the top of a tree, so e gets as
-// many parents as it has in the file.
-func writeElement(w *bufio.Writer, e *etree.Element, level int) {
-	inner := e
-	for range level {
-		outer := etree.NewElement("outer")
-		outer.AddChild(inner)
-		inner = outer
-	}
-	doc := etree.NewDocument()
-	doc.SetRoot(inner)
-	settings := etree.NewIndentSettings()
-	settings.Spaces = 2
-	settings.PreserveLeafWhitespace = true
-	doc.IndentWithSettings(settings)
-	for range level {
-		w.WriteString("  ")
-	}
-	e.WriteTo(w, &etree.WriteSettings{CanonicalText: true})
-	w.WriteString("\n")
-}
-
 // partWriter writes the measures of one part.
 type partWriter struct {
+	*output
 	doc       *Document
 	part      *score.Part
 	divisions score.Time // in force; zero before the first measure
@@ -121,33 +82,35 @@ type partWriter struct {
 // writePart writes the measures of p: those that are still the ones that were
 // read as they stood, all others from their engraving, in divisions that are
 // fine enough for all of them.
-func (d *Document) writePart(w *bufio.Writer, p *score.Part) {
+func (d *Document) writePart(o *output, p *score.Part) {
 	voices, divisions := d.engrave(p)
-	pw := &partWriter{doc: d, part: p}
-	start := etree.NewElement("part")
-	start.CreateAttr("id", p.ID)
-	writeStart(w, start, 1)
+	w := &partWriter{output: o, doc: d, part: p}
+	o.start("part")
+	o.attr("id", p.ID)
 	for i, m := range p.Measures {
 		switch {
 		case voices[i] != nil:
-			e := pw.measure(m, voices[i], i == 0, divisions)
+			var next *score.Measure // which stays as it is
 			if i+1 < len(p.Measures) && voices[i+1] == nil {
-				pw.prepare(e, p.Measures[i+1])
+				next = p.Measures[i+1]
 			}
-			writeElement(w, e, 2)
-		case pw.meansTheSame(m, i == 0):
+			w.measure(m, voices[i], i == 0, divisions, next)
+		case w.meansTheSame(m, i == 0):
 			at := d.tree.Spans[d.element(m.Source)]
-			w.WriteString("    ")
-			w.WriteString(d.tree.Text[at.Start:at.End])
-			w.WriteString("\n")
+			o.line()
+			o.verbatim(d.tree.Text[at.Start:at.End])
+			o.verbatim("\n")
 		default:
-			writeElement(w, pw.copied(m), 2)
+			o.copy(w.copied(m), false)
 		}
 		if voices[i] == nil {
-			pw.divisions = d.measures[m.Source].end
+			w.divisions = d.measures[m.Source].end
+		}
+		if o.flush(false) != nil {
+			return // Write gives the error
 		}
 	}
-	w.WriteString("  </part>\n")
+	o.end()
 }
 
 // engrave engraves the measures of p that are not as they were read, and
@@ -167,12 +130,14 @@ func (d *Document) engrave(p *score.Part) (voices [][]notation.Voice, divisions 
 	return voices, score.Quarters(count)
 }
 
-// prepare ends the element of a measure with the divisions that the next one,
-// which is as it was read, was read under, so that it needs no change.
-func (p *partWriter) prepare(e *etree.Element, next *score.Measure) {
+// prepare ends a measure with the divisions that the next one, which is as it
+// was read, was read under, so that it needs no change.
+func (p *partWriter) prepare(next *score.Measure) {
 	if start := p.doc.measures[next.Source].start; p.divisions != start {
 		p.divisions = start
-		e.CreateElement("attributes").CreateElement("divisions").SetText(decimalText(start))
+		p.start("attributes")
+		p.leaf("divisions", decimalText(start))
+		p.end()
 	}
 }
 

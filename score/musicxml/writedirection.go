@@ -8,37 +8,38 @@ import (
 	"undersong/score"
 )
 
-// direction builds a direction from its signs: those read are copied, those a
-// pass made are built. It is nil where nothing is left to be said.
-func (w *measureWriter) direction(d *score.Direction) *etree.Element {
+// direction writes a direction from its signs: those read are copied, those a
+// pass made are built. It writes nothing where nothing is left to be said.
+func (w *measureWriter) direction(d *score.Direction) {
 	sound := w.sound(d)
 	if len(d.Signs) == 0 {
-		return sound
+		w.copy(sound, false)
+		return
 	}
-	e := etree.NewElement("direction")
+	w.start("direction")
 	if d.Placement != "" {
-		e.CreateAttr("placement", d.Placement)
+		w.attr("placement", d.Placement)
 	}
 	for i := range d.Signs {
-		e.CreateElement("direction-type").AddChild(w.sign(&d.Signs[i]))
+		w.start("direction-type")
+		w.copy(w.sign(&d.Signs[i]), false)
+		w.end()
 	}
-	w.copyChildren(e, d.Source, "footnote", "level")
+	w.copyChildren(d.Source, "footnote", "level")
 	if d.Voice > 0 {
-		e.CreateElement("voice").SetText(strconv.Itoa(d.Voice))
+		w.number("voice", int64(d.Voice))
 	}
 	if w.part.Staves > 1 {
-		e.CreateElement("staff").SetText(strconv.Itoa(max(d.Staff, 1)))
+		w.number("staff", int64(max(d.Staff, 1)))
 	}
-	if sound != nil {
-		e.AddChild(sound)
-	}
-	w.copyChildren(e, d.Source, "listening")
-	return e
+	w.copy(sound, false)
+	w.copyChildren(d.Source, "listening")
+	w.end()
 }
 
 // copyChildren copies children of what has been read, without their offset:
 // everything stands at its own moment.
-func (w *measureWriter) copyChildren(to *etree.Element, source score.Source, tags ...string) {
+func (w *measureWriter) copyChildren(source score.Source, tags ...string) {
 	if source == 0 {
 		return
 	}
@@ -48,7 +49,7 @@ func (w *measureWriter) copyChildren(to *etree.Element, source score.Source, tag
 			if offset := c.SelectElement("offset"); offset != nil {
 				c.RemoveChild(offset)
 			}
-			to.AddChild(c)
+			w.copy(c, false)
 		}
 	}
 }

@@ -1,6 +1,8 @@
 package musicxml
 
 import (
+	"slices"
+
 	"github.com/beevik/etree"
 
 	"undersong/score"
@@ -69,17 +71,15 @@ func identify(id *etree.Element) {
 }
 
 // layoutAttributes place a thing on a page that is not the one to come.
-var layoutAttributes = []string{
-	"default-x", "default-y", "relative-x", "relative-y",
-	"bezier-x", "bezier-y", "bezier-x2", "bezier-y2", "bezier-offset", "bezier-offset2",
-	"placement", "orientation", "id",
+var layoutAttributes = map[string]bool{
+	"default-x": true, "default-y": true, "relative-x": true, "relative-y": true,
+	"bezier-x": true, "bezier-y": true, "bezier-x2": true, "bezier-y2": true, "bezier-offset": true, "bezier-offset2": true,
+	"placement": true, "orientation": true, "id": true,
 }
 
 // unplace removes layout attributes from e and everything in it.
 func unplace(e *etree.Element) {
-	for _, a := range layoutAttributes {
-		e.RemoveAttr(a)
-	}
+	e.Attr = slices.DeleteFunc(e.Attr, func(a etree.Attr) bool { return layoutAttributes[a.FullKey()] })
 	for _, c := range e.ChildElements() {
 		unplace(c)
 	}

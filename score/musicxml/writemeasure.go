@@ -10,11 +10,10 @@ import (
 	"undersong/score/notation"
 )
 
-// measureWriter builds one measure element. Its cursor is MusicXML's.
+// measureWriter writes one measure. Its cursor is MusicXML's.
 type measureWriter struct {
 	*partWriter
 	m    *score.Measure
-	e    *etree.Element
 	at   score.Time
 	over []overStaff // what is still to be written, in order
 }
@@ -24,29 +23,32 @@ type overStaff struct {
 	onset score.Time
 	staff int
 	voice int // among whose events it is written, if they are there; 0 for any
-	build func() *etree.Element
+	write func()
 }
 
-// measure builds the element of an engraved measure.
-func (p *partWriter) measure(m *score.Measure, voices []notation.Voice, first bool, divisions score.Time) *etree.Element {
-	w := &measureWriter{partWriter: p, m: m, e: etree.NewElement("measure")}
-	w.e.CreateAttr("number", m.Number)
+// measure writes an engraved measure. Of the next one it is told where that
+// stays as it was read.
+func (p *partWriter) measure(m *score.Measure, voices []notation.Voice, first bool, divisions score.Time, next *score.Measure) {
+	w := &measureWriter{partWriter: p, m: m}
+	w.start("measure")
+	w.attr("number", m.Number)
 	if m.Implicit {
-		w.e.CreateAttr("implicit", "yes")
+		w.attr("implicit", "yes")
 	}
 	w.keepAttributes()
 	w.prints()
 	w.barlines("left")
-	if a := w.attributesAt(score.Time{}, first, divisions); a != nil {
-		w.e.AddChild(a)
-	}
+	w.attributesAt(score.Time{}, first, divisions)
 	w.gather()
 	for i := range voices {
 		lastOfStaff := i+1 == len(voices) || voices[i+1].Staff != voices[i].Staff
 		w.voice(&voices[i], lastOfStaff)
 	}
 	w.barlines("right")
-	return w.e
+	if next != nil {
+		w.prepare(next)
+	}
+	w.end()
 }
 
 // keepAttributes keeps what the source's measure says beside its number: text
@@ -61,71 +63,68 @@ func (w *measureWriter) keepAttributes() {
 	}
 	for _, key := range []string{"text", "non-controlling"} {
 		if a := was.SelectAttr(key); a != nil && attr(was, "number") == w.m.Number {
-			w.e.CreateAttr(key, a.Value)
+			w.attr(key, a.Value)
 		}
 	}
 }
 
 // count is t in divisions.
-func (p *partWriter) count(t score.Time) string {
+func (p *partWriter) count(t score.Time) int64 {
 	d := t.Mul(p.divisions.Num(), p.divisions.Den())
-	return strconv.FormatInt(d.Num()/d.Den(), 10)
+	return d.Num() / d.Den()
 }
 
-// attributesAt builds the signatures, clefs and transpositions that begin at
-// onset, and the divisions where they change; nil where there is nothing. The
-// order is the schema's.
-func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions score.Time) *etree.Element {
-	a := etree.NewElement("attributes")
-	w.carried(a, onset, "footnote", "level")
+// attributesAt writes the signatures, clefs and transpositions that begin at
+// onset, and the divisions where they change; nothing where there are none.
+// The order is the schema's.
+func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions score.Time) {
+	w.start("attributes")
+	w.carried(onset, "footnote", "level")
 	if w.divisions != divisions {
 		w.divisions = divisions
-		a.CreateElement("divisions").SetText(decimalText(divisions))
+		w.leaf("divisions", decimalText(divisions))
 	}
 	for _, k := range w.m.Keys {
 		if k.Onset == onset {
-			w.addChange(a, k.Source, k.Staff, keyElement(k.Key))
+			w.change(k.Source, k.Staff, func() *etree.Element { return keyElement(k.Key) })
 		}
 	}
 	for _, t := range w.m.Times {
 		if t.Onset == onset {
-			w.addChange(a, t.Source, t.Staff, timeElement(t.Time))
+			w.change(t.Source, t.Staff, func() *etree.Element { return timeElement(t.Time) })
 		}
 	}
 	if first && w.part.Staves > 1 {
-		a.CreateElement("staves").SetText(strconv.Itoa(w.part.Staves))
+		w.number("staves", int64(w.part.Staves))
 	}
-	w.carried(a, onset, "part-symbol", "instruments")
+	w.carried(onset, "part-symbol", "instruments")
 	for _, c := range w.m.Clefs {
 		if c.Onset == onset {
-			w.addChange(a, c.Source, c.Staff, clefElement(c.Clef))
+			w.change(c.Source, c.Staff, func() *etree.Element { return clefElement(c.Clef) })
 		}
 	}
-	w.carried(a, onset, "staff-details")
+	w.carried(onset, "staff-details")
 	for _, t := range w.m.Transposes {
 		if t.Onset == onset {
-			w.addChange(a, t.Source, t.Staff, transposeElement(t.Transposition))
+			w.change(t.Source, t.Staff, func() *etree.Element { return transposeElement(t.Transposition) })
 		}
 	}
-	w.carried(a, onset, "for-part", "directive", "measure-style")
-	if len(a.Child) == 0 {
-		return nil
-	}
-	return a
+	w.carried(onset, "for-part", "directive", "measure-style")
+	w.endUnlessEmpty()
 }
 
-// addChange adds what begins on a staff (0: on all): the source's element
-// where it has one, else the one built.
-func (w *measureWriter) addChange(to *etree.Element, source score.Source, staff int, built *etree.Element) {
+// change writes what begins on a staff (0: on all): the source's element where
+// it has one, else a new one.
+func (w *measureWriter) change(source score.Source, staff int, made func() *etree.Element) {
 	e := w.doc.copied(source)
 	if e == nil {
-		e = built
+		e = made()
 	}
 	e.RemoveAttr("number")
 	if staff > 0 && w.part.Staves > 1 {
 		e.CreateAttr("number", strconv.Itoa(staff))
 	}
-	to.AddChild(e)
+	w.copy(e, false)
 }
 
 // inAttributes are the carried things that are children of attributes.
@@ -134,12 +133,15 @@ var inAttributes = map[string]bool{
 	"for-part": true, "directive": true, "measure-style": true,
 }
 
-// carried adds what the model only carries, of these names, at onset.
-func (w *measureWriter) carried(to *etree.Element, onset score.Time, names ...string) {
+// carried writes what the model only carries, of these names, at onset.
+func (w *measureWriter) carried(onset score.Time, names ...string) {
+	if len(w.m.Others) == 0 {
+		return
+	}
 	for _, name := range names {
 		for _, o := range w.m.Others {
 			if o.Name == name && o.Onset == onset {
-				to.AddChild(w.doc.element(o.Source).Copy())
+				w.copy(w.doc.element(o.Source), false)
 			}
 		}
 	}
@@ -149,7 +151,7 @@ func (w *measureWriter) carried(to *etree.Element, onset score.Time, names ...st
 func (w *measureWriter) prints() {
 	for _, o := range w.m.Others {
 		if o.Name == "print" {
-			w.e.AddChild(w.doc.element(o.Source).Copy())
+			w.copy(w.doc.element(o.Source), false)
 		}
 	}
 }
@@ -229,7 +231,7 @@ func transposeElement(t score.Transposition) *etree.Element {
 func (w *measureWriter) barlines(location string) {
 	for i := range w.m.Barlines {
 		if b := &w.m.Barlines[i]; b.Location == location {
-			w.e.AddChild(w.barline(b))
+			w.copy(w.barline(b), false)
 		}
 	}
 }
@@ -275,30 +277,30 @@ func jumpSign(barline *etree.Element, tag string, shown bool, label string) {
 
 // gather collects what stands at a moment, in the order of time.
 func (w *measureWriter) gather() {
-	addTo := func(onset score.Time, staff, voice int, build func() *etree.Element) {
-		w.over = append(w.over, overStaff{score.Min(onset, w.m.Length), max(staff, 1), voice, build})
+	addTo := func(onset score.Time, staff, voice int, write func()) {
+		w.over = append(w.over, overStaff{score.Min(onset, w.m.Length), max(staff, 1), voice, write})
 	}
-	add := func(onset score.Time, staff int, build func() *etree.Element) { addTo(onset, staff, 0, build) }
+	add := func(onset score.Time, staff int, write func()) { addTo(onset, staff, 0, write) }
 	for _, onset := range changes(w.m) {
-		add(onset, 1, func() *etree.Element { return w.attributesAt(onset, false, w.divisions) })
+		add(onset, 1, func() { w.attributesAt(onset, false, w.divisions) })
 	}
 	for _, o := range w.m.Others {
 		if o.Name != "print" && !inAttributes[o.Name] {
-			add(o.Onset, o.Staff, func() *etree.Element { return w.other(&o) })
+			add(o.Onset, o.Staff, func() { w.copy(w.other(&o), false) })
 		}
 	}
 	for i := range w.m.Barlines {
 		if b := &w.m.Barlines[i]; b.Location == "middle" {
-			add(b.Onset, 1, func() *etree.Element { return w.barline(b) })
+			add(b.Onset, 1, func() { w.copy(w.barline(b), false) })
 		}
 	}
 	for i := range w.m.Chords {
 		c := &w.m.Chords[i]
-		add(c.Onset, c.Staff, func() *etree.Element { return w.harmony(c) })
+		add(c.Onset, c.Staff, func() { w.copy(w.harmony(c), false) })
 	}
 	for i := range w.m.Directions {
 		d := &w.m.Directions[i]
-		addTo(d.Onset, d.Staff, d.Voice, func() *etree.Element { return w.direction(d) })
+		addTo(d.Onset, d.Staff, d.Voice, func() { w.direction(d) })
 	}
 	slices.SortStableFunc(w.over, func(x, y overStaff) int { return x.onset.Cmp(y.onset) })
 }
@@ -362,15 +364,21 @@ func (w *measureWriter) voice(v *notation.Voice, last bool) {
 // writeOver writes some of what stands over a staff and takes the cursor there
 // where an event reaches over it.
 func (w *measureWriter) writeOver(staff int, now func(*overStaff) bool) {
+	if len(w.over) == 0 {
+		return
+	}
 	w.over = slices.DeleteFunc(w.over, func(o overStaff) bool {
 		if o.staff != staff || !now(&o) {
 			return false
 		}
-		if e := o.build(); e != nil {
-			back := w.at
-			w.move(o.onset)
-			w.e.AddChild(e)
+		before, back := w.mark(), w.at
+		w.move(o.onset)
+		moved := w.mark()
+		if o.write(); w.since(moved) {
 			w.move(back)
+		} else { // there was nothing to say
+			w.reset(before)
+			w.at = back
 		}
 		return true
 	})
@@ -383,7 +391,9 @@ func (w *measureWriter) move(to score.Time) {
 		by, tag = w.at.Sub(to), "backup"
 	}
 	if by.Sign() != 0 {
-		w.e.CreateElement(tag).CreateElement("duration").SetText(w.count(by))
+		w.start(tag)
+		w.number("duration", w.count(by))
+		w.end()
 	}
 	w.at = to
 }

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"slices"
 	"strconv"
 
 	"github.com/beevik/etree"
@@ -9,77 +10,104 @@ import (
 	"undersong/score/notation"
 )
 
-// tie adds the ends of ties as they sound.
-func tie(e *etree.Element, n *notation.Note) {
+// ties writes the ends of ties as they sound.
+func (w *measureWriter) ties(n *notation.Note) {
 	if n.TieStop {
-		e.CreateElement("tie").CreateAttr("type", "stop")
+		w.ofType("tie", "stop")
 	}
 	if n.TieStart {
-		e.CreateElement("tie").CreateAttr("type", "start")
+		w.ofType("tie", "start")
 	}
 }
 
-// notations adds the signs of a note or rest, with the tuplet brackets where
+// ofType writes an element of which only its type is to be said.
+func (w *measureWriter) ofType(tag, kind string) {
+	w.start(tag)
+	w.attr("type", kind)
+	w.end()
+}
+
+// notations writes the signs of a note or rest, with the tuplet brackets where
 // it is the first of its chord.
-func (w *measureWriter) notations(e *etree.Element, ev *notation.Event, n *notation.Note, first bool) {
-	all := etree.NewElement("notations")
+func (w *measureWriter) notations(ev *notation.Event, n *notation.Note, was *etree.Element, first bool) {
+	w.start("notations")
 	if n.TieStop {
-		w.tied(all, n.Note, "stop", n.First)
+		w.tied(was, "stop", n.First)
 	}
 	if n.TieStart {
-		w.tied(all, n.Note, "start", n.Last)
+		w.tied(was, "start", n.Last)
 	}
 	if first {
-		w.tuplets(all, ev, n.Note)
+		w.tuplets(ev, n.Note, was)
 	}
-	w.marks(all, n)
-	if len(all.Child) > 0 {
-		e.AddChild(all)
-	}
+	w.marks(n)
+	w.endUnlessEmpty()
 }
 
-// tied adds the sign of one end of a tie: the source's, where that end is.
-func (w *measureWriter) tied(notations *etree.Element, n *score.Note, kind string, own bool) {
-	if was := w.child(n, "notations"); was != nil && own {
-		for _, t := range was.SelectElements("tied") {
-			if attr(t, "type") == kind {
-				c := t.Copy()
-				unplace(c)
-				notations.AddChild(c)
-				return
+// tied writes the sign of one end of a tie: the source's, where that end is.
+func (w *measureWriter) tied(was *etree.Element, kind string, own bool) {
+	if own {
+		for _, t := range signsOf(was, "tied", kind) {
+			w.copy(t, true)
+			return
+		}
+	}
+	w.ofType("tied", kind)
+}
+
+// signsOf are the notations of a note with this tag and type.
+func signsOf(note *etree.Element, tag, kind string) []*etree.Element {
+	var all []*etree.Element
+	if note == nil {
+		return nil
+	}
+	for _, t := range note.Child {
+		notations, ok := t.(*etree.Element)
+		if !ok || notations.Tag != "notations" {
+			continue
+		}
+		for _, t := range notations.Child {
+			if e, ok := t.(*etree.Element); ok && e.Tag == tag && attr(e, "type") == kind {
+				all = append(all, e)
 			}
 		}
 	}
-	notations.CreateElement("tied").CreateAttr("type", kind)
+	return all
 }
 
-// tuplets adds the ends of brackets: number 1 is the outer one, number 2 the
+// tuplets writes the ends of brackets: number 1 is the outer one, number 2 the
 // one inside. What starts looks as in the source where it starts there too.
-func (w *measureWriter) tuplets(notations *etree.Element, ev *notation.Event, n *score.Note) {
-	end := func(here bool, kind string, number int) *etree.Element {
-		if !here {
-			return nil
-		}
-		t := notations.CreateElement("tuplet")
+func (w *measureWriter) tuplets(ev *notation.Event, n *score.Note, was *etree.Element) {
+	end := func(kind string, number int) *etree.Element {
+		t := etree.NewElement("tuplet")
 		t.CreateAttr("type", kind)
 		t.CreateAttr("number", strconv.Itoa(number))
 		return t
 	}
-	end(ev.InnerStop, "stop", 2)
-	end(ev.TupletStop, "stop", 1)
 	var starts []*etree.Element
-	if t := end(ev.TupletStart, "start", 1); t != nil {
-		starts = append(starts, t)
+	if ev.TupletStart {
+		t := end("start", 1)
 		if ev.Outer != (score.Ratio{}) {
 			declare(t, ev.Outer)
 		}
-	}
-	if t := end(ev.InnerStart, "start", 2); t != nil {
 		starts = append(starts, t)
-		declare(t, score.Ratio{Actual: ev.Ratio.Actual / ev.Outer.Actual, Normal: ev.Ratio.Normal / ev.Outer.Normal})
 	}
-	if n.Ratio == ev.Ratio && n.Outer == ev.Outer {
-		w.dressTuplets(starts, n)
+	if ev.InnerStart {
+		t := end("start", 2)
+		declare(t, score.Ratio{Actual: ev.Ratio.Actual / ev.Outer.Actual, Normal: ev.Ratio.Normal / ev.Outer.Normal})
+		starts = append(starts, t)
+	}
+	if len(starts) > 0 && n.Ratio == ev.Ratio && n.Outer == ev.Outer {
+		dressTuplets(starts, signsOf(was, "tuplet", "start"))
+	}
+	if ev.InnerStop {
+		w.copy(end("stop", 2), false)
+	}
+	if ev.TupletStop {
+		w.copy(end("stop", 1), false)
+	}
+	for _, t := range starts {
+		w.copy(t, false)
 	}
 }
 
@@ -90,20 +118,9 @@ func declare(tuplet *etree.Element, r score.Ratio) {
 	tuplet.CreateElement("tuplet-normal").CreateElement("tuplet-number").SetText(strconv.Itoa(r.Normal))
 }
 
-// dressTuplets gives the brackets that start at n the looks of those that
+// dressTuplets gives the brackets that start at a note the looks of those that
 // start there in the source, if there are as many.
-func (w *measureWriter) dressTuplets(starts []*etree.Element, n *score.Note) {
-	if len(starts) == 0 || n.Source == 0 {
-		return
-	}
-	var were []*etree.Element
-	for _, all := range w.doc.element(n.Source).SelectElements("notations") {
-		for _, t := range all.SelectElements("tuplet") {
-			if attr(t, "type") == "start" {
-				were = append(were, t)
-			}
-		}
-	}
+func dressTuplets(starts, were []*etree.Element) {
 	if len(were) != len(starts) {
 		return
 	}
@@ -130,36 +147,61 @@ var hasNumber = map[string]bool{
 	"hammer-on": true, "pull-off": true,
 }
 
-// marks adds the signs that belong to this piece of a note: what ends with
-// the note to its last piece, the others to its first.
-func (w *measureWriter) marks(notations *etree.Element, n *notation.Note) {
-	groups := map[string]*etree.Element{}
-	for _, m := range n.Note.Marks {
-		here := n.First
-		if m.Type == "stop" || m.Name == "fermata" {
-			here = n.Last
+// marks writes the signs that belong to this piece of a note, those of a group
+// together: what ends with the note with its last piece, the others with its
+// first.
+func (w *measureWriter) marks(n *notation.Note) {
+	all := n.Note.Marks
+	for i := range all {
+		m := &all[i]
+		switch {
+		case !shownOn(n, m):
+		case m.Group == "":
+			w.noteSign(m)
+		case !slices.ContainsFunc(all[:i], func(o score.Mark) bool { return o.Group == m.Group && shownOn(n, &o) }):
+			w.start(m.Group)
+			for j := i; j < len(all); j++ {
+				if all[j].Group == m.Group && shownOn(n, &all[j]) {
+					w.noteSign(&all[j])
+				}
+			}
+			w.end()
 		}
-		if !here || m.Group == "note" {
-			continue
-		}
+	}
+}
+
+// shownOn tells whether a mark is among the notations of this piece of its
+// note.
+func shownOn(n *notation.Note, m *score.Mark) bool {
+	if m.Group == "note" {
+		return false
+	}
+	if m.Type == "stop" || m.Name == "fermata" {
+		return n.Last
+	}
+	return n.First
+}
+
+// noteSign writes one sign of a note.
+func (w *measureWriter) noteSign(m *score.Mark) {
+	was := w.doc.element(m.Source)
+	numbered := hasNumber[m.Name] && (m.Number > 1 || was != nil && was.SelectAttr("number") != nil)
+	switch {
+	case was != nil && numbered && numberAttr(was) != m.Number:
 		e := w.doc.copied(m.Source)
-		if e == nil { // made by a pass
-			e = etree.NewElement(m.Name)
-			if m.Type != "" {
-				e.CreateAttr("type", m.Type)
-			}
+		e.RemoveAttr("number")
+		e.CreateAttr("number", strconv.Itoa(m.Number))
+		w.copy(e, false)
+	case was != nil:
+		w.copy(was, true)
+	default: // made by a pass
+		w.start(m.Name)
+		if m.Type != "" {
+			w.attr("type", m.Type)
 		}
-		if hasNumber[m.Name] && (e.SelectAttr("number") != nil || m.Number > 1) {
-			e.RemoveAttr("number")
-			e.CreateAttr("number", strconv.Itoa(m.Number))
+		if numbered {
+			w.attr("number", strconv.Itoa(m.Number))
 		}
-		parent := notations
-		if m.Group != "" {
-			if parent = groups[m.Group]; parent == nil {
-				parent = notations.CreateElement(m.Group)
-				groups[m.Group] = parent
-			}
-		}
-		parent.AddChild(e)
+		w.end()
 	}
 }

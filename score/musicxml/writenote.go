@@ -1,7 +1,6 @@
 package musicxml
 
 import (
-	"slices"
 	"strconv"
 
 	"github.com/beevik/etree"
@@ -23,37 +22,32 @@ func (w *measureWriter) event(v *notation.Voice, ev *notation.Event) {
 
 func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 	n := &ev.Notes[i]
-	e := w.newNote(n)
+	was := w.readNote(n.Note)
+	w.startNote(n, was)
 	if n.Note.Grace {
-		e.AddChild(w.grace(n.Note))
+		w.grace(n.Note, was)
 	}
 	if n.Note.Cue {
-		e.CreateElement("cue")
+		w.leaf("cue", "")
 	}
 	if i > 0 {
-		e.CreateElement("chord")
+		w.leaf("chord", "")
 	}
-	e.AddChild(w.pitch(n.Note))
+	w.pitch(n.Note, was)
 	if !n.Note.Grace {
-		e.CreateElement("duration").SetText(w.count(ev.Length))
+		w.number("duration", w.count(ev.Length))
 	}
 	if !n.Note.Cue {
-		tie(e, n)
+		w.ties(n)
 	}
-	w.instrument(e, n.Note)
-	w.written(e, v, ev, n, n.Note.Staff)
+	w.instruments(was)
+	w.written(v, ev, n, was, n.Note.Staff)
 	if i == 0 {
-		for level, b := range ev.Beams {
-			beam := e.CreateElement("beam")
-			beam.CreateAttr("number", strconv.Itoa(level+1))
-			if was := w.child(n.Note, "beam"); b == "begin" && was != nil && was.SelectAttr("fan") != nil {
-				beam.CreateAttr("fan", attr(was, "fan"))
-			}
-			beam.SetText(b)
-		}
+		w.beams(ev.Beams, was)
 	}
-	w.notations(e, ev, n, i == 0)
-	w.words(e, n)
+	w.notations(ev, n, was, i == 0)
+	w.words(n)
+	w.end()
 }
 
 // rest writes a rest: one of the score, or what fills a gap.
@@ -62,53 +56,57 @@ func (w *measureWriter) rest(v *notation.Voice, ev *notation.Event) {
 	if ev.Rest != nil {
 		n.Note = ev.Rest
 	}
-	e := w.newNote(n)
+	was := w.readNote(n.Note)
+	w.startNote(n, was)
 	if n.Note.Cue {
-		e.CreateElement("cue")
+		w.leaf("cue", "")
 	}
-	rest := etree.NewElement("rest")
-	if was := w.child(n.Note, "rest"); was != nil {
-		rest = was.Copy() // where it stands on the staff
-		rest.RemoveAttr("measure")
-	}
+	w.start("rest")
 	if ev.MeasureRest {
-		rest.CreateAttr("measure", "yes")
+		w.attr("measure", "yes")
 	}
-	e.AddChild(rest)
-	e.CreateElement("duration").SetText(w.count(ev.Length))
-	w.written(e, v, ev, n, ev.Staff)
-	w.notations(e, ev, n, true)
-	w.words(e, n)
+	if r := child(was, "rest"); r != nil { // where it stands on the staff
+		for _, c := range r.ChildElements() {
+			w.copy(c, false)
+		}
+	}
+	w.end()
+	w.number("duration", w.count(ev.Length))
+	w.written(v, ev, n, was, ev.Staff)
+	w.notations(ev, n, was, true)
+	w.words(n)
+	w.end()
 }
 
-// newNote begins the element of a note.
-func (w *measureWriter) newNote(n *notation.Note) *etree.Element {
-	e := w.e.CreateElement("note")
+// readNote is the element that n was read from, nil for one that a pass made.
+func (w *measureWriter) readNote(n *score.Note) *etree.Element { return w.doc.element(n.Source) }
+
+// startNote begins the element of a note.
+func (w *measureWriter) startNote(n *notation.Note, was *etree.Element) {
+	w.start("note")
 	if n.Note.Hidden {
-		e.CreateAttr("print-object", "no")
+		w.attr("print-object", "no")
 	}
 	if n.Note.TimeOnly != "" {
-		e.CreateAttr("time-only", n.Note.TimeOnly)
+		w.attr("time-only", n.Note.TimeOnly)
 	}
-	w.attributes(e, n)
-	return e
+	if w.part.Source != 0 && was != nil && len(was.Attr) > 0 {
+		w.ownAttributes(n, was)
+	}
 }
 
-// attributes copies what a note of a part that was read says of its looks and
-// its sound; in a part that a pass made both are new.
-func (w *measureWriter) attributes(e *etree.Element, n *notation.Note) {
-	if w.part.Source == 0 || n.Note.Source == 0 {
-		return
-	}
-	for _, a := range w.doc.element(n.Note.Source).Attr {
+// ownAttributes copies what a note of a part that was read says of its looks
+// and its sound; in a part that a pass made both are new.
+func (w *measureWriter) ownAttributes(n *notation.Note, was *etree.Element) {
+	for _, a := range was.Attr {
 		key := a.FullKey()
 		switch {
-		case e.SelectAttr(key) != nil || key == "print-object" || key == "time-only" || slices.Contains(layoutAttributes, key):
+		case key == "print-object" || key == "time-only" || layoutAttributes[key]:
 		case key == "attack" && !n.First || key == "release" && !n.Last:
 		case key == "attack" || key == "release":
-			e.CreateAttr(key, w.recount(n.Note.Source, key, a.Value))
+			w.attr(key, w.recount(n.Note.Source, key, a.Value))
 		default:
-			e.CreateAttr(key, a.Value)
+			w.attr(key, a.Value)
 		}
 	}
 }
@@ -123,137 +121,148 @@ func (p *partWriter) recount(source score.Source, name, was string) string {
 	return decimalText(t.Mul(p.divisions.Num(), p.divisions.Den()))
 }
 
-// child is the child of the element that n was read from, if there is one.
-func (w *measureWriter) child(n *score.Note, tag string) *etree.Element {
-	if n.Source == 0 {
-		return nil
-	}
-	return w.doc.element(n.Source).SelectElement(tag)
-}
-
-// instrument names the player of a note, in a part that was read.
-func (w *measureWriter) instrument(e *etree.Element, n *score.Note) {
-	if w.part.Source == 0 || n.Source == 0 {
+// instruments names the players of a note, in a part that was read.
+func (w *measureWriter) instruments(was *etree.Element) {
+	if w.part.Source == 0 || was == nil {
 		return
 	}
-	for _, i := range w.doc.element(n.Source).SelectElements("instrument") {
-		e.AddChild(i.Copy())
+	for _, t := range was.Child {
+		if i, ok := t.(*etree.Element); ok && i.Tag == "instrument" {
+			w.copy(i, false)
+		}
 	}
 }
 
-// written adds voice, type, dots, accidental, time modification, stem and
+// written writes voice, type, dots, accidental, time modification, stem and
 // staff, in the order of the schema.
-func (w *measureWriter) written(e *etree.Element, v *notation.Voice, ev *notation.Event, n *notation.Note, staff int) {
+func (w *measureWriter) written(v *notation.Voice, ev *notation.Event, n *notation.Note, was *etree.Element, staff int) {
 	if n.First {
-		w.copyMarks(e, n.Note, "footnote", "level")
+		w.copyMarks(n.Note, "footnote", "level")
 	}
-	e.CreateElement("voice").SetText(strconv.Itoa(v.Number))
+	w.number("voice", int64(v.Number))
 	if ev.Type != "" {
-		t := e.CreateElement("type")
-		t.SetText(ev.Type)
-		if was := w.child(n.Note, "type"); was != nil && was.SelectAttr("size") != nil {
-			t.CreateAttr("size", attr(was, "size"))
+		w.start("type")
+		if t := child(was, "type"); t != nil && len(t.Attr) > 0 && attr(t, "size") != "" {
+			w.attr("size", attr(t, "size"))
 		}
+		w.endLeaf(ev.Type)
 		for range ev.Dots {
-			e.CreateElement("dot")
+			w.leaf("dot", "")
 		}
 	}
 	if n.Accidental != "" {
-		e.AddChild(w.accidental(n))
+		w.accidental(n, was)
 	}
 	if ev.Ratio != (score.Ratio{}) {
-		e.AddChild(w.timeModification(ev, n.Note))
+		w.timeModification(ev, n.Note, was)
 	}
 	if s := stemNames[ev.Stem]; s != "" && n.Note.Kind != score.Rest {
-		e.CreateElement("stem").SetText(s)
+		w.leaf("stem", s)
 	}
-	w.copyMarks(e, n.Note, "notehead", "notehead-text")
+	w.copyMarks(n.Note, "notehead", "notehead-text")
 	if w.part.Staves > 1 {
-		e.CreateElement("staff").SetText(strconv.Itoa(staff))
+		w.number("staff", int64(staff))
 	}
 }
 
-var stemNames = map[score.Stem]string{
+var stemNames = [...]string{
 	score.StemUp: "up", score.StemDown: "down", score.StemNone: "none", score.StemDouble: "double",
 }
 
-// accidental is the source's, with its brackets, where it shows the same.
-func (w *measureWriter) accidental(n *notation.Note) *etree.Element {
-	if was := w.child(n.Note, "accidental"); was != nil && was.Text() == n.Accidental {
-		e := was.Copy()
-		unplace(e)
-		return e
+// accidental writes the source's, with its brackets, where it shows the same.
+func (w *measureWriter) accidental(n *notation.Note, was *etree.Element) {
+	if a := child(was, "accidental"); a != nil && a.Text() == n.Accidental {
+		w.copy(a, true)
+		return
 	}
-	e := etree.NewElement("accidental")
-	e.SetText(n.Accidental)
+	w.start("accidental")
 	if n.Cautionary {
-		e.CreateAttr("cautionary", "yes")
+		w.attr("cautionary", "yes")
 	}
-	return e
+	w.endLeaf(n.Accidental)
 }
 
-// timeModification is the source's where its tuplet is still the same.
-func (w *measureWriter) timeModification(ev *notation.Event, n *score.Note) *etree.Element {
-	if was := w.child(n, "time-modification"); was != nil && n.Ratio == ev.Ratio {
-		return was.Copy()
+// timeModification writes the source's where its tuplet is still the same.
+func (w *measureWriter) timeModification(ev *notation.Event, n *score.Note, was *etree.Element) {
+	if t := child(was, "time-modification"); t != nil && n.Ratio == ev.Ratio {
+		w.copy(t, false)
+		return
 	}
-	t := etree.NewElement("time-modification")
-	t.CreateElement("actual-notes").SetText(strconv.Itoa(ev.Ratio.Actual))
-	t.CreateElement("normal-notes").SetText(strconv.Itoa(ev.Ratio.Normal))
-	return t
+	w.start("time-modification")
+	w.number("actual-notes", int64(ev.Ratio.Actual))
+	w.number("normal-notes", int64(ev.Ratio.Normal))
+	w.end()
 }
 
-func (w *measureWriter) grace(n *score.Note) *etree.Element {
-	was := w.child(n, "grace")
-	if was == nil {
-		return etree.NewElement("grace")
-	}
-	g := was.Copy()
-	if t := g.SelectAttr("make-time"); t != nil {
-		t.Value = w.recount(n.Source, "make-time", t.Value)
-	}
-	return g
-}
-
-func (w *measureWriter) pitch(n *score.Note) *etree.Element {
-	if n.Kind == score.Unpitched {
-		if was := w.child(n, "unpitched"); was != nil {
-			return was.Copy()
+func (w *measureWriter) grace(n *score.Note, was *etree.Element) {
+	w.start("grace")
+	if g := child(was, "grace"); g != nil {
+		for _, a := range g.Attr {
+			if a.Key == "make-time" {
+				a.Value = w.recount(n.Source, "make-time", a.Value)
+			}
+			w.attr(a.FullKey(), a.Value)
 		}
-		return etree.NewElement("unpitched")
 	}
-	p := etree.NewElement("pitch")
-	p.CreateElement("step").SetText(n.Pitch.Step.String())
-	if a := n.Pitch.Alter; a != 0 {
-		p.CreateElement("alter").SetText(alterText(a))
-	}
-	p.CreateElement("octave").SetText(strconv.Itoa(int(n.Pitch.Octave)))
-	return p
+	w.end()
 }
 
-// words adds the lyrics of a note and what follows them.
-func (w *measureWriter) words(e *etree.Element, n *notation.Note) {
+func (w *measureWriter) pitch(n *score.Note, was *etree.Element) {
+	if n.Kind == score.Unpitched {
+		if u := child(was, "unpitched"); u != nil {
+			w.copy(u, false)
+			return
+		}
+		w.leaf("unpitched", "")
+		return
+	}
+	w.start("pitch")
+	w.leaf("step", n.Pitch.Step.String())
+	if a := n.Pitch.Alter; a != 0 {
+		w.leaf("alter", alterText(a))
+	}
+	w.number("octave", int64(n.Pitch.Octave))
+	w.end()
+}
+
+// beams writes the beams of a chord. One that grows faster or slower in the
+// source goes on doing so.
+func (w *measureWriter) beams(signs []string, was *etree.Element) {
+	for level, b := range signs {
+		w.start("beam")
+		w.attr("number", strconv.Itoa(level+1))
+		if b == "begin" {
+			if old := child(was, "beam"); old != nil && attr(old, "fan") != "" {
+				w.attr("fan", attr(old, "fan"))
+			}
+		}
+		w.endLeaf(b)
+	}
+}
+
+// words writes the lyrics of a note and what follows them.
+func (w *measureWriter) words(n *notation.Note) {
 	if n.First {
-		w.lyrics(e, n.Note)
-		w.copyMarks(e, n.Note, "play", "listen")
+		w.lyrics(n.Note)
+		w.copyMarks(n.Note, "play", "listen")
 	}
 }
 
 // copyMarks copies signs that are children of the note itself.
-func (w *measureWriter) copyMarks(e *etree.Element, n *score.Note, names ...string) {
+func (w *measureWriter) copyMarks(n *score.Note, names ...string) {
 	if len(n.Marks) == 0 {
 		return
 	}
 	for _, name := range names {
 		for _, m := range n.Marks {
 			if m.Group == "note" && m.Name == name && m.Source != 0 {
-				e.AddChild(w.doc.copied(m.Source))
+				w.copy(w.doc.element(m.Source), true)
 			}
 		}
 	}
 }
 
-func (w *measureWriter) lyrics(e *etree.Element, n *score.Note) {
+func (w *measureWriter) lyrics(n *score.Note) {
 	for _, l := range n.Lyrics {
 		c := w.doc.copied(l.Source)
 		if c == nil {
@@ -265,6 +274,6 @@ func (w *measureWriter) lyrics(e *etree.Element, n *score.Note) {
 		if l.Above {
 			c.CreateAttr("placement", "above")
 		}
-		e.AddChild(c)
+		w.copy(c, false)
 	}
 }
