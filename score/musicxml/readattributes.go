@@ -42,7 +42,7 @@ func (r *partReader) setDivisions(s string) {
 		r.problem("divisions %q: a quarter note has 1 to %d, with three decimals at most", s, 1<<30)
 		return
 	}
-	r.divisions = d
+	r.divisions, r.lastDuration = d, textLength{}
 }
 
 func (r *partReader) key(e *etree.Element) {

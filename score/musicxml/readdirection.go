@@ -12,12 +12,12 @@ import (
 func (r *partReader) direction(e *etree.Element) {
 	d := score.Direction{
 		Onset:     r.offset(e),
-		Staff:     r.staff(e),
+		Staff:     r.staff(text(e, "staff")),
 		Placement: attr(e, "placement"),
 		Source:    r.doc.issue(e),
 	}
-	if e.SelectElement("voice") != nil {
-		d.Voice = r.voiceNumber(e)
+	if v := child(e, "voice"); v != nil {
+		d.Voice = r.voiceNumber(content(v))
 	}
 	for _, t := range e.SelectElements("direction-type") {
 		for _, c := range t.ChildElements() {
@@ -91,7 +91,7 @@ func metronomeTempo(direction *etree.Element) float64 {
 }
 
 func (r *partReader) harmony(e *etree.Element) {
-	c := score.ChordSymbol{Onset: r.offset(e), Staff: r.staff(e), Kind: text(e, "kind"), Source: r.doc.issue(e)}
+	c := score.ChordSymbol{Onset: r.offset(e), Staff: r.staff(text(e, "staff")), Kind: text(e, "kind"), Source: r.doc.issue(e)}
 	c.Root, c.HasRoot = readTone(e, "root")
 	c.Bass, c.HasBass = readTone(e, "bass")
 	for _, d := range e.SelectElements("degree") {

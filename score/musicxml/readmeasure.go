@@ -21,6 +21,8 @@ type partReader struct {
 	time      score.Time     // length of a full measure, zero when unmeasured
 	voices    map[string]int // the numbers given to voices that have none
 	tuplets   map[int][]openTuplet
+	// lastDuration is the latest one under these divisions: many are alike.
+	lastDuration textLength
 
 	m     *score.Measure
 	at    score.Time // the cursor
@@ -57,8 +59,11 @@ func (r *partReader) measure(e, content *etree.Element) {
 	clear(r.tuplets)
 	r.part.Measures = append(r.part.Measures, r.m)
 	divisions := r.divisions
-	for _, c := range content.ChildElements() {
-		r.child(c)
+	r.reserve(content)
+	for _, t := range content.Child {
+		if c, ok := t.(*etree.Element); ok {
+			r.child(c)
+		}
 	}
 	r.m.Length = r.far
 	if r.far.Sign() == 0 {
@@ -71,14 +76,27 @@ func (r *partReader) measure(e, content *etree.Element) {
 	r.doc.measures[r.m.Source] = readMeasure{r.m, divisions, r.divisions}
 }
 
+// reserve takes memory for the notes of a measure at once.
+func (r *partReader) reserve(content *etree.Element) {
+	notes := 0
+	for _, t := range content.Child {
+		if c, ok := t.(*etree.Element); ok && c.Tag == "note" {
+			notes++
+		}
+	}
+	if notes > 0 {
+		r.m.Notes = make([]score.Note, 0, notes)
+	}
+}
+
 func (r *partReader) child(e *etree.Element) {
 	switch e.Tag {
 	case "note":
 		r.note(e)
 	case "backup":
-		r.move(score.Time{}.Sub(r.duration(e)))
+		r.move(score.Time{}.Sub(r.duration(e, text(e, "duration"))))
 	case "forward":
-		r.move(r.duration(e))
+		r.move(r.duration(e, text(e, "duration")))
 	case "attributes":
 		r.attributes(e)
 	case "direction":
@@ -97,7 +115,7 @@ func (r *partReader) child(e *etree.Element) {
 }
 
 func (r *partReader) other(e *etree.Element, onset score.Time) {
-	o := score.Other{Name: e.Tag, Onset: onset, Staff: r.staff(e), Source: r.doc.issue(e)}
+	o := score.Other{Name: e.Tag, Onset: onset, Staff: r.staff(text(e, "staff")), Source: r.doc.issue(e)}
 	r.keepLength(o.Source, "duration", text(e, "duration"))
 	r.m.Others = append(r.m.Others, o)
 }
@@ -128,18 +146,28 @@ func (r *partReader) move(by score.Time) {
 	r.far = score.Max(r.far, r.at)
 }
 
-// duration is the length of a note, backup or forward.
-func (r *partReader) duration(e *etree.Element) score.Time {
-	s := text(e, "duration")
+// duration is the length of a note, backup or forward, which says s.
+func (r *partReader) duration(e *etree.Element, s string) score.Time {
 	if s == "" {
 		return r.writtenLength(e)
+	}
+	if s == r.lastDuration.text {
+		return r.lastDuration.length
 	}
 	d, ok := decimal(s)
 	if !ok || d.Sign() < 0 {
 		r.problem("duration %q is not a positive number", s)
 		return score.Time{}
 	}
-	return r.quarters(d)
+	length := r.quarters(d)
+	r.lastDuration = textLength{s, length}
+	return length
+}
+
+// textLength is a duration as written, and as it was understood.
+type textLength struct {
+	text   string
+	length score.Time
 }
 
 // quarters turns divisions into quarter notes.
@@ -175,7 +203,7 @@ func (r *partReader) writtenLength(e *etree.Element) score.Time {
 		r.problem("a <%s> has neither duration nor type: give it a duration", e.Tag)
 	}
 	t = dotted(t, e, "dot")
-	if q := readRatio(e); q.Actual > 0 {
+	if q := readRatio(child(e, "time-modification")); q.Actual > 0 {
 		t = t.Mul(int64(q.Normal), int64(q.Actual))
 	}
 	if !r.countable(t) {
@@ -209,8 +237,8 @@ func (r *partReader) offset(e *etree.Element) score.Time {
 	return score.Max(r.at.Add(r.quarters(d)), score.Time{})
 }
 
-func (r *partReader) staff(e *etree.Element) int {
-	s := text(e, "staff")
+// staff is the number of the staff that is named, 0 for "".
+func (r *partReader) staff(s string) int {
 	if s == "" {
 		return 0
 	}
@@ -222,10 +250,9 @@ func (r *partReader) staff(e *etree.Element) int {
 	return n
 }
 
-// voiceNumber numbers the voice of e. Names that are no numbers get the
+// voiceNumber numbers a voice by its name. Names that are no numbers get the
 // first free ones from 101 up.
-func (r *partReader) voiceNumber(e *etree.Element) int {
-	s := text(e, "voice")
+func (r *partReader) voiceNumber(s string) int {
 	if s == "" {
 		return 1
 	}

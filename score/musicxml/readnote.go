@@ -10,37 +10,95 @@ import (
 	"undersong/score/notation"
 )
 
-func (r *partReader) note(e *etree.Element) {
+// noteElement is a note with its children, of which the first of each name
+// counts.
+type noteElement struct {
+	*etree.Element
+	grace, cue, chord, pitch, rest, duration, voice, kind, stem, staff, ratio *etree.Element
+
+	signs bool // there are children that become marks
+}
+
+func findParts(e *etree.Element) noteElement {
+	p := noteElement{Element: e}
+	for _, t := range e.Child {
+		c, ok := t.(*etree.Element)
+		if !ok {
+			continue
+		}
+		switch c.Tag {
+		case "grace":
+			first(&p.grace, c)
+		case "cue":
+			first(&p.cue, c)
+		case "chord":
+			first(&p.chord, c)
+		case "pitch":
+			first(&p.pitch, c)
+		case "rest":
+			first(&p.rest, c)
+		case "duration":
+			first(&p.duration, c)
+		case "voice":
+			first(&p.voice, c)
+		case "type":
+			first(&p.kind, c)
+		case "stem":
+			first(&p.stem, c)
+		case "staff":
+			first(&p.staff, c)
+		case "time-modification":
+			first(&p.ratio, c)
+		default:
+			p.signs = true
+		}
+	}
+	return p
+}
+
+func first(at **etree.Element, e *etree.Element) {
+	if *at == nil {
+		*at = e
+	}
+}
+
+func (r *partReader) note(element *etree.Element) {
+	e := findParts(element)
 	n := score.Note{
-		Source:   r.doc.issue(e),
-		Staff:    max(r.staff(e), 1),
-		Voice:    r.voiceNumber(e),
-		Grace:    e.SelectElement("grace") != nil,
-		Cue:      e.SelectElement("cue") != nil,
-		Hidden:   attr(e, "print-object") == "no",
-		Ratio:    readRatio(e),
-		TimeOnly: attr(e, "time-only"),
-		Stem:     stems[text(e, "stem")],
+		Source: r.doc.issue(element),
+		Staff:  max(r.staff(content(e.staff)), 1),
+		Voice:  r.voiceNumber(content(e.voice)),
+		Grace:  e.grace != nil,
+		Cue:    e.cue != nil,
+		Ratio:  readRatio(e.ratio),
+		Stem:   stems[content(e.stem)],
+	}
+	if len(e.Attr) > 0 {
+		n.Hidden, n.TimeOnly = attr(element, "print-object") == "no", attr(element, "time-only")
+		r.keepLength(n.Source, "attack", attr(element, "attack"))
+		r.keepLength(n.Source, "release", attr(element, "release"))
 	}
 	if !n.Grace {
-		n.Length = r.duration(e)
+		n.Length = r.duration(element, content(e.duration))
 	}
-	r.pitch(e, &n)
+	r.pitch(&e, &n)
 	// A note of no duration takes no time: it is read as the ornament that it
 	// sounds like.
 	n.Grace = n.Grace || n.Length.Sign() == 0 && n.Kind != score.Rest
 	if n.Grace {
-		n.GraceValue = dotted(notation.Value(text(e, "type")), e, "dot")
-		if g := e.SelectElement("grace"); g != nil {
-			r.keepLength(n.Source, "make-time", attr(g, "make-time"))
+		n.GraceValue = dotted(notation.Value(content(e.kind)), element, "dot")
+		if e.grace != nil {
+			r.keepLength(n.Source, "make-time", attr(e.grace, "make-time"))
 		}
 	}
-	r.keepLength(n.Source, "attack", attr(e, "attack"))
-	r.keepLength(n.Source, "release", attr(e, "release"))
-	n.GraceChord = n.Grace && e.SelectElement("chord") != nil
-	r.place(e, &n)
-	r.readMarks(e, &n)
-	n.Outer = r.outer(e, &n)
+	n.GraceChord = n.Grace && e.chord != nil
+	r.place(&e, &n)
+	if e.signs {
+		r.readMarks(element, &n)
+		n.Outer = r.outer(&e, &n)
+	} else if n.Ratio != (score.Ratio{}) {
+		n.Outer = r.outer(&e, &n)
+	}
 	r.m.Notes = append(r.m.Notes, n)
 }
 
@@ -48,10 +106,10 @@ var stems = map[string]score.Stem{"up": score.StemUp, "down": score.StemDown, "n
 
 // place sets n's onset and moves the cursor past n. A chord member starts
 // with the note before it and has its voice unless it says otherwise.
-func (r *partReader) place(e *etree.Element, n *score.Note) {
-	if e.SelectElement("chord") != nil {
+func (r *partReader) place(e *noteElement, n *score.Note) {
+	if e.chord != nil {
 		n.Onset = r.chord
-		if text(e, "voice") == "" {
+		if content(e.voice) == "" {
 			n.Voice = r.voice
 		}
 		r.far = score.Max(r.far, n.End())
@@ -62,30 +120,42 @@ func (r *partReader) place(e *etree.Element, n *score.Note) {
 	r.move(n.Length)
 }
 
-func (r *partReader) pitch(e *etree.Element, n *score.Note) {
-	p := e.SelectElement("pitch")
+func (r *partReader) pitch(e *noteElement, n *score.Note) {
 	switch {
-	case e.SelectElement("rest") != nil:
+	case e.rest != nil:
 		n.Kind = score.Rest
-	case p == nil:
+	case e.pitch == nil:
 		n.Kind = score.Unpitched
 	default:
-		step, okStep := score.ParseStep(text(p, "step"))
-		octave, err := strconv.Atoi(text(p, "octave"))
-		a, okAlter := alter(text(p, "alter"))
-		if !okStep || !okAlter || err != nil || octave < 0 || octave > 9 {
-			r.problem("no such pitch: step %q, alter %q, octave %q", text(p, "step"), text(p, "alter"), text(p, "octave"))
+		var step, change, octave *etree.Element
+		for _, t := range e.pitch.Child {
+			if c, ok := t.(*etree.Element); ok {
+				switch c.Tag {
+				case "step":
+					first(&step, c)
+				case "alter":
+					first(&change, c)
+				case "octave":
+					first(&octave, c)
+				}
+			}
 		}
-		n.Pitch = score.Pitch{Step: step, Alter: a, Octave: int8(octave)}
+		s, okStep := score.ParseStep(content(step))
+		o, err := strconv.Atoi(content(octave))
+		a, okAlter := alter(content(change))
+		if !okStep || !okAlter || err != nil || o < 0 || o > 9 {
+			r.problem("no such pitch: step %q, alter %q, octave %q", content(step), content(change), content(octave))
+		}
+		n.Pitch = score.Pitch{Step: s, Alter: a, Octave: int8(o)}
 	}
 }
 
+// readRatio reads a time modification, which may be nil.
 func readRatio(e *etree.Element) score.Ratio {
-	t := e.SelectElement("time-modification")
-	if t == nil {
+	if e == nil {
 		return score.Ratio{}
 	}
-	return ratio(text(t, "actual-notes"), text(t, "normal-notes"))
+	return ratio(text(e, "actual-notes"), text(e, "normal-notes"))
 }
 
 // ratio is a tuplet's, zero where it is none or no sound one.
@@ -102,8 +172,10 @@ func ratio(actual, normal string) score.Ratio {
 var noteSigns = map[string]bool{"footnote": true, "level": true, "notehead": true, "notehead-text": true, "play": true, "listen": true}
 
 func (r *partReader) readMarks(e *etree.Element, n *score.Note) {
-	for _, c := range e.ChildElements() {
+	for _, t := range e.Child {
+		c, ok := t.(*etree.Element)
 		switch {
+		case !ok:
 		case c.Tag == "tie":
 			n.TieStart = n.TieStart || attr(c, "type") == "start"
 			n.TieStop = n.TieStop || attr(c, "type") == "stop"
@@ -121,7 +193,11 @@ func (r *partReader) readMarks(e *etree.Element, n *score.Note) {
 }
 
 func (r *partReader) notations(e *etree.Element, n *score.Note) {
-	for _, c := range e.ChildElements() {
+	for _, t := range e.Child {
+		c, ok := t.(*etree.Element)
+		if !ok {
+			continue
+		}
 		switch c.Tag {
 		case "tied":
 			// Some programs write the sign only, without <tie>.

@@ -17,12 +17,12 @@ type openTuplet struct {
 
 // outer is the ratio of the tuplet around the one that n is in, zero where it
 // is in one at most. Of more than two around each other the outermost counts.
-func (r *partReader) outer(e *etree.Element, n *score.Note) score.Ratio {
+func (r *partReader) outer(e *noteElement, n *score.Note) score.Ratio {
 	if n.Grace || n.Ratio == (score.Ratio{}) {
 		return score.Ratio{}
 	}
 	open := r.tuplets[n.Voice]
-	if e.SelectElement("chord") == nil {
+	if e.chord == nil {
 		open = slices.DeleteFunc(open, func(t openTuplet) bool { return t.closing })
 	}
 	for _, all := range e.SelectElements("notations") {

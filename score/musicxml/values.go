@@ -63,6 +63,9 @@ func atoiOr(s string, otherwise int) int {
 
 // decimal reads a MusicXML decimal exactly: "-0.5" is -1/2.
 func decimal(s string) (score.Time, bool) {
+	if len(s) == 0 {
+		return score.Time{}, false
+	}
 	whole, frac, _ := strings.Cut(s, ".")
 	if len(frac) > 9 || len(whole) > 10 {
 		return score.Time{}, false

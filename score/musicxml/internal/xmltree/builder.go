@@ -44,18 +44,29 @@ func newBuilder(ctx context.Context, text string, limits Limits) *builder {
 
 // slab hands out things that are allocated many at a time.
 type slab[T any] struct {
-	free []T
-	size int
+	things []T
+	used   int
+	size   int
 }
 
 // take is n new ones in a row.
 func (s *slab[T]) take(n int) []T {
-	if n > len(s.free) {
-		s.free = make([]T, max(n, s.size))
+	s.reserve(n)
+	s.used += n
+	return s.things[s.used-n : s.used : s.used]
+}
+
+// one is a new one.
+func (s *slab[T]) one() *T {
+	s.reserve(1)
+	s.used++
+	return &s.things[s.used-1]
+}
+
+func (s *slab[T]) reserve(n int) {
+	if n > len(s.things)-s.used {
+		s.things, s.used = make([]T, max(n, s.size)), 0
 	}
-	taken := s.free[:n:n]
-	s.free = s.free[n:]
-	return taken
 }
 
 // count counts nodes at a place in the text, and looks at the context from time
@@ -80,7 +91,7 @@ func (b *builder) start(name, space, local string, attrs, at int) (*etree.Elemen
 	if err := b.count(1+attrs, at); err != nil {
 		return nil, err
 	}
-	e := &b.elements.take(1)[0]
+	e := b.elements.one()
 	e.Space, e.Tag = space, local
 	if attrs > 0 {
 		e.Attr = b.attrs.take(attrs)
@@ -131,13 +142,13 @@ func (b *builder) characters(data string, at int) error {
 	if len(b.open) == 0 {
 		return nil
 	}
-	if err := b.count(1, at); err != nil {
-		return err
-	}
-	c := &b.texts.take(1)[0]
+	c := b.texts.one()
 	c.SetData(data) // marks white space as such
 	b.add(c)
-	return nil
+	if c.IsWhitespace() {
+		return nil // most is not kept
+	}
+	return b.count(1, at)
 }
 
 // other adds a token of another kind to the innermost element.

@@ -23,6 +23,10 @@ const cdataStart = "<![CDATA["
 // know, or what is wrong.
 func (q *quick) run() (done bool, err error) {
 	for q.i < len(q.s) {
+		q.skipIndentation()
+		if q.i == len(q.s) {
+			break
+		}
 		if q.s[q.i] != '<' {
 			at := q.i
 			data, ok := q.value('<')
@@ -39,6 +43,29 @@ func (q *quick) run() (done bool, err error) {
 		}
 	}
 	return len(q.open) == 0, nil
+}
+
+// skipIndentation passes over white space that would not be kept: before the
+// start of an element, and before an end after other elements.
+func (q *quick) skipIndentation() {
+	s, i := q.s, q.i
+	for i < len(s) && (classes[s[i]] == white || s[i] == '\r') {
+		i++
+	}
+	n := len(q.open)
+	switch {
+	case i == len(s):
+		if n == 0 {
+			q.i = i
+		}
+	case s[i] != '<' || i+1 == len(s):
+	case s[i+1] == '/':
+		if n == 0 || q.open[n-1].elements {
+			q.i = i
+		}
+	case startsName[s[i+1]]:
+		q.i = i
+	}
 }
 
 // markup reads what begins with the "<" at hand.
