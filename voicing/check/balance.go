@@ -83,7 +83,7 @@ func (c *checker) balance(moments []moment) {
 		if value < clear {
 			c.find(least[i].first, Finding{
 				Category: Balance, What: "melody covered", Value: value, Limit: clear, Unit: "dB",
-				Text: fmt.Sprintf("the melody is %s what is struck with it, it takes %.0f to stand clear; least over %s: mark the rest softer or thin it",
+				Text: fmt.Sprintf("the melody is %s what is struck with it, %.0f over is clear; least against %s: mark the rest softer or thin it",
 					louder(value), clear, names(rest(least[i].bells))),
 			})
 		}

@@ -46,8 +46,8 @@ func (c *checker) blur(moments []moment) {
 		c.report.Measures[i].Blur = value
 		if value > blurred {
 			c.find(worst[i].moment.first, Finding{
-				Category: Blur, What: "what rings beats", Value: value, Limit: blurred, Unit: "of the stroke",
-				Text: fmt.Sprintf("what still rings beats against the strokes %.1f times as strong as they are, %.1f is muddy; most at %s, over %s: fewer strokes, slower, or an octave higher",
+				Category: Blur, What: "muddy", Value: value, Limit: blurred, Unit: "of the stroke",
+				Text: fmt.Sprintf("what rings beats against the strokes %.1f times as strong as they are, over %.1f is muddy; most at %s on %s: fewer strokes, higher, or slower",
 					value, blurred, names(worst[i].moment.bells), count(worst[i].ringing, "ringing bell")),
 			})
 		}

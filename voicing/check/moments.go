@@ -6,13 +6,13 @@ import (
 	"strings"
 
 	"undersong/instrument"
-	"undersong/score"
 )
 
 // bell is one bell that is struck at a moment: hand and foot on one key are
 // one stroke (TowerBells.org, "Keyboard Ranges").
 type bell struct {
 	key    int
+	name   string // as written
 	level  instrument.Dynamic
 	melody bool
 	pedal  bool
@@ -49,14 +49,14 @@ func (m *moment) add(s *struck) {
 			return
 		}
 	}
-	m.bells = append(m.bells, bell{s.key, s.level, s.melody, s.pedal})
+	m.bells = append(m.bells, bell{s.key, s.pitch().String(), s.level, s.melody, s.pedal})
 }
 
 // names are the keys of bells.
 func names(bells []bell) string {
 	var all []string
 	for _, b := range bells {
-		all = append(all, score.KeyName(b.key))
+		all = append(all, b.name)
 	}
 	return strings.Join(all, " ")
 }
@@ -74,8 +74,8 @@ func (c *checker) thirds(moments []moment) {
 				if high.key-low.key == 4 && low.key < lowThird {
 					c.find(m.first, Finding{
 						Category: LowThirds, What: "low major third", Value: float64(low.key), Limit: lowThird, Unit: "MIDI",
-						Text: fmt.Sprintf("%s %s: a major third below %s sounds rough: leave one out or put the upper one an octave higher",
-							score.KeyName(low.key), score.KeyName(high.key), score.KeyName(lowThird)),
+						Text: fmt.Sprintf("%s %s: a major third from below C4 sounds rough: leave one out, or move the upper one",
+							low.name, high.name),
 					})
 				}
 			}
@@ -121,7 +121,7 @@ func (c *checker) dense(moments []moment) {
 		if t := thickest[i]; count[i] > emphases {
 			c.find(t.first, Finding{
 				Category: TooDense, What: "thick chords", Value: float64(count[i]), Limit: emphases, Unit: "chords",
-				Text: fmt.Sprintf("%d chords of %d notes or more in the measure, such as %s: keep them for emphasis, thin to three or four notes",
+				Text: fmt.Sprintf("%d chords of %d notes or more, such as %s: keep them for emphasis, thin to three or four notes",
 					count[i], thick, names(t.bells)),
 			})
 		}
@@ -153,7 +153,7 @@ func (c *checker) busy(moments []moment) {
 			rate := float64(to-from) / lasts
 			c.find(feet[from].first, Finding{
 				Category: TooDense, What: "busy pedals", Value: rate, Limit: busyPedals, Unit: "a second",
-				Text: fmt.Sprintf("the pedals strike heavy bells %.1f times a second for %.0f s, to measure %s: fewer strokes, or an octave higher",
+				Text: fmt.Sprintf("the pedals strike heavy bells %.1f times a second for %.0f s, until measure %s: fewer strokes, or higher",
 					rate, lasts, c.number(feet[to].first.measure)),
 			})
 		}

@@ -20,25 +20,26 @@ func (c *checker) compass(all []struck) {
 		if s.pedal {
 			f.What = "no pedal"
 		}
-		advice := "no octave has one: leave it out"
-		if key, ok := c.nearest(s); ok {
-			f.Limit = float64(key)
-			advice = fmt.Sprintf("the nearest is %s", score.KeyName(key))
+		advice := "nor has it in any octave: leave it out"
+		if octaves, ok := c.nearest(s); ok {
+			f.Limit = float64(s.key + 12*octaves)
+			advice = fmt.Sprintf("the nearest is %s", s.pitch().Octaves(octaves))
 			if s.pedal && c.tower.Manual.Has(s.key) {
 				advice += ", or play it by hand"
 			}
 		}
-		f.Text = fmt.Sprintf("%s has %s; %s", s.tone.First().Pitch, f.What, advice)
+		f.Text = fmt.Sprintf("%s has %s; %s", s.pitch(), f.What, advice)
 		c.find(s, f)
 	}
 }
 
-// nearest is the key of the same name nearest to a stroke's, on its keyboard.
-func (c *checker) nearest(s *struck) (int, bool) {
-	for octaves := 1; octaves <= 10; octaves++ {
-		for _, key := range []int{s.key + 12*octaves, s.key - 12*octaves} {
-			if c.keys(s.pedal).Has(key) {
-				return key, true
+// nearest is how many octaves away the nearest key for a note is, on its own
+// keyboard.
+func (c *checker) nearest(s *struck) (octaves int, ok bool) {
+	for n := 1; n <= 10; n++ {
+		for _, octaves := range []int{n, -n} {
+			if c.keys(s.pedal).Has(s.key + 12*octaves) {
+				return octaves, true
 			}
 		}
 	}
@@ -47,47 +48,32 @@ func (c *checker) nearest(s *struck) (int, bool) {
 
 // playable gives every stroke its limb and finds what none can play.
 func (c *checker) playable(all []struck) {
+	written := stemHands(c.score)
 	var strokes []playing.Stroke
-	var of []int // the indexes of strokes in all
+	var of []*struck
 	for i := range all {
 		if s := &all[i]; !s.missing {
-			strokes = append(strokes, playing.Stroke{At: s.at, Key: s.key, Pedal: s.pedal, Wants: c.wants(s)})
-			of = append(of, i)
+			strokes = append(strokes, playing.Stroke{At: s.at, Key: s.key, Pedal: s.pedal, Wants: written.wants(s)})
+			of = append(of, s)
 		}
 	}
 	a := c.player.Assign(strokes)
-	for k, i := range of {
-		all[i].limb = a.Limbs[k]
+	for k, s := range of {
+		s.limb = a.Limbs[k]
 	}
 	for _, p := range a.Problems {
-		keys := make([]string, len(p.Strokes))
+		involved := make([]*struck, len(p.Strokes))
 		for k, n := range p.Strokes {
-			keys[k] = score.KeyName(strokes[n].Key)
+			involved[k] = of[n]
 		}
 		f := Finding{Category: Unplayable, What: p.Reason.String(), Value: p.Value, Limit: p.Limit, Unit: unit(p.Reason)}
 		if p.Reason == playing.Repeated || p.Reason == playing.Leap {
 			f.Category = TooFast
 		}
-		last := p.Strokes[len(p.Strokes)-1]
-		f.Text = problemText(p, strokes, keys)
-		c.find(&all[of[last]], f)
+		f.Text = problemText(p, involved)
+		c.find(involved[len(involved)-1], f)
 	}
 	c.difficulty(all, &a)
-}
-
-// wants is the hand that a note of the manual is written for: stems up are the
-// right hand's, stems down the left one's, where one staff is for both (common
-// practice, no source).
-func (c *checker) wants(s *struck) playing.Limb {
-	switch stem := s.tone.First().Stem; {
-	case s.pedal:
-		return playing.Nobody
-	case stem == score.StemUp:
-		return playing.RightHand
-	case stem == score.StemDown:
-		return playing.LeftHand
-	}
-	return playing.Nobody
 }
 
 func unit(r playing.Reason) string {
@@ -101,56 +87,114 @@ func unit(r playing.Reason) string {
 }
 
 // problemText says what cannot be played and what to do.
-func problemText(p playing.Problem, strokes []playing.Stroke, keys []string) string {
-	last := len(keys) - 1
-	who, limbs := p.Limb.String(), "hands"
-	if p.Pedals {
-		limbs = "feet"
-	}
-	distinct := strings.Join(slices.Compact(slices.Clone(keys)), " ")
+func problemText(p playing.Problem, involved []*struck) string {
+	last := involved[len(involved)-1]
+	before, now := keysOf(involved, func(s *struck) bool { return s.at < last.at }), keysOf(involved, func(s *struck) bool { return s.at == last.at })
 	switch p.Reason {
 	case playing.TooMany:
-		if p.Limb == playing.Nobody {
-			who = "the " + limbs
-			if p.Limit > 4 {
-				who = "hands and feet together"
+		return fmt.Sprintf("%s: %.0f notes for %s, %.0f is the most: leave out %.0f", now, p.Value, takers(p, involved), p.Limit, p.Value-p.Limit)
+	case playing.TooWide:
+		return fmt.Sprintf("%s: %.0f mm for the %s, which reaches %.0f: bring them closer or leave one out", now, p.Value, p.Limb, p.Limit)
+	case playing.TooFarApart:
+		return fmt.Sprintf("%s: the %s are %.0f mm apart, %.0f is the most: bring them closer", now, limbs(p), p.Value, p.Limit)
+	case playing.Moving:
+		return fmt.Sprintf("%s: %s after %s in %.2f s, with several notes it takes %.2f: leave one out or slow down", p.Limb, now, before, p.Value, p.Limit)
+	case playing.TooSoon:
+		return fmt.Sprintf("%s: %s after %s in %.2f s, it takes %.2f: fewer strokes, closer keys, or slow down", p.Limb, now, before, p.Value, p.Limit)
+	case playing.Repeated:
+		return fmt.Sprintf("%s again after %.2f s, its clapper takes %.2f: fewer strokes, or another octave in turn", now, p.Value, p.Limit)
+	}
+	return fmt.Sprintf("%s: %s after %s is a quick leap of %.0f mm, over %.0f is hard: closer keys, or share them", p.Limb, now, before, p.Value, p.Limit)
+}
+
+// takers is who has too many notes.
+func takers(p playing.Problem, involved []*struck) string {
+	pedals, manual := false, false
+	for _, s := range involved {
+		pedals, manual = pedals || s.pedal, manual || !s.pedal
+	}
+	switch {
+	case p.Limb != playing.Nobody:
+		return "the " + p.Limb.String()
+	case pedals && manual:
+		return "hands and feet together"
+	}
+	return "the " + limbs(p)
+}
+
+func limbs(p playing.Problem) string {
+	if p.Pedals {
+		return "feet"
+	}
+	return "hands"
+}
+
+// keysOf are the keys of the strokes wanted, as written.
+func keysOf(all []*struck, wanted func(*struck) bool) string {
+	var keys []string
+	for _, s := range all {
+		if name := s.pitch().String(); wanted(s) && !slices.Contains(keys, name) {
+			keys = append(keys, name)
+		}
+	}
+	return strings.Join(keys, " ")
+}
+
+// stemmed are the staves whose stems tell the hands apart.
+type stemmed map[[2]int]bool // part, staff
+
+// stemHands finds the staves in which each voice has stems of one direction
+// and both directions occur: there, up is the right hand and down the left one
+// (common practice, no source). Elsewhere stems follow the lines of the staff.
+func stemHands(s *score.Score) stemmed {
+	found := stemmed{}
+	for i, p := range s.Parts {
+		stems := map[[2]int]map[score.Stem]bool{} // by staff and voice
+		for _, m := range p.Measures {
+			for k := range m.Notes {
+				n := &m.Notes[k]
+				if n.Kind == score.Pitched && (n.Stem == score.StemUp || n.Stem == score.StemDown) {
+					at := [2]int{n.Staff, n.Voice}
+					if stems[at] == nil {
+						stems[at] = map[score.Stem]bool{}
+					}
+					stems[at][n.Stem] = true
+				}
 			}
 		}
-		return fmt.Sprintf("%s: %.0f notes for %s, %.0f is the most: leave out %.0f", distinct, p.Value, the(who), p.Limit, p.Value-p.Limit)
-	case playing.TooWide:
-		return fmt.Sprintf("%s: %.0f mm in the %s, which reaches %.0f: bring them closer or leave one out", distinct, p.Value, who, p.Limit)
-	case playing.TooFarApart:
-		return fmt.Sprintf("%s: the %s are %.0f mm apart, %.0f is the most: bring them closer", distinct, limbs, p.Value, p.Limit)
-	case playing.Moving:
-		return fmt.Sprintf("%s: several notes in the %s with %.2f s from stroke to stroke, which takes %.2f: leave notes out or play slower",
-			distinct, who, p.Value, p.Limit)
-	case playing.TooSoon:
-		return fmt.Sprintf("the %s has %.2f s from %s to %s and needs %.2f: leave out strokes, move them closer or play slower",
-			who, p.Value, from(p, strokes, keys), keys[last], p.Limit)
-	case playing.Repeated:
-		return fmt.Sprintf("%s comes again after %.2f s, its clapper needs %.2f: fewer strokes, or every other one in another octave",
-			keys[last], p.Value, p.Limit)
-	case playing.Leap:
-		return fmt.Sprintf("the %s leaps %.0f mm to %s, quick leaps over %.0f are hard: move them closer or give them to both hands",
-			who, p.Value, keys[last], p.Limit)
-	}
-	return p.Reason.String()
-}
-
-func the(who string) string {
-	if strings.HasPrefix(who, "left") || strings.HasPrefix(who, "right") {
-		return "the " + who
-	}
-	return who
-}
-
-// from is the key or keys that a limb comes from.
-func from(p playing.Problem, strokes []playing.Stroke, keys []string) string {
-	var before []string
-	for k, n := range p.Strokes {
-		if strokes[n].At < strokes[p.Strokes[len(p.Strokes)-1]].At {
-			before = append(before, keys[k])
+		for staff := 1; staff <= p.Staves; staff++ {
+			found[[2]int{i, staff}] = oneEach(stems, staff)
 		}
 	}
-	return strings.Join(slices.Compact(before), " ")
+	return found
+}
+
+func oneEach(stems map[[2]int]map[score.Stem]bool, staff int) bool {
+	both := map[score.Stem]bool{}
+	for at, used := range stems {
+		if at[0] != staff {
+			continue
+		}
+		if len(used) > 1 {
+			return false
+		}
+		for stem := range used {
+			both[stem] = true
+		}
+	}
+	return len(both) == 2
+}
+
+// wants is the hand that a note is written for.
+func (w stemmed) wants(s *struck) playing.Limb {
+	n := s.tone.First()
+	switch {
+	case s.pedal || !w[[2]int{s.tone.Part, n.Staff}]:
+		return playing.Nobody
+	case n.Stem == score.StemUp:
+		return playing.RightHand
+	case n.Stem == score.StemDown:
+		return playing.LeftHand
+	}
+	return playing.Nobody
 }

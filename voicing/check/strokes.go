@@ -23,10 +23,13 @@ type struck struct {
 	limb    playing.Limb
 }
 
+// pitch is the key by its name as written.
+func (s *struck) pitch() score.Pitch { return s.tone.First().Pitch }
+
 // How a player spreads a chord and plays grace notes; the figures are the
 // project's own.
 const (
-	spreadStep = 0.12 // s from note to note of a chord with an arpeggio mark
+	spreadStep = 0.15 // s from note to note of a chord with an arpeggio mark
 	graceStep  = 0.15 // s from a grace note to the next note, at most
 )
 
@@ -42,7 +45,7 @@ func (c *checker) strikes(tones []score.Tone, keyboards []Keyboard) []struck {
 	for i := range tones {
 		t := &tones[i]
 		n := t.First()
-		if !n.Plays() || n.Hidden {
+		if !n.Plays() {
 			continue
 		}
 		s := struck{

@@ -13,7 +13,7 @@ import (
 // side are one line, with the worst of them.
 func (r *Report) WriteText(w io.Writer) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: for tower %s, %.0f quarter notes a minute (%s)\n", cmp.Or(r.Title, r.File, "score"), r.Tower, r.Tempo.PerMinute, r.Tempo.From)
+	fmt.Fprintf(&b, "%s: for tower %s, %.0f quarter notes a minute (%s)\n", cmp.Or(r.File, r.Title, "score"), r.Tower, r.Tempo.PerMinute, r.Tempo.From)
 	fmt.Fprintf(&b, "hands: %s; feet: %s\n", r.staves(false), r.staves(true))
 	r.Difficulty.write(&b)
 	r.writeMelody(&b)
@@ -36,7 +36,7 @@ func (r *Report) staves(pedals bool) string {
 	var all []string
 	for _, k := range r.Keyboards {
 		if k.Pedals == pedals {
-			all = append(all, fmt.Sprintf("staff %d of %s", k.Staff, cmp.Or(k.Name, k.Part)))
+			all = append(all, fmt.Sprintf("staff %d of %s", k.Staff, cmp.Or(strings.Join(strings.Fields(k.Name), " "), k.Part)))
 		}
 	}
 	return cmp.Or(strings.Join(all, ", "), "nothing")
@@ -47,7 +47,7 @@ func (d *Difficulty) write(b *strings.Builder) {
 	if !d.Playable {
 		b.WriteString(", where it can be played")
 	}
-	fmt.Fprintf(b, ": %.1f strokes a second at its busiest (grade %d), a limb needs up to %.0f %% of its time (%d), %.0f octave leaps in 100 strokes (%d), up to %.0f notes at once (%d)\n",
+	fmt.Fprintf(b, ": %.1f strokes a second at its busiest (%d), limbs need %.0f %% of their time (%d), %.0f leaps in 100 (%d), %.0f notes at once (%d)\n",
 		d.Pace.Value, d.Pace.Grade, 100*d.Effort.Value, d.Effort.Grade, d.Leaps.Value, d.Leaps.Grade, d.Together.Value, d.Together.Grade)
 }
 
@@ -125,15 +125,28 @@ func (t told) text() string {
 			worst = f
 		}
 	}
-	text := fmt.Sprintf("%s: %s", worst.Category, worst.Text)
-	if n := len(t.findings); n > 1 {
-		at := "beat " + worst.Beat
-		if t.first != t.last {
-			at = "measure " + worst.Measure + ", " + at
-		}
-		return fmt.Sprintf("%s: %s, %d ×; %s: %s", worst.Category, worst.What, n, at, worst.Text)
+	switch {
+	case len(t.findings) == 1:
+		return fmt.Sprintf("%s: %s", worst.Category, worst.Text)
+	case worst.Category == Compass:
+		return fmt.Sprintf("%s %d times: %s", worst.Category, len(t.findings), t.each())
 	}
-	return text
+	at := "beat " + worst.Beat
+	if t.first != t.last {
+		at = "measure " + worst.Measure + ", " + at
+	}
+	return fmt.Sprintf("%s %d times, the worst at %s: %s", worst.Category, len(t.findings), at, worst.Text)
+}
+
+// each is every text once.
+func (t told) each() string {
+	var texts []string
+	for _, f := range t.findings {
+		if !slices.Contains(texts, f.Text) {
+			texts = append(texts, f.Text)
+		}
+	}
+	return strings.Join(texts, "; ")
 }
 
 // beyond is how far a finding is beyond its limit, as a ratio.

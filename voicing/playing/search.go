@@ -212,18 +212,22 @@ func (s *search) turnCost(last, now [2]grip) float64 {
 	return cost
 }
 
+// worse is how many strokes that come too soon are as bad as one that no hand
+// could make in any time: a player may slow down. The project's own figure.
+const worse = 3
+
 // still is what is wrong with a chord, shared so, whatever comes before, and
 // what it costs.
 func (s *search) still(c *chord, left int) (bad int, cost float64) {
 	n := len(c.keys)
 	for _, keys := range [2][]int{c.keys[:left], c.keys[left:]} {
-		bad += max(0, len(keys)-s.slow)
+		bad += worse * max(0, len(keys)-s.slow)
 		if s.span(keys) > s.reach {
-			bad++
+			bad += worse
 		}
 	}
 	if left > 0 && left < n && s.span(c.keys) > s.apart {
-		bad++
+		bad += worse
 	}
 	cost = s.costs.uneven * math.Abs(float64(n-2*left))
 	if n == 1 {
