@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -142,13 +143,7 @@ func Score(s *score.Score, o Options) (*Report, error) {
 func (c *checker) total() {
 	order := Categories()
 	slices.SortStableFunc(c.report.Findings, func(x, y Finding) int {
-		if x.measure != y.measure {
-			return x.measure - y.measure
-		}
-		if d := slices.Index(order, x.Category) - slices.Index(order, y.Category); d != 0 {
-			return d
-		}
-		return x.onset.Cmp(y.onset)
+		return cmp.Or(x.measure-y.measure, x.onset.Cmp(y.onset), slices.Index(order, x.Category)-slices.Index(order, y.Category))
 	})
 	c.report.Totals = map[Category]int{}
 	for _, category := range order {
