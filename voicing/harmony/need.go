@@ -11,13 +11,14 @@ import (
 // and seventh (in their place the second or fourth of a suspended chord, the
 // sixth of a sixth chord), root, a fifth that is not perfect, tones added or
 // altered by degrees, the other tones from the top down, the perfect fifth
-// last. The third of an eleventh chord, a semitone under the eleventh, comes
-// after that.
+// last. After that comes, of a major third and the eleventh a semitone above
+// it, the one that does not name the chord: the third of an eleventh chord, the
+// eleventh of a thirteenth.
 //
 // So thinning from the end drops the fifth of a triad and of a seventh chord
 // first and brings large chords down to three or four tones: "Arranging for
-// Carillon", lesson "Harmony". What it keeps of large chords, and the third of
-// the eleventh chord, is common practice, no source.
+// Carillon", lesson "Harmony". What it keeps of large chords is common
+// practice, no source.
 func NeedOrder(c score.ChordSymbol) []Tone {
 	tones := slices.Clone(Tones(c))
 	n := need{of: tones, added: c.Degrees}
@@ -38,7 +39,7 @@ type need struct {
 
 func (n *need) rank(t Tone) int {
 	switch {
-	case t.Degree == 3 && n.has(11, 17) && t.Semitones == 4:
+	case t == Tone{3, 4} && n.has(11, 17) && n.degree(13) < 0, t == Tone{11, 17} && n.has(3, 4) && n.degree(13) >= 0:
 		return 7
 	case t.Degree == 3, (t.Degree == 2 || t.Degree == 4) && n.degree(3) < 0:
 		return 0

@@ -29,6 +29,8 @@ func TestNeedOrder(t *testing.T) {
 		{"dominant-ninth", nil, []int{3, 7, 1, 9, 5}},
 		{"minor-11th", nil, []int{3, 7, 1, 11, 9, 5}},
 		{"dominant-11th", nil, []int{7, 1, 11, 9, 5, 3}},
+		{"dominant-13th", nil, []int{3, 7, 1, 13, 9, 5, 11}},
+		{"minor-13th", nil, []int{3, 7, 1, 13, 11, 9, 5}},
 		{"dominant-13th", []score.Degree{{Value: 11, Type: "subtract"}}, []int{3, 7, 1, 13, 9, 5}},
 		{"dominant", []score.Degree{{Value: 5, Alter: score.Flat, Type: "alter"}, {Value: 9, Alter: score.Flat, Type: "add"}}, []int{3, 7, 1, 5, 9}},
 		{"dominant-ninth", []score.Degree{{Value: 13, Alter: score.Flat, Type: "add"}}, []int{3, 7, 1, 13, 9, 5}},
