@@ -27,6 +27,19 @@ func (p *places) measureAt(t score.Time) int {
 	return max(0, min(i, len(p.starts)-2))
 }
 
+// beatAt are the bounds of the beat that t falls in.
+func (p *places) beatAt(t score.Time) (from, to score.Time) {
+	i := p.measureAt(t)
+	from = p.starts[i]
+	for _, b := range p.beats[i] {
+		if to = from.Add(b); t.Less(to) {
+			return from, to
+		}
+		from = to
+	}
+	return from, score.Max(p.starts[i+1], t.Add(score.Quarter))
+}
+
 // number is the printed number of a measure.
 func (p *places) number(i int) string {
 	for _, part := range p.score.Parts {

@@ -7,6 +7,9 @@
 package study
 
 import (
+	"cmp"
+	"math"
+
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/form"
@@ -30,11 +33,37 @@ type Study struct {
 	Key     Key    `json:"key"`
 	Tempo   Tempo  `json:"tempo"`
 	// Melody is its notes, tied notes once; MelodyFrom where they stand.
-	Melody     []Note    `json:"melody"`
-	MelodyFrom string    `json:"melodyFrom"`
-	Phrases    []Phrase  `json:"phrases"`
-	Sections   []Section `json:"sections"`
-	Harmony    []Chord   `json:"harmony"`
+	Melody     []Note `json:"melody"`
+	MelodyFrom string `json:"melodyFrom"`
+	// Sure is how sure the melody is on the mean of its notes, in per cent.
+	Sure     int       `json:"sure"`
+	Phrases  []Phrase  `json:"phrases"`
+	Sections []Section `json:"sections"`
+	// Order is the sections as they are played, with all repeats.
+	Order []Pass `json:"order"`
+	// LastChorus is the last time through the chorus, or through what returns
+	// most; absent where nothing returns.
+	LastChorus *LastChorus `json:"lastChorus,omitempty"`
+	Harmony    []Chord     `json:"harmony"`
+}
+
+// Pass is one time through a section, or a part of it.
+type Pass struct {
+	Section int    `json:"section"` // index in Study.Sections
+	Name    string `json:"name"`
+	Nth     int    `json:"nth"` // 1 the first time that the section is played
+	// The measures that it begins and ends with.
+	FirstMeasure string `json:"firstMeasure"`
+	LastMeasure  string `json:"lastMeasure"`
+}
+
+// LastChorus is a pass, and why it is the last chorus.
+type LastChorus struct {
+	Section int    `json:"section"`
+	Name    string `json:"name"`
+	Nth     int    `json:"nth"`
+	How     string `json:"how"`
+	Span
 }
 
 // Note is one note of the melody.
@@ -70,11 +99,15 @@ type Span struct {
 // Phrase is a stretch of the melody between breaths.
 type Phrase struct {
 	Span
-	Notes int `json:"notes"`
-	Sure  int `json:"sure"` // per cent
+	Beat  string `json:"beat"` // of its first note
+	Notes int    `json:"notes"`
+	Sure  int    `json:"sure"` // per cent
 	// Rival is where the line stands that it might be instead, where that is
 	// near.
 	Rival string `json:"rival,omitempty"`
+	// PedalOctaves are the moves by octaves from the pitch as it sounds, the
+	// highest first, that put it into the pedals whole.
+	PedalOctaves []int `json:"pedalOctaves"`
 }
 
 // Section is a stretch of the piece that belongs together.
@@ -83,6 +116,8 @@ type Section struct {
 	Kind   string `json:"kind,omitempty"`   // intro, verse, pre-chorus, chorus, bridge, interlude, ending
 	Letter string `json:"letter,omitempty"` // alike for sections with one melody
 	Times  int    `json:"times"`            // played, with all repeats
+	// Because is why it has its name and kind.
+	Because string `json:"because"`
 	Span
 	Texture Texture `json:"texture"`
 	Verdict Verdict `json:"verdict"`
@@ -108,6 +143,7 @@ type Analysis struct {
 	Tones    []score.Tone
 	Melody   melody.Line
 	Sections []form.Section
+	Order    []form.Pass // the sections as they are played
 	Harmony  []harmony.Span
 	Key      harmony.KeyFit
 	NextKey  harmony.KeyFit
@@ -119,6 +155,8 @@ func Analyse(s *score.Score, overrules []melody.Overrule) *Analysis {
 	a := &Analysis{Score: s, Tones: s.Tones(), Clock: s.Clock()}
 	a.Melody = melody.Find(s, a.Tones, melody.Options{Overrules: overrules})
 	a.Sections = form.Sections(s, a.Tones, a.Melody)
+	a.Melody.Phrases = form.Phrases(a.Tones, a.Melody, a.Sections)
+	a.Order = form.Passes(s, a.Sections)
 	a.Harmony = harmony.Find(s, a.Tones, a.Melody.Tones)
 	a.Key, a.NextKey = harmony.FindKey(s, a.Tones)
 	return a
@@ -132,44 +170,78 @@ func Of(s *score.Score, o Options) (*Study, error) {
 			return nil, err
 		}
 	}
-	a := Analyse(s, o.Melody)
+	return Analyse(s, o.Melody).Study(o.Tower), nil
+}
+
+// Study puts an analysis into words and figures, for a tower.
+func (a *Analysis) Study(tower *instrument.Tower) *Study {
+	m := newMeter(a, tower)
 	st := &Study{
-		Version: 1, Title: s.Title, Tower: o.Tower.Name, MelodyFrom: a.Melody.From,
-		Key:    Key{a.Key.String(), a.Key.Correlation, a.NextKey.String()},
-		Melody: []Note{}, Phrases: []Phrase{}, Sections: []Section{}, Harmony: []Chord{},
-	}
-	if s.Movement != "" {
-		st.Title = s.Movement
+		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, MelodyFrom: a.Melody.From,
+		Key:    Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
+		Melody: a.notes(), Phrases: m.phrases(), Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{},
 	}
 	st.Tempo.PerMinute, st.Tempo.From = a.Clock.Tempo()
-	p := newPlaces(s)
-	for _, i := range a.Melody.Tones {
-		t := &a.Tones[i]
-		st.Melody = append(st.Melody, Note{
-			Onset: fraction(t.Onset), Pitch: t.First().Pitch.MIDI(),
-			Measure: s.Parts[t.Part].Measures[t.Pieces[0].Measure].Number, Part: s.Parts[t.Part].ID,
-		})
+	sum := 0
+	for _, p := range st.Phrases {
+		sum += p.Sure * p.Notes
 	}
-	for _, ph := range a.Melody.Phrases {
-		first, last := &a.Tones[a.Melody.Tones[ph.First]], &a.Tones[a.Melody.Tones[ph.Last-1]]
-		st.Phrases = append(st.Phrases, Phrase{
-			Span: p.span(first.Onset, last.End()), Notes: ph.Last - ph.First, Sure: ph.Sure, Rival: ph.RivalFrom,
-		})
-	}
-	m := newMeter(a, o.Tower)
+	st.Sure = sum / max(len(st.Melody), 1)
 	for _, sec := range a.Sections {
-		texture := m.texture(sec)
-		span := Span{p.number(sec.First), p.number(sec.Last), fraction(sec.From), fraction(sec.To)}
-		st.Sections = append(st.Sections, Section{
-			Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Span: span,
-			Texture: texture, Verdict: m.verdict(sec, texture),
-		})
+		st.Sections = append(st.Sections, m.section(sec))
+	}
+	for _, p := range a.Order {
+		st.Order = append(st.Order, Pass{p.Section, a.Sections[p.Section].Name, p.Nth, m.places.number(p.First), m.places.number(p.Last)})
+	}
+	if found, ok := form.Last(a.Sections, a.Order, string(form.Chorus)); ok {
+		sec := &st.Sections[found.Section]
+		st.LastChorus = &LastChorus{found.Section, sec.Name, found.Nth, found.How, sec.Span}
 	}
 	for _, h := range a.Harmony {
-		st.Harmony = append(st.Harmony, p.chord(h))
+		st.Harmony = append(st.Harmony, m.places.chord(h))
 	}
-	return st, nil
+	return st
 }
+
+// notes are the notes of the melody.
+func (a *Analysis) notes() []Note {
+	notes := make([]Note, 0, len(a.Melody.Tones))
+	for _, i := range a.Melody.Tones {
+		t := &a.Tones[i]
+		p := a.Score.Parts[t.Part]
+		notes = append(notes, Note{fraction(t.Onset), t.First().Pitch.MIDI(), p.Measures[t.Pieces[0].Measure].Number, p.ID})
+	}
+	return notes
+}
+
+func (m *meter) phrases() []Phrase {
+	phrases := make([]Phrase, 0, len(m.Melody.Phrases))
+	for _, ph := range m.Melody.Phrases {
+		var tune []*score.Tone
+		for _, i := range m.Melody.Tones[ph.First:ph.Last] {
+			tune = append(tune, &m.Tones[i])
+		}
+		first, last := tune[0], tune[len(tune)-1]
+		at := m.places.measureAt(first.Onset)
+		phrases = append(phrases, Phrase{
+			Span:  m.places.span(first.Onset, last.End()),
+			Beat:  score.BeatName(first.Onset.Sub(m.places.starts[at]), m.places.beats[at]),
+			Notes: len(tune), Sure: ph.Sure, Rival: ph.RivalFrom, PedalOctaves: pedalOctaves(tune, m.tower.Pedals),
+		})
+	}
+	return phrases
+}
+
+func (m *meter) section(sec form.Section) Section {
+	return Section{
+		Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Because: sec.Because,
+		Span:    Span{m.places.number(sec.First), m.places.number(sec.Last), fraction(sec.From), fraction(sec.To)},
+		Texture: m.texture(sec).rounded(), Verdict: m.verdict(sec),
+	}
+}
+
+// rounded is a figure to three places: more are none of the music's.
+func rounded(x float64) float64 { return math.Round(1000*x) / 1000 }
 
 // fraction is a time as "n/d", with the denominator even where it is 1.
 func fraction(t score.Time) string { return itoa(t.Num()) + "/" + itoa(t.Den()) }

@@ -4,72 +4,153 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 )
 
 // WriteText writes the study for a player: what the piece is, section by
-// section what would go inverted and what speaks against it, and the phrases
-// of whose melody it is not sure.
+// section whether it would go inverted and what speaks against it, the phrases
+// of whose melody it is not sure, and where the phrases begin.
 func (s *Study) WriteText(w io.Writer) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s, %.0f quarter notes a minute (%s), for tower %s\n",
-		cmp.Or(s.Title, s.File, "score"), s.Key.Name, s.Tempo.PerMinute, s.Tempo.From, s.Tower)
-	fmt.Fprintf(&b, "melody: %s, %s in %s\n", s.MelodyFrom, count(len(s.Melody), "note"), count(len(s.Phrases), "phrase"))
-	width := 0
-	for _, sec := range s.Sections {
-		width = max(width, len([]rune(sec.title())))
+	fmt.Fprintf(&b, "%s, for tower %s\n", cmp.Or(s.Title, s.File, "score"), s.Tower)
+	fmt.Fprintf(&b, "key: %s\n", s.Key.Name)
+	fmt.Fprintf(&b, "tempo: %.0f quarter notes a minute (%s)\n", s.Tempo.PerMinute, s.Tempo.From)
+	s.writeMelody(&b)
+	s.writeOrder(&b)
+	if c := s.LastChorus; c != nil {
+		fmt.Fprintf(&b, "last chorus: %s (%s)\n", c.Span.title(c.Name, c.Nth, s.times(c.Section)), c.How)
 	}
-	for _, sec := range s.Sections {
-		sec.write(&b, width)
-	}
+	b.WriteString("inverted?\n")
+	s.writeSections(&b)
 	s.writeUnsure(&b)
+	s.writePhrases(&b)
 	_, err := io.WriteString(w, b.String())
 	return err
 }
 
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
+func (s *Study) times(section int) int { return s.Sections[section].Times }
+
+// title is a name with its measures, and which time of several.
+func (sp Span) title(name string, nth, times int) string {
+	text := name + ", " + sp.measures()
+	if times > 1 {
+		text += fmt.Sprintf(", time %d of %d", nth, times)
 	}
-	return fmt.Sprintf("%d %ss", n, what)
+	return text
+}
+
+func (sp Span) measures() string {
+	if sp.LastMeasure != sp.FirstMeasure {
+		return sp.FirstMeasure + "–" + sp.LastMeasure
+	}
+	return sp.FirstMeasure
+}
+
+func (s *Study) writeMelody(b *strings.Builder) {
+	fmt.Fprintf(b, "melody: %s, %s in %s", s.MelodyFrom, count(len(s.Melody), "note"), count(len(s.Phrases), "phrase"))
+	unsure := 0
+	for _, p := range s.Phrases {
+		if p.Sure < sureEnough {
+			unsure++
+		}
+	}
+	switch {
+	case len(s.Phrases) == 0:
+	case unsure == 0:
+		fmt.Fprintf(b, ", sure: %d %%", s.Sure)
+	default:
+		fmt.Fprintf(b, ", sure: %d %%, unsure in %s: see below", s.Sure, count(unsure, "phrase"))
+	}
+	b.WriteString("\n")
+}
+
+// writeOrder lists what is played after what, where that is not as written.
+func (s *Study) writeOrder(b *strings.Builder) {
+	if !slices.ContainsFunc(s.Order, func(p Pass) bool { return p.Nth > 1 }) {
+		return
+	}
+	names := make([]string, 0, len(s.Order))
+	for _, p := range s.Order {
+		names = append(names, p.Name)
+	}
+	fmt.Fprintf(b, "played: %s\n", strings.Join(names, " · "))
+}
+
+// writeSections is a table; what asks for care or speaks against stands under
+// each section.
+func (s *Study) writeSections(b *strings.Builder) {
+	titles := make([]string, len(s.Sections))
+	width := 0
+	for i := range s.Sections {
+		titles[i] = s.Sections[i].title()
+		width = max(width, len([]rune(titles[i])))
+	}
+	for i := range s.Sections {
+		fmt.Fprintf(b, "  %s%s  ", titles[i], strings.Repeat(" ", width-len([]rune(titles[i]))))
+		s.Sections[i].write(b)
+	}
 }
 
 // title is the section's name and measures.
 func (s *Section) title() string {
-	measures := s.FirstMeasure
-	if s.LastMeasure != s.FirstMeasure {
-		measures += "–" + s.LastMeasure
-	}
 	name := s.Name
 	if s.Letter != "" && s.Letter != s.Name {
 		name += " (" + s.Letter + ")"
 	}
-	return fmt.Sprintf("%s, %s", name, measures)
+	if s.Kind != "" && !strings.Contains(strings.ToLower(s.Name), s.Kind) && s.Name == s.Letter {
+		name += " (" + s.Kind + ")"
+	}
+	name += ", " + s.measures()
+	if s.Times > 1 {
+		name += fmt.Sprintf(" ×%d", s.Times)
+	}
+	return name
 }
 
-func (s *Section) write(b *strings.Builder, width int) {
-	title := s.title()
-	fmt.Fprintf(b, "  %s%s  ", title, strings.Repeat(" ", width-len([]rune(title))))
-	if s.Verdict.Inverted == "" {
+func (s *Section) write(b *strings.Builder) {
+	v := &s.Verdict
+	if v.Inverted == "" {
 		b.WriteString("no melody\n")
 		return
 	}
-	m := s.Texture.Melody
-	fmt.Fprintf(b, "inverted: %s; melody %s, %.1f notes a second, %.0f in the fastest\n",
-		s.Verdict.Inverted, m.Range, m.PerSecond, m.Fastest)
-	for _, r := range s.Verdict.Reasons {
-		if r.Speaks == "for" {
+	m := &s.Texture.Melody
+	fmt.Fprintf(b, "%-11s  %s, %.1f notes a second, up to %.1f%s\n", v.Inverted, m.Range, m.PerSecond, m.Fastest, v.inShort())
+	for _, r := range v.Reasons {
+		if r.Speaks != For {
+			fmt.Fprintf(b, "    %s: %s%s\n", r.Speaks, r.Text, r.place())
+		}
+	}
+	if v.Inverted != Yes {
+		fmt.Fprintf(b, "    in the tenor: %s\n", v.TenorText)
+	}
+}
+
+// inShort are the figures of what speaks for inversion.
+func (v *Verdict) inShort() string {
+	text := ""
+	for _, r := range v.Reasons {
+		if r.Speaks != For {
 			continue
 		}
-		at := ""
-		if r.Measure != "" {
-			at = " (measure " + r.Measure + ")"
+		switch r.What {
+		case "ring":
+			text += fmt.Sprintf("; %.1f heard at once", r.Value)
+		case "strength":
+			text += fmt.Sprintf("; gains %.0f dB", r.Value)
 		}
-		fmt.Fprintf(b, "    %s: %s%s\n", r.Speaks, r.Text, at)
 	}
-	if s.Verdict.Inverted != "yes" && s.Verdict.Tenor {
-		b.WriteString("    the left hand could play it in the tenor\n")
+	return text
+}
+
+func (r *Reason) place() string {
+	switch {
+	case r.Measure == "":
+		return ""
+	case r.Beat == "" || r.Beat == "1":
+		return ", measure " + r.Measure
 	}
+	return ", measure " + r.Measure + ", beat " + r.Beat
 }
 
 // sureEnough is the sureness, in per cent, from which a phrase is not doubted.
@@ -80,10 +161,37 @@ func (s *Study) writeUnsure(b *strings.Builder) {
 		if p.Sure >= sureEnough {
 			continue
 		}
-		fmt.Fprintf(b, "unsure: measures %s–%s, %d %%", p.FirstMeasure, p.LastMeasure, p.Sure)
+		fmt.Fprintf(b, "unsure: measures %s, %d %%", p.measures(), p.Sure)
 		if p.Rival != "" {
 			fmt.Fprintf(b, "; it might be %s", p.Rival)
 		}
 		b.WriteString("; --melody sets it\n")
 	}
+}
+
+// textWidth is how many letters a line of many items has at most.
+const textWidth = 100
+
+// writePhrases lists where the phrases begin: the measure, and the beat where
+// that is not the first.
+func (s *Study) writePhrases(b *strings.Builder) {
+	if len(s.Phrases) == 0 {
+		return
+	}
+	line := "phrases from:"
+	for i, p := range s.Phrases {
+		item := " " + p.FirstMeasure
+		if p.Beat != "1" {
+			item += " beat " + p.Beat
+		}
+		if i < len(s.Phrases)-1 {
+			item += ","
+		}
+		if len(line)+len(item) > textWidth {
+			fmt.Fprintln(b, line)
+			line = " "
+		}
+		line += item
+	}
+	fmt.Fprintln(b, line)
 }

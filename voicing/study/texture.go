@@ -5,113 +5,157 @@ import (
 	"undersong/score"
 	"undersong/voicing/form"
 	"undersong/voicing/harmony"
+	"undersong/voicing/playing"
 )
 
 // Texture is how a section is made, in figures. Rates are in a second of
-// playing it, at the tempo given or assumed.
+// playing it once, at the tempo given or assumed.
 type Texture struct {
-	Seconds float64 `json:"seconds"`
-	Melody  struct {
-		Notes     int     `json:"notes"`
-		PerSecond float64 `json:"perSecond"`        // while it plays
-		Fastest   float64 `json:"fastestPerSecond"` // in its fastest second
-		Lowest    int     `json:"lowest"`           // MIDI number, sounding as written; 0 of none
-		Highest   int     `json:"highest"`
-		Range     string  `json:"range,omitempty"` // the same by name, "D4–E5"
-		Leaps     int     `json:"leaps"`           // larger than a fourth
-	} `json:"melody"`
-	Accompaniment struct {
-		PerSecond float64 `json:"strikesPerSecond"`
-		Notes     float64 `json:"notesPerStrike"`
-	} `json:"accompaniment"`
-	Bass struct {
-		PerSecond float64 `json:"perSecond"` // changes of the lowest note
-		Leaps     float64 `json:"leaps"`     // share of these larger than a fourth
-	} `json:"bass"`
-	Chords float64 `json:"chordChangesPerSecond"`
+	Seconds       float64       `json:"seconds"`
+	Melody        Tune          `json:"melody"`
+	Accompaniment Accompaniment `json:"accompaniment"`
+	Bass          Bass          `json:"bass"`
+	Chords        float64       `json:"chordChangesPerSecond"`
 }
 
-// leap is the largest interval that is none, in semitones: a perfect fourth.
-const leap = 5
+// Tune is the texture of the melody.
+type Tune struct {
+	Notes     int     `json:"notes"`
+	PerSecond float64 `json:"perSecond"`        // while it plays
+	Fastest   float64 `json:"fastestPerSecond"` // in its fastest beat
+	FastestAt string  `json:"fastestMeasure,omitempty"`
+	Lowest    int     `json:"lowest"`  // MIDI number, as it sounds on a piano; 0 of none
+	Highest   int     `json:"highest"` // the same
+	Range     string  `json:"range,omitempty"`
+	Keys      int     `json:"keys"`  // different ones
+	Leaps     int     `json:"leaps"` // larger than a fourth, in either direction
+}
+
+// Accompaniment is the texture of all that is no melody, its bass included.
+type Accompaniment struct {
+	PerSecond float64 `json:"strikesPerSecond"`
+	Notes     float64 `json:"notesPerStrike"`
+}
+
+// Bass is the texture of the lowest notes of the accompaniment, beat by beat.
+type Bass struct {
+	PerBeat float64 `json:"movesPerBeat"` // changes of pitch
+	Steps   int     `json:"steps"`        // of a tone at most
+	Leaps   int     `json:"leaps"`        // larger than a fourth
+}
+
+// The largest step and the largest interval that is no leap, in semitones: a
+// tone, a perfect fourth.
+const (
+	step = 2
+	leap = 5
+)
 
 // meter measures sections.
 type meter struct {
 	*Analysis
-	tower  *instrument.Tower
-	tune   []bool // by tone
-	places *places
-	rings  [128]float64 // until the note of a key is 20 dB weaker, in seconds
+	tower   *instrument.Tower
+	player  *playing.Player
+	tune    []bool // by tone
+	places  *places
+	rings   [128]float64 // until the note of a key is audible dB weaker, in seconds
+	longest float64      // of them
+	pairs   map[[2]int]float64
 }
 
 func newMeter(a *Analysis, tower *instrument.Tower) *meter {
-	m := &meter{Analysis: a, tower: tower, tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score)}
+	m := &meter{
+		Analysis: a, tower: tower, player: playing.For(tower), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
+		pairs: map[[2]int]float64{},
+	}
 	for _, i := range a.Melody.Tones {
 		m.tune[i] = true
 	}
-	for key := range tower.Manual.Keys() {
-		m.rings[key] = tower.Bell(key).Ring.Middle() / 3 // of the time to 60 dB
+	for key := range m.rings {
+		m.rings[key] = tower.Bell(key).Ring.Middle() * audible / 60 // of the time to 60 dB
+		if tower.Manual.Has(key) {
+			m.longest = max(m.longest, m.rings[key])
+		}
 	}
 	return m
 }
 
-// strike is what is struck at one moment besides the melody.
-type strike struct {
-	at     float64
-	notes  int
-	lowest int // pitch
-}
-
 func (m *meter) texture(sec form.Section) Texture {
-	var t Texture
-	t.Seconds = m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From)
-	m.tuneTexture(&t, m.melodyOf(sec))
+	t := Texture{Seconds: m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From), Melody: m.tuneTexture(m.melodyOf(sec))}
 	strikes := m.strikes(sec)
-	notes, changes, leaps := 0, 0, 0
-	for i, s := range strikes {
+	notes := 0
+	for _, s := range strikes {
 		notes += s.notes
-		if i > 0 && s.lowest != strikes[i-1].lowest {
-			changes++
-			if d := s.lowest - strikes[i-1].lowest; d > leap || d < -leap {
-				leaps++
-			}
-		}
 	}
-	t.Accompaniment.PerSecond = float64(len(strikes)) / t.Seconds
-	t.Accompaniment.Notes = float64(notes) / float64(max(len(strikes), 1))
-	t.Bass.PerSecond = float64(changes) / t.Seconds
-	t.Bass.Leaps = float64(leaps) / float64(max(changes, 1))
-	t.Chords = float64(m.changes(sec)) / t.Seconds
+	t.Accompaniment = Accompaniment{rate(len(strikes), t.Seconds), float64(notes) / float64(max(len(strikes), 1))}
+	t.Bass = m.bass(sec, strikes)
+	t.Chords = rate(len(m.changes(sec)), t.Seconds)
 	return t
 }
 
+// rounded is t with its figures to three places.
+func (t Texture) rounded() Texture {
+	for _, x := range []*float64{
+		&t.Seconds, &t.Melody.PerSecond, &t.Melody.Fastest, &t.Accompaniment.PerSecond, &t.Accompaniment.Notes, &t.Bass.PerBeat, &t.Chords,
+	} {
+		*x = rounded(*x)
+	}
+	return t
+}
+
+func rate(n int, seconds float64) float64 {
+	if seconds <= 0 {
+		return 0
+	}
+	return float64(n) / seconds
+}
+
 // tuneTexture measures the melody's notes.
-func (m *meter) tuneTexture(t *Texture, tune []*score.Tone) {
-	t.Melody.Notes = len(tune)
+func (m *meter) tuneTexture(tune []*score.Tone) Tune {
+	t := Tune{Notes: len(tune)}
+	if len(tune) == 0 {
+		return t
+	}
+	low, high := tune[0].Pitch, tune[0].Pitch
+	keys := map[int]bool{}
 	playing := 0.0
-	var low, high score.Pitch
 	for i, n := range tune {
-		pitch, at := n.Pitch.MIDI(), m.Clock.Seconds(n.Onset)
-		if i == 0 || pitch < t.Melody.Lowest {
-			t.Melody.Lowest, low = pitch, n.Pitch
+		if n.Pitch.MIDI() < low.MIDI() {
+			low = n.Pitch
 		}
-		if pitch > t.Melody.Highest {
-			t.Melody.Highest, high = pitch, n.Pitch
+		if n.Pitch.MIDI() > high.MIDI() {
+			high = n.Pitch
 		}
-		t.Melody.Range = low.String() + "–" + high.String()
-		playing += m.Clock.Seconds(n.End()) - at
-		within := 0
-		for k := i; k >= 0 && at-m.Clock.Seconds(tune[k].Onset) < 1-1e-9; k-- {
-			within++
-		}
-		t.Melody.Fastest = max(t.Melody.Fastest, float64(within))
-		if i > 0 {
-			if d := pitch - tune[i-1].Pitch.MIDI(); d > leap || d < -leap {
-				t.Melody.Leaps++
-			}
+		keys[n.Pitch.MIDI()] = true
+		playing += m.Clock.Seconds(n.End()) - m.Clock.Seconds(n.Onset)
+		if i > 0 && abs(n.Pitch.MIDI()-tune[i-1].Pitch.MIDI()) > leap {
+			t.Leaps++
 		}
 	}
-	if playing > 0 {
-		t.Melody.PerSecond = float64(len(tune)) / playing
+	t.Lowest, t.Highest, t.Range, t.Keys = low.MIDI(), high.MIDI(), low.String()+"–"+high.String(), len(keys)
+	t.PerSecond = rate(len(tune), playing)
+	m.fastest(&t, tune)
+	return t
+}
+
+// fastest finds the beat with most notes in its time; where none has two, the
+// shortest time between two notes counts.
+func (m *meter) fastest(t *Tune, tune []*score.Tone) {
+	for i, first := 0, 0; i < len(tune); i = first {
+		from, to := m.places.beatAt(tune[i].Onset)
+		for first < len(tune) && tune[first].Onset.Less(to) {
+			first++
+		}
+		r := rate(first-i, m.Clock.Seconds(to)-m.Clock.Seconds(from))
+		if first-i > 1 && r > t.Fastest {
+			t.Fastest, t.FastestAt = r, m.measure(tune[i])
+		}
+	}
+	for i := 1; i < len(tune); i++ {
+		if apart := m.Clock.Seconds(tune[i].Onset) - m.Clock.Seconds(tune[i-1].Onset); apart > 0 && 1/apart > t.Fastest && t.Fastest == 0 {
+			t.FastestAt = m.measure(tune[i])
+			t.Fastest = 1 / apart
+		}
 	}
 }
 
@@ -126,6 +170,13 @@ func (m *meter) melodyOf(sec form.Section) []*score.Tone {
 	return tune
 }
 
+// strike is what is struck at one moment besides the melody.
+type strike struct {
+	at     score.Time
+	notes  int
+	lowest int // pitch
+}
+
 func (m *meter) strikes(sec form.Section) []strike {
 	var all []strike
 	for i := range m.Tones {
@@ -133,9 +184,9 @@ func (m *meter) strikes(sec form.Section) []strike {
 		if m.tune[i] || !t.First().Plays() || t.First().Grace || t.Onset.Less(sec.From) || !t.Onset.Less(sec.To) {
 			continue
 		}
-		at, last := m.Clock.Seconds(t.Onset), len(all)-1
-		if last < 0 || all[last].at != at {
-			all = append(all, strike{at, 0, t.Pitch.MIDI()})
+		last := len(all) - 1
+		if last < 0 || all[last].at != t.Onset {
+			all = append(all, strike{t.Onset, 0, t.Pitch.MIDI()})
 			last++
 		}
 		all[last].notes++
@@ -144,19 +195,48 @@ func (m *meter) strikes(sec form.Section) []strike {
 	return all
 }
 
-// changes counts how often the chord's root or kind changes inside a section.
-func (m *meter) changes(sec form.Section) int {
+// bass follows the lowest note of each beat.
+func (m *meter) bass(sec form.Section, strikes []strike) Bass {
+	var b Bass
+	moves, beats := 0, 0
+	before := -1
+	for i := 0; i < len(strikes); {
+		_, to := m.places.beatAt(strikes[i].at)
+		lowest := strikes[i].lowest
+		for ; i < len(strikes) && strikes[i].at.Less(to); i++ {
+			lowest = min(lowest, strikes[i].lowest)
+		}
+		if d := abs(lowest - before); before >= 0 && d > 0 {
+			moves++
+			if d <= step {
+				b.Steps++
+			} else if d > leap {
+				b.Leaps++
+			}
+		}
+		before = lowest
+		beats++
+	}
+	b.PerBeat = float64(moves) / float64(max(beats-1, 1))
+	return b
+}
+
+// changes are the moments, in seconds, at which the chord's root or kind
+// changes inside a section.
+func (m *meter) changes(sec form.Section) []float64 {
 	var before *harmony.Span
-	n := 0
+	var all []float64
 	for i := range m.Harmony {
 		h := &m.Harmony[i]
-		if !sec.From.Less(h.To) || !h.From.Less(sec.To) {
+		if !sec.From.Less(h.To) || !h.From.Less(sec.To) || h.Chord.Kind == "none" {
 			continue
 		}
 		if before != nil && (before.Chord.Root != h.Chord.Root || before.Chord.Kind != h.Chord.Kind) {
-			n++
+			all = append(all, m.Clock.Seconds(h.From))
 		}
 		before = h
 	}
-	return n
+	return all
 }
+
+func abs(n int) int { return max(n, -n) }

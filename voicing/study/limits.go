@@ -1,0 +1,45 @@
+package study
+
+// The limits of a verdict: within the first nothing speaks against inversion,
+// beyond the second something does, between them care is asked for. What is
+// weighed is a fact of the trade, named with its source; the figures are the
+// project's own, since none are published.
+const (
+	// A foot plays one pedal, heavy clappers are slow to return (J. Gouwens,
+	// "Playing the Carillon", App. B; City of Mechelen): the share of the
+	// melody's strokes that come sooner than feet and bells allow. So few
+	// strokes ask for care and no more.
+	lateWell, lateBadly = 0.0, 0.05
+	fewLate             = 2
+
+	// Low bells ring longer and must be played slower (Rensselaer, "Suggestions
+	// for Composing for Carillon"); fast melodies turn muddy low down (common
+	// practice, no source): how many of the melody's own notes ring at once, on
+	// the mean, within audible dB of the last.
+	ringsWell, ringsBadly = 8.0, 14.0
+	audible               = 20.0
+
+	// The same, by how they sound together: what still rings under a new stroke,
+	// each as loud as it is by then, and as unpleasant as listeners call the two
+	// bells (Harrison & MacConnachie, JASA 156(2), 2024); a semitone struck
+	// together counts about 1.
+	clashWell, clashBadly = 0.7, 1.2
+	calm                  = 0.3
+
+	// The share of phrases that lie in the pedals whole, in some octave.
+	heldWell, heldBadly = 1.0, 0.6
+
+	// Two octaves for the hands, less a fourth, above the melody and middle C:
+	// manual writing rarely ventures below that (Gouwens). In semitones.
+	roomWell, roomBadly = 19.0, 12.0
+
+	// Rapid changes of harmony blur, since nothing damps (Rensselaer): chord
+	// changes while a bell of the melody is heard.
+	chordsWell, chordsBadly = 3.0, 6.0
+
+	// A melody in the low bells carries, and towers with weak small bells gain
+	// most from it (common practice, no source): what it gains in dB of
+	// strength. Less than this asks for care, so much more is named as a reason
+	// to do it.
+	gainWell, gainMuch = 3.0, 8.0
+)

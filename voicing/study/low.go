@@ -1,0 +1,96 @@
+package study
+
+import (
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing/form"
+)
+
+// low is the melody of a section as it lies on one keyboard: an octave down,
+// or where else each phrase fits.
+type low struct {
+	tune   []*score.Tone
+	at     []float64 // seconds
+	keys   []int
+	held   int // phrases that lie there whole
+	all    int // phrases
+	broken *score.Tone
+	// lacks is the first key that a phrase would need to lie an octave down.
+	lacks   int
+	lacking *score.Tone
+	octaves []int // of each phrase
+}
+
+// octavesDown are the octaves to try, the best first: one down as in the usual
+// inversion (common practice, no source), then what is nearest.
+var octavesDown = []int{-1, 0, -2, 1, -3, 2, -4}
+
+// layLow puts the phrases of a section on some keys.
+func (m *meter) layLow(sec form.Section, keys instrument.Compass) *low {
+	l := &low{}
+	for _, p := range m.Melody.Phrases {
+		first := &m.Tones[m.Melody.Tones[p.First]]
+		if first.Onset.Less(sec.From) || !first.Onset.Less(sec.To) {
+			continue
+		}
+		phrase := make([]*score.Tone, 0, p.Last-p.First)
+		for _, i := range m.Melody.Tones[p.First:p.Last] {
+			phrase = append(phrase, &m.Tones[i])
+		}
+		l.lay(m, phrase, keys)
+	}
+	return l
+}
+
+func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) {
+	octaves, whole := place(phrase, keys)
+	l.all++
+	if whole {
+		l.held++
+	} else if l.broken == nil {
+		l.broken = phrase[0]
+	}
+	l.octaves = append(l.octaves, octaves)
+	for _, t := range phrase {
+		if key := t.Pitch.MIDI() - 12; l.lacking == nil && !keys.Has(key) {
+			l.lacking, l.lacks = t, key
+		}
+		l.tune = append(l.tune, t)
+		l.at = append(l.at, m.Clock.Seconds(t.Onset))
+		l.keys = append(l.keys, t.Pitch.MIDI()+12*octaves)
+	}
+}
+
+// place is the first of octavesDown in which keys hold a phrase whole, or most
+// of it.
+func place(phrase []*score.Tone, keys instrument.Compass) (octaves int, whole bool) {
+	most := -1
+	for _, o := range octavesDown {
+		n := 0
+		for _, t := range phrase {
+			if keys.Has(t.Pitch.MIDI() + 12*o) {
+				n++
+			}
+		}
+		if n > most {
+			octaves, most = o, n
+		}
+	}
+	return octaves, most == len(phrase)
+}
+
+// pedalOctaves are the octaves, counted from the pitch as it sounds, in which
+// the pedals hold a phrase whole, the highest first.
+func pedalOctaves(phrase []*score.Tone, pedals instrument.Compass) []int {
+	fit := []int{}
+	for o := 2; o >= -4; o-- {
+		held := true
+		for _, t := range phrase {
+			held = held && pedals.Has(t.Pitch.MIDI()+12*o)
+		}
+		if held {
+			fit = append(fit, o)
+		}
+	}
+	return fit
+}

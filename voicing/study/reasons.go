@@ -1,0 +1,251 @@
+package study
+
+import (
+	"fmt"
+	"math"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing/form"
+	"undersong/voicing/playing"
+)
+
+// pedals weighs how many phrases the pedals hold whole.
+func (m *meter) pedals(l *low) Reason {
+	r := reason("pedals", float64(l.held)/float64(l.all), heldWell, heldBadly).at(m, l.broken)
+	if l.broken == nil {
+		return r.say("the pedals hold every phrase whole")
+	}
+	key, _ := missing(l, m.tower.Pedals)
+	return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, count(l.all, "phrase"), score.KeyName(key))
+}
+
+// missing is the first key that a phrase which is not held would need an
+// octave down.
+func missing(l *low, keys instrument.Compass) (key int, ok bool) {
+	for _, t := range l.tune {
+		if t.Onset.Less(l.broken.Onset) {
+			continue
+		}
+		if key = t.Pitch.MIDI() - 12; !keys.Has(key) {
+			return key, true
+		}
+	}
+	return 0, false
+}
+
+// feet weighs how many strokes come sooner than feet and bells allow.
+func (m *meter) feet(l *low) Reason {
+	strokes := make([]playing.Stroke, len(l.keys))
+	for i, key := range l.keys {
+		strokes[i] = playing.Stroke{At: l.at[i], Key: key, Pedal: true}
+	}
+	late := map[int]playing.Problem{} // by stroke
+	worst := -1
+	for _, p := range m.player.Assign(strokes).Problems {
+		if p.Reason != playing.TooSoon && p.Reason != playing.Repeated {
+			continue
+		}
+		i := p.Strokes[len(p.Strokes)-1]
+		if late[i] = p; worst < 0 || p.Value < late[worst].Value {
+			worst = i
+		}
+	}
+	r := reason("feet", float64(len(late))/float64(len(l.keys)), lateWell, lateBadly)
+	if worst < 0 {
+		return r.say("the feet have time for every note")
+	}
+	if len(late) <= fewLate {
+		r.Speaks = Care
+	}
+	p := late[worst]
+	who := "a foot"
+	if p.Reason == playing.Repeated {
+		who = "bell " + score.KeyName(l.keys[worst])
+	}
+	text := fmt.Sprintf("%d of %d notes come sooner than feet and bells can", len(late), len(l.keys))
+	if len(late) == 1 {
+		text = fmt.Sprintf("1 of %d notes comes sooner than feet and bells can", len(l.keys))
+	}
+	return r.at(m, l.tune[worst]).say("%s, at worst after %.2f s where %s needs %.2f s", text, p.Value, who, p.Limit)
+}
+
+// ringing calls back for each note of the melody, and each other bell that is
+// still heard from before it, with how many dB weaker that is by then.
+func (m *meter) ringing(l *low, heard func(i, before int, down float64)) {
+	for i := range l.keys {
+		var done [128]bool
+		done[clamp(l.keys[i])] = true
+		for k := i - 1; k >= 0; k-- {
+			ago := l.at[i] - l.at[k]
+			if ago > m.longest {
+				break
+			}
+			if key := clamp(l.keys[k]); !done[key] && ago < m.rings[key] {
+				done[key] = true
+				heard(i, k, audible*ago/m.rings[key])
+			}
+		}
+	}
+}
+
+// ring weighs how many notes of the melody are heard at once: with each one
+// those before it that still ring, but for that bell's own.
+func (m *meter) ring(l *low) Reason {
+	sum, worst, most := 0, 0, 0
+	for i := range l.keys {
+		n := 1
+		for k := i - 1; k >= 0 && l.at[i]-l.at[k] <= m.longest; k-- {
+			if l.keys[k] != l.keys[i] && l.at[i]-l.at[k] < m.rings[clamp(l.keys[k])] {
+				n++
+			}
+		}
+		if sum += n; n > most {
+			worst, most = i, n
+		}
+	}
+	mean := float64(sum) / float64(len(l.keys))
+	return reason("ring", mean, ringsWell, ringsBadly).at(m, l.tune[worst]).say(
+		"%.1f notes of it are heard at once (limit %.0f, utmost %.0f), %d at worst", mean, ringsWell, ringsBadly, most)
+}
+
+// clash weighs how they sound together.
+func (m *meter) clash(l *low) Reason {
+	rough := make([]float64, len(l.keys))
+	m.ringing(l, func(i, k int, down float64) {
+		rough[i] += math.Pow(10, -down/20) * m.unpleasant(l.keys[k], l.keys[i])
+	})
+	sum, worst := 0.0, 0
+	for i, c := range rough {
+		if sum += c; c > rough[worst] {
+			worst = i
+		}
+	}
+	mean := sum / float64(len(rough))
+	return reason("clash", mean, clashWell, clashBadly).at(m, l.tune[worst]).say(
+		"what rings on is as rough as %.1f semitones struck with each note (limit %.0f, utmost %.0f), %.1f at worst", mean, clashWell, clashBadly, rough[worst])
+}
+
+// unpleasant is how much less pleasant than the mean of all intervals two
+// bells are together.
+func (m *meter) unpleasant(a, b int) float64 {
+	if a > b {
+		a, b = b, a
+	}
+	pair := [2]int{a, b}
+	u, ok := m.pairs[pair]
+	if !ok {
+		u = max(0, -m.tower.Pleasantness(instrument.Stroke{Key: a}, instrument.Stroke{Key: b}))
+		m.pairs[pair] = u
+	}
+	return u
+}
+
+// chords weighs how often the harmony changes while a bell of the melody is
+// heard.
+func (m *meter) chords(sec form.Section, l *low) Reason {
+	changes := m.changes(sec)
+	heard := 0.0
+	for _, key := range l.keys {
+		heard += m.rings[clamp(key)]
+	}
+	heard /= float64(len(l.keys))
+	seconds := m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From)
+	mean := 0.0
+	if seconds > 0 {
+		mean = heard * float64(len(changes)) / seconds
+	}
+	worst, most := 0, 0
+	for i := range changes {
+		k := i
+		for k < len(changes) && changes[k]-changes[i] < heard {
+			k++
+		}
+		if k-i > most {
+			worst, most = i, k-i
+		}
+	}
+	r := reason("harmony", mean, chordsWell, chordsBadly)
+	if most > 0 {
+		r = r.at(m, m.toneAt(l, changes[worst]))
+	}
+	return r.say("%.1f changes of harmony while a bell of it is heard, %.1f s (limit %.0f, utmost %.0f), %d at worst",
+		mean, heard, chordsWell, chordsBadly, most)
+}
+
+// toneAt is the last note of the melody struck by a moment, or the first.
+func (m *meter) toneAt(l *low, seconds float64) *score.Tone {
+	for i := len(l.at) - 1; i > 0; i-- {
+		if l.at[i] <= seconds {
+			return l.tune[i]
+		}
+	}
+	return l.tune[0]
+}
+
+// handsLow is the lowest key that the hands like: manual writing rarely
+// ventures below middle C (J. Gouwens, "Playing the Carillon", App. B).
+const handsLow = 60
+
+// room weighs what the hands have over the melody.
+func (m *meter) room(l *low) Reason {
+	worst := 0
+	for i := range l.keys {
+		if l.keys[i] > l.keys[worst] {
+			worst = i
+		}
+	}
+	room := m.tower.Manual.High() - max(l.keys[worst], handsLow)
+	return reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[worst]).say(
+		"%d semitones for the hands above the melody and middle C (limit %.0f, utmost %.0f)", room, roomWell, roomBadly)
+}
+
+// strength weighs how much louder the melody is low down than as written.
+func (m *meter) strength(l *low) Reason {
+	sum, worst, least := 0.0, 0, math.Inf(1)
+	for i, t := range l.tune {
+		gain := m.tower.Level(clamp(l.keys[i]), 0) - m.tower.Level(clamp(t.Pitch.MIDI()), 0)
+		if sum += gain; gain < least {
+			least, worst = gain, i
+		}
+	}
+	gain := sum / float64(len(l.tune))
+	r := reason("strength", gain, gainWell, math.Inf(-1)).at(m, l.tune[worst])
+	r.Utmost = 0
+	text := fmt.Sprintf("the melody gains %.0f dB on its low bells (limit %.0f)", gain, gainWell)
+	switch {
+	case gain >= gainMuch:
+		return r.say("%s: the small ones are weak here", text)
+	case r.Speaks == Care && l.lacking != nil:
+		return r.at(m, l.lacking).say("%s: it cannot go an octave down, as %s is missing", text, score.KeyName(l.lacks))
+	}
+	return r.say("%s", text)
+}
+
+// tenor tells whether the left hand can play a melody alone on the manual.
+func (m *meter) tenor(l *low) (can bool, text string) {
+	late, worst, soonest := 0, 0, math.Inf(1)
+	for i := 1; i < len(l.keys); i++ {
+		apart := l.at[i] - l.at[i-1]
+		if apart < m.tower.HandTime(l.keys[i-1], l.keys[i]) {
+			if late++; apart < soonest {
+				worst, soonest = i, apart
+			}
+		}
+	}
+	share := float64(late) / float64(len(l.keys))
+	switch {
+	case l.held < l.all:
+		return false, fmt.Sprintf("the manual holds %d of %s whole", l.held, count(l.all, "phrase"))
+	case share > lateBadly && late > fewLate:
+		return false, fmt.Sprintf("%d of %d notes come sooner than one hand can, at worst after %.2f s in measure %s",
+			late, len(l.keys), soonest, m.measure(l.tune[worst]))
+	case late > 0:
+		return true, fmt.Sprintf("the left hand can play it, but for %s", count(late, "note"))
+	}
+	return true, "the left hand can play it"
+}
+
+func clamp(key int) int { return max(0, min(key, 127)) }
+
+func (m *meter) measure(t *score.Tone) string { return m.places.number(t.Pieces[0].Measure) }
