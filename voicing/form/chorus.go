@@ -189,7 +189,7 @@ type Found struct {
 func Last(sections []Section, passes []Pass, what string) (found Found, ok bool) {
 	for i := len(passes) - 1; i >= 0; i-- {
 		if s := &sections[passes[i].Section]; Called(*s, what) {
-			return Found{passes[i], fmt.Sprintf("%s: %s", s.Name, s.Because)}, true
+			return Found{passes[i], s.Because}, true
 		}
 	}
 	if kind, _ := heading(what); kind != Chorus {
@@ -210,7 +210,7 @@ func Last(sections []Section, passes []Pass, what string) (found Found, ok bool)
 	}
 	for i := len(passes) - 1; i >= 0; i-- {
 		if strings.TrimSuffix(sections[passes[i].Section].Letter, "′") == best.letter {
-			return Found{passes[i], fmt.Sprintf("nothing is called a chorus; %s is played most often, %d times", best.letter, best.played)}, true
+			return Found{passes[i], fmt.Sprintf("no section is a chorus; %s is played most often, %d times", best.letter, best.played)}, true
 		}
 	}
 	return Found{}, false

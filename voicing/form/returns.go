@@ -254,41 +254,41 @@ func (f *reader) settle(at map[int]bool, all []told) {
 	}
 }
 
+// reach is how many sections back a whole one is looked for that returns, and
+// how many are told anew when a cut goes.
+const reach = 24
+
 // unite takes out cuts as long as that makes the telling cheaper, now that a
-// section can only be the return of whole ones.
+// section can only be the return of a whole one.
 func (f *reader) unite(at, forced map[int]bool) {
-	for {
-		least, out := f.cost(at), -1
-		for i := range f.tune {
-			if !at[i] || forced[i] {
+	cuts := append(slices.Sorted(maps.Keys(at)), len(f.tune))
+	for again := true; again; {
+		again = false
+		for k := 1; k < len(cuts)-1; k++ {
+			if forced[cuts[k]] {
 				continue
 			}
-			delete(at, i)
-			if c := f.cost(at); c < least {
-				least, out = c, i
+			without := slices.Delete(slices.Clone(cuts), k, k+1)
+			if f.cost(without, k-1, k+reach-1) < f.cost(cuts, k-1, k+reach) {
+				delete(at, cuts[k])
+				cuts, again = without, true
 			}
-			at[i] = true
 		}
-		if out < 0 {
-			return
-		}
-		delete(at, out)
 	}
 }
 
-// cost is that of a telling which cuts at these measures.
-func (f *reader) cost(at map[int]bool) float64 {
-	cuts := append(slices.Sorted(maps.Keys(at)), len(f.tune))
+// cost is that of telling the sections from one cut to another.
+func (f *reader) cost(cuts []int, from, to int) float64 {
 	sum := 0.0
-	for k, first := range cuts[:len(cuts)-1] {
-		length := cuts[k+1] - first
+	for k := from; k < min(to, len(cuts)-1); k++ {
+		first, length := cuts[k], cuts[k+1]-cuts[k]
 		least := newCost + float64(length)
-		for j := range k {
-			from := f.body(cuts[j])
-			if cuts[j+1]-from != length || !f.headAlike(from, first, length) {
+		for j := max(0, k-reach); j < k; j++ {
+			was := f.body(cuts[j])
+			if cuts[j+1]-was != length || !f.headAlike(was, first, length) {
 				continue
 			}
-			if unlike := float64(length) - f.sumAlike(from, first, length); unlike <= (1-nearly)*float64(length) {
+			if unlike := float64(length) - f.sumAlike(was, first, length); unlike <= (1-nearly)*float64(length) {
 				least = min(least, returnCost+unlikeCost*unlike)
 			}
 		}

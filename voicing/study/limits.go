@@ -16,7 +16,7 @@ const (
 	// for Composing for Carillon"); fast melodies turn muddy low down (common
 	// practice, no source): how many of the melody's own notes ring at once, on
 	// the mean, within audible dB of the last.
-	ringsWell, ringsBadly = 8.0, 14.0
+	ringsWell, ringsBadly = 7.0, 13.0
 	audible               = 20.0
 
 	// The same, by how they sound together: what still rings under a new stroke,

@@ -1,6 +1,8 @@
 package study
 
 import (
+	"slices"
+
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/form"
@@ -18,7 +20,8 @@ type low struct {
 	// lacks is the first key that a phrase would need to lie an octave down.
 	lacks   int
 	lacking *score.Tone
-	octaves []int // of each phrase
+	octaves []int       // of each phrase
+	up      *score.Tone // where a phrase begins that is not moved down
 }
 
 // octavesDown are the octaves to try, the best first: one down as in the usual
@@ -51,6 +54,9 @@ func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) {
 		l.broken = phrase[0]
 	}
 	l.octaves = append(l.octaves, octaves)
+	if octaves >= 0 && l.up == nil {
+		l.up = phrase[0]
+	}
 	for _, t := range phrase {
 		if key := t.Pitch.MIDI() - 12; l.lacking == nil && !keys.Has(key) {
 			l.lacking, l.lacks = t, key
@@ -59,6 +65,29 @@ func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) {
 		l.at = append(l.at, m.Clock.Seconds(t.Onset))
 		l.keys = append(l.keys, t.Pitch.MIDI()+12*octaves)
 	}
+}
+
+// span is the lowest and the highest key that is there, by name.
+func (l *low) span(keys instrument.Compass) string {
+	there := slices.DeleteFunc(slices.Clone(l.keys), func(key int) bool { return !keys.Has(key) })
+	if len(there) == 0 {
+		return ""
+	}
+	low, high := slices.Min(there), slices.Max(there)
+	if low == high {
+		return score.KeyName(low)
+	}
+	return score.KeyName(low) + "–" + score.KeyName(high)
+}
+
+// lowAlready tells whether the melody lies under middle C, on the mean, as it
+// is.
+func (l *low) lowAlready() bool {
+	sum := 0
+	for _, t := range l.tune {
+		sum += t.Pitch.MIDI()
+	}
+	return sum < handsLow*len(l.tune)
 }
 
 // place is the first of octavesDown in which keys hold a phrase whole, or most

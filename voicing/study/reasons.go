@@ -10,14 +10,25 @@ import (
 	"undersong/voicing/playing"
 )
 
-// pedals weighs how many phrases the pedals hold whole.
+// pedals weighs how many phrases the pedals hold whole, and whether that is
+// lower than they are.
 func (m *meter) pedals(l *low) Reason {
 	r := reason("pedals", float64(l.held)/float64(l.all), heldWell, heldBadly).at(m, l.broken)
-	if l.broken == nil {
-		return r.say("the pedals hold every phrase whole")
+	switch {
+	case l.broken != nil:
+		key, _ := missing(l, m.tower.Pedals)
+		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, count(l.all, "phrase"), score.KeyName(key))
+	case l.up != nil && !l.lowAlready():
+		r.Speaks = Care
+		n := 0
+		for _, o := range l.octaves {
+			if o >= 0 {
+				n++
+			}
+		}
+		return r.at(m, l.up).say("%d of %s cannot go down, as the pedals lack %s", n, count(l.all, "phrase"), score.KeyName(l.lacks))
 	}
-	key, _ := missing(l, m.tower.Pedals)
-	return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, count(l.all, "phrase"), score.KeyName(key))
+	return r.say("the pedals hold every phrase whole")
 }
 
 // missing is the first key that a phrase which is not held would need an
@@ -204,7 +215,7 @@ func (m *meter) room(l *low) Reason {
 func (m *meter) strength(l *low) Reason {
 	sum, worst, least := 0.0, 0, math.Inf(1)
 	for i, t := range l.tune {
-		gain := m.tower.Level(clamp(l.keys[i]), 0) - m.tower.Level(clamp(t.Pitch.MIDI()), 0)
+		gain := m.levels[clamp(l.keys[i])] - m.levels[clamp(t.Pitch.MIDI())]
 		if sum += gain; gain < least {
 			least, worst = gain, i
 		}
@@ -216,8 +227,9 @@ func (m *meter) strength(l *low) Reason {
 	switch {
 	case gain >= gainMuch:
 		return r.say("%s: the small ones are weak here", text)
-	case r.Speaks == Care && l.lacking != nil:
-		return r.at(m, l.lacking).say("%s: it cannot go an octave down, as %s is missing", text, score.KeyName(l.lacks))
+	case r.Speaks == Care && l.lowAlready():
+		r.Speaks = For
+		return r.say("the melody lies low as it is")
 	}
 	return r.say("%s", text)
 }

@@ -6,6 +6,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"undersong/voicing/form"
 )
 
 // WriteText writes the study for a player: what the piece is, section by
@@ -19,7 +21,11 @@ func (s *Study) WriteText(w io.Writer) error {
 	s.writeMelody(&b)
 	s.writeOrder(&b)
 	if c := s.LastChorus; c != nil {
-		fmt.Fprintf(&b, "last chorus: %s (%s)\n", c.Span.title(c.Name, c.Nth, s.times(c.Section)), c.How)
+		label := "last chorus"
+		if s.Sections[c.Section].Kind != string(form.Chorus) {
+			label = "last return"
+		}
+		fmt.Fprintf(&b, "%s: %s (%s)\n", label, c.Span.title(c.Name, c.Nth, s.Sections[c.Section].Times), c.How)
 	}
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
@@ -28,8 +34,6 @@ func (s *Study) WriteText(w io.Writer) error {
 	_, err := io.WriteString(w, b.String())
 	return err
 }
-
-func (s *Study) times(section int) int { return s.Sections[section].Times }
 
 // title is a name with its measures, and which time of several.
 func (sp Span) title(name string, nth, times int) string {
@@ -74,7 +78,22 @@ func (s *Study) writeOrder(b *strings.Builder) {
 	for _, p := range s.Order {
 		names = append(names, p.Name)
 	}
-	fmt.Fprintf(b, "played: %s\n", strings.Join(names, " · "))
+	fmt.Fprintf(b, "played: %s\n", inShort(names))
+}
+
+// inShort is a row of names, all of it in brackets if it is one row several
+// times.
+func inShort(names []string) string {
+	for n := 1; n <= len(names)/2; n++ {
+		if len(names)%n == 0 && slices.Equal(names[n:], names[:len(names)-n]) {
+			row := strings.Join(names[:n], " · ")
+			if n > 1 {
+				row = "(" + row + ")"
+			}
+			return fmt.Sprintf("%s ×%d", row, len(names)/n)
+		}
+	}
+	return strings.Join(names, " · ")
 }
 
 // writeSections is a table; what asks for care or speaks against stands under
@@ -115,7 +134,11 @@ func (s *Section) write(b *strings.Builder) {
 		return
 	}
 	m := &s.Texture.Melody
-	fmt.Fprintf(b, "%-11s  %s, %.1f notes a second, up to %.1f%s\n", v.Inverted, m.Range, m.PerSecond, m.Fastest, v.inShort())
+	place := m.Range
+	if v.Inverted != LeavePlain {
+		place = v.Pedals + " in the pedals"
+	}
+	fmt.Fprintf(b, "%-11s  %s; %.1f notes a second, up to %.1f%s\n", v.Inverted, place, m.PerSecond, m.Fastest, v.inShort())
 	for _, r := range v.Reasons {
 		if r.Speaks != For {
 			fmt.Fprintf(b, "    %s: %s%s\n", r.Speaks, r.Text, r.place())
@@ -135,9 +158,9 @@ func (v *Verdict) inShort() string {
 		}
 		switch r.What {
 		case "ring":
-			text += fmt.Sprintf("; %.1f heard at once", r.Value)
+			text += fmt.Sprintf("; %.1f ring at once", r.Value)
 		case "strength":
-			text += fmt.Sprintf("; gains %.0f dB", r.Value)
+			text += fmt.Sprintf("; %+.0f dB", r.Value)
 		}
 	}
 	return text

@@ -59,6 +59,7 @@ type meter struct {
 	tune    []bool // by tone
 	places  *places
 	rings   [128]float64 // until the note of a key is audible dB weaker, in seconds
+	levels  [128]float64 // of a stroke on it, in dB
 	longest float64      // of them
 	pairs   map[[2]int]float64
 }
@@ -73,6 +74,7 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	}
 	for key := range m.rings {
 		m.rings[key] = tower.Bell(key).Ring.Middle() * audible / 60 // of the time to 60 dB
+		m.levels[key] = tower.Level(key, 0)
 		if tower.Manual.Has(key) {
 			m.longest = max(m.longest, m.rings[key])
 		}
@@ -132,7 +134,10 @@ func (m *meter) tuneTexture(tune []*score.Tone) Tune {
 			t.Leaps++
 		}
 	}
-	t.Lowest, t.Highest, t.Range, t.Keys = low.MIDI(), high.MIDI(), low.String()+"–"+high.String(), len(keys)
+	t.Lowest, t.Highest, t.Range, t.Keys = low.MIDI(), high.MIDI(), low.String(), len(keys)
+	if low != high {
+		t.Range += "–" + high.String()
+	}
 	t.PerSecond = rate(len(tune), playing)
 	m.fastest(&t, tune)
 	return t
@@ -151,10 +156,12 @@ func (m *meter) fastest(t *Tune, tune []*score.Tone) {
 			t.Fastest, t.FastestAt = r, m.measure(tune[i])
 		}
 	}
+	if t.Fastest > 0 {
+		return
+	}
 	for i := 1; i < len(tune); i++ {
-		if apart := m.Clock.Seconds(tune[i].Onset) - m.Clock.Seconds(tune[i-1].Onset); apart > 0 && 1/apart > t.Fastest && t.Fastest == 0 {
-			t.FastestAt = m.measure(tune[i])
-			t.Fastest = 1 / apart
+		if apart := m.Clock.Seconds(tune[i].Onset) - m.Clock.Seconds(tune[i-1].Onset); apart > 0 && 1/apart > t.Fastest {
+			t.Fastest, t.FastestAt = 1/apart, m.measure(tune[i])
 		}
 	}
 }

@@ -9,8 +9,11 @@ import (
 
 // Verdict is whether a section would go inverted on a tower, and why.
 type Verdict struct {
-	Inverted string   `json:"inverted"` // "yes", "with care", "leave plain"; "" without melody
-	Reasons  []Reason `json:"reasons"`
+	Inverted string `json:"inverted"` // "yes", "with care", "leave plain"; "" without melody
+	// Pedals is the keys that it would be played on, from the lowest to the
+	// highest: "D3–E4".
+	Pedals  string   `json:"pedals,omitempty"`
+	Reasons []Reason `json:"reasons"`
 	// Tenor tells whether the left hand could play the melody on the manual,
 	// under the accompaniment, instead; TenorText why.
 	Tenor     bool   `json:"tenor"`
@@ -57,7 +60,7 @@ func (m *meter) verdict(sec form.Section) Verdict {
 		ring.Text += ", but they agree"
 	}
 	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, l), m.room(l), m.strength(l)}
-	v.Inverted = Yes
+	v.Inverted, v.Pedals = Yes, l.span(m.tower.Pedals)
 	for _, r := range v.Reasons {
 		switch {
 		case r.Speaks == Against:
