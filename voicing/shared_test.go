@@ -33,11 +33,6 @@ func eachDocument(t *testing.T, test func(t *testing.T, doc *musicxml.Document))
 	}
 }
 
-func readScore(t testing.TB, path string) *score.Score {
-	t.Helper()
-	return readDocument(t, path).Score()
-}
-
 // readBack is a result as it is read back from its own file.
 func readBack(t testing.TB, doc *musicxml.Document, o Options) *score.Score {
 	t.Helper()

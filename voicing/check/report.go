@@ -173,10 +173,3 @@ func (c *checker) find(s *struck, f Finding) {
 	}
 	c.report.Findings = append(c.report.Findings, f)
 }
-
-// findMeasure records a finding about a whole measure.
-func (c *checker) findMeasure(i int, f Finding) {
-	f.measure = i
-	f.Place = score.Place{Measure: c.number(i)}
-	c.report.Findings = append(c.report.Findings, f)
-}
