@@ -24,9 +24,9 @@ const (
 	// project's own figure.
 	margin = 6
 	// The accompaniment is at least one step softer than the source's marks, and
-	// at most two, which leaves a touch that bells still answer; where that is not
-	// enough the melody is raised by up to one step. The project's own.
-	leastSteps, mostSteps, mostRaise = 1, 2, 1
+	// at most three, which leaves a touch that bells still answer; where that is
+	// not enough the melody is raised by up to two. The project's own.
+	leastSteps, mostSteps, mostRaise = 1, 3, 2
 )
 
 // levels are MusicXML's plain dynamic marks from the softest to the loudest.
@@ -132,7 +132,7 @@ func (balance) steps(a *arrangement, melody [][]*note, under role) int {
 		return leastSteps
 	}
 	slices.Sort(margins)
-	lacking := margin - margins[len(margins)/4]
+	lacking := margin - margins[len(margins)/10]
 	return min(max(leastSteps, int(math.Ceil(lacking/a.tower.Dynamics))), mostSteps+mostRaise)
 }
 
