@@ -3,6 +3,7 @@ package score
 import (
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // formWords is what a direction says about the order of performance.
@@ -18,16 +19,21 @@ type formWords struct {
 // any tells whether the direction is about the order at all.
 func (w formWords) any() bool { return w != formWords{} }
 
-// The spellings, in lower case. Dots or a closed-up spelling are asked for,
-// because "D C" could be two chords.
-var (
-	daCapoWords   = regexp.MustCompile(`^(d\. ?c\.?|dc|da ?capo)([^\pL\d]|$)`)
-	dalSegnoWords = regexp.MustCompile(`^(d\. ?s\.?|ds|dal ?segno|d(\.|al)? ?[𝄋§%])([^\pL\d]|$)`)
-	alFineWords   = regexp.MustCompile(`(^| )(al|alla|to|until) (the )?fine`)
-	alCodaWords   = regexp.MustCompile(`(^| )(al|alla|to|la|e) (the )?(coda|𝄌)`)
-	toCodaWords   = regexp.MustCompile(`^(to|al|alla) (the )?(coda|𝄌)([^\pL\d]|$)`)
-	timesWords    = regexp.MustCompile(`^(play )?\d+ ?(x|×|times|mal|fois|volte)$`)
-)
+// formSpellings are the spellings, in lower case. Dots or a closed-up spelling
+// are asked for, because "D C" could be two chords. They are made when they are
+// first needed: that takes longer than to read a small score.
+var formSpellings = sync.OnceValue(func() spellings {
+	return spellings{
+		daCapo:   regexp.MustCompile(`^(d\. ?c\.?|dc|da ?capo)([^\pL\d]|$)`),
+		dalSegno: regexp.MustCompile(`^(d\. ?s\.?|ds|dal ?segno|d(\.|al)? ?[𝄋§%])([^\pL\d]|$)`),
+		alFine:   regexp.MustCompile(`(^| )(al|alla|to|until) (the )?fine`),
+		alCoda:   regexp.MustCompile(`(^| )(al|alla|to|la|e) (the )?(coda|𝄌)`),
+		toCoda:   regexp.MustCompile(`^(to|al|alla) (the )?(coda|𝄌)([^\pL\d]|$)`),
+		times:    regexp.MustCompile(`^(play )?\d+ ?(x|×|times|mal|fois|volte)$`),
+	}
+})
+
+type spellings struct{ daCapo, dalSegno, alFine, alCoda, toCoda, times *regexp.Regexp }
 
 // readFormWords reads the words and signs of d, together and each alone:
 // some programs write "To" and the coda sign apart.
@@ -56,14 +62,15 @@ func readFormWords(d *Direction) formWords {
 func (w *formWords) read(text string) {
 	text = strings.Join(strings.Fields(strings.ToLower(text)), " ")
 	text = strings.Trim(text, " ()[]{}:;,–-*\"'")
+	like := formSpellings()
 	switch {
-	case daCapoWords.MatchString(text):
+	case like.daCapo.MatchString(text):
 		w.jump = true
-	case dalSegnoWords.MatchString(text):
+	case like.dalSegno.MatchString(text):
 		w.jump, w.dalSegno = true, true
-	case toCodaWords.MatchString(text):
+	case like.toCoda.MatchString(text):
 		w.toCoda = true
-	case timesWords.MatchString(text):
+	case like.times.MatchString(text):
 		w.times = true
 	}
 	switch strings.TrimRight(text, ".") {
@@ -76,9 +83,9 @@ func (w *formWords) read(text string) {
 	}
 	switch {
 	case !w.jump:
-	case alFineWords.MatchString(text):
+	case like.alFine.MatchString(text):
 		w.aim = aimFine
-	case alCodaWords.MatchString(text):
+	case like.alCoda.MatchString(text):
 		w.aim = aimCoda
 	}
 }

@@ -135,13 +135,33 @@ func (o *output) number(tag string, n int64) {
 	o.leaf(tag, string(strconv.AppendInt(digits[:0], n, 10)))
 }
 
-// copy writes e and all in it. On a new page it leaves out layoutAttributes.
+// copy writes e, if there is one, and all in it. On a new page it leaves out
+// layoutAttributes.
 func (o *output) copy(e *etree.Element, newPage bool) {
-	if e == nil {
-		return
+	if e != nil {
+		o.start(fullTag(e))
+		o.attributes(e, newPage)
+		o.copyInside(e, newPage)
 	}
+}
+
+// copyNumbered is copy on a new page, with another number, or none for "".
+func (o *output) copyNumbered(e *etree.Element, number string) {
 	o.start(fullTag(e))
-	o.attributes(e, newPage)
+	for i := range e.Attr {
+		if key := e.Attr[i].FullKey(); key != "number" && !layoutAttributes[key] {
+			o.attr(key, e.Attr[i].Value)
+		}
+	}
+	if number != "" {
+		o.attr("number", number)
+	}
+	o.copyInside(e, true)
+}
+
+// copyInside writes what is in e, of which the start has been written, and its
+// end.
+func (o *output) copyInside(e *etree.Element, newPage bool) {
 	switch inline, text := textOf(e); {
 	case inline && text != "":
 		o.endLeaf(text)

@@ -22,7 +22,7 @@ func (w *measureWriter) direction(d *score.Direction) {
 	}
 	for i := range d.Signs {
 		w.start("direction-type")
-		w.copy(w.sign(&d.Signs[i]), false)
+		w.sign(&d.Signs[i])
 		w.end()
 	}
 	w.copyChildren(d.Source, "footnote", "level")
@@ -54,25 +54,30 @@ func (w *measureWriter) copyChildren(source score.Source, tags ...string) {
 	}
 }
 
-func (w *measureWriter) sign(s *score.Sign) *etree.Element {
-	e := w.doc.copied(s.Source)
-	if e == nil {
-		e = etree.NewElement(s.Name)
-		switch {
-		case s.Name == "dynamics":
-			e.CreateElement(s.Text)
-		case s.Text != "":
-			e.SetText(s.Text)
-		}
-		if s.Type != "" {
-			e.CreateAttr("type", s.Type)
-		}
+// sign writes one sign of a direction.
+func (w *measureWriter) sign(s *score.Sign) {
+	number := ""
+	was := w.doc.element(s.Source)
+	if s.Number > 1 || was != nil && was.SelectAttr("number") != nil {
+		number = strconv.Itoa(s.Number)
 	}
-	if e.SelectAttr("number") != nil || s.Number > 1 {
-		e.RemoveAttr("number")
-		e.CreateAttr("number", strconv.Itoa(s.Number))
+	if was != nil {
+		w.copyNumbered(was, number)
+		return
 	}
-	return e
+	w.start(s.Name)
+	if s.Type != "" {
+		w.attr("type", s.Type)
+	}
+	if number != "" {
+		w.attr("number", number)
+	}
+	if s.Name == "dynamics" {
+		w.leaf(s.Text, "")
+		w.end()
+		return
+	}
+	w.endLeaf(s.Text)
 }
 
 // sound builds the meaning of d to the ear, or nil where it has none: what the

@@ -116,15 +116,15 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 // change writes what begins on a staff (0: on all): the source's element where
 // it has one, else a new one.
 func (w *measureWriter) change(source score.Source, staff int, made func() *etree.Element) {
-	e := w.doc.copied(source)
+	e := w.doc.element(source)
 	if e == nil {
 		e = made()
 	}
-	e.RemoveAttr("number")
+	number := ""
 	if staff > 0 && w.part.Staves > 1 {
-		e.CreateAttr("number", strconv.Itoa(staff))
+		number = strconv.Itoa(staff)
 	}
-	w.copy(e, false)
+	w.copyNumbered(e, number)
 }
 
 // inAttributes are the carried things that are children of attributes.

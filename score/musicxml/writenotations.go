@@ -188,10 +188,7 @@ func (w *measureWriter) noteSign(m *score.Mark) {
 	numbered := hasNumber[m.Name] && (m.Number > 1 || was != nil && was.SelectAttr("number") != nil)
 	switch {
 	case was != nil && numbered && numberAttr(was) != m.Number:
-		e := w.doc.copied(m.Source)
-		e.RemoveAttr("number")
-		e.CreateAttr("number", strconv.Itoa(m.Number))
-		w.copy(e, false)
+		w.copyNumbered(was, strconv.Itoa(m.Number))
 	case was != nil:
 		w.copy(was, true)
 	default: // made by a pass

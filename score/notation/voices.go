@@ -85,7 +85,7 @@ func (c *Context) lanes(m *score.Measure) []lane {
 // highest chord before the others.
 func (c *Context) chords(m *score.Measure) []chord {
 	notes := make([]*score.Note, 0, len(m.Notes))
-	var chords []chord
+	chords := make([]chord, 0, len(m.Notes))
 	for _, p := range c.placed(m) {
 		notes = append(notes, p.note)
 		if i := len(chords) - 1; i >= 0 && chords[i].takes(p) {
@@ -167,7 +167,7 @@ func compareCue(a, b *score.Note) int {
 // their own. Rests that notes of the first of these overlap are left out.
 func (c *Context) part(lanes []lane, chords []chord) []lane {
 	first, number := len(lanes), chords[0].voice
-	lanes = append(lanes, lane{number: number, staff: c.numbers.home[number]})
+	lanes = append(lanes, lane{number: number, staff: c.numbers.home[number], chords: make([]chord, 0, len(chords))})
 	for _, ch := range chords {
 		i := first
 		if ch.kind == rest {
