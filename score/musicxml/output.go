@@ -16,7 +16,6 @@ type output struct {
 	text  []byte
 	open  []openTag
 	inTag bool // the ">" of the innermost start tag is not written yet
-	level int  // of the outermost element in open
 }
 
 // openTag is an element that has begun.
@@ -69,10 +68,12 @@ func (o *output) line() {
 		o.text = append(o.text, ">\n"...)
 		o.inTag = false
 	}
-	for range o.level + len(o.open) {
-		o.text = append(o.text, "  "...)
+	for n := len(o.open); n > 0; n -= len(indentation) / 2 {
+		o.text = append(o.text, indentation[:min(2*n, len(indentation))]...)
 	}
 }
+
+const indentation = "                                "
 
 // attr writes an attribute of the element that has just begun.
 func (o *output) attr(key, value string) {

@@ -10,7 +10,11 @@ import (
 )
 
 func (r *partReader) attributes(e *etree.Element) {
-	for _, c := range e.ChildElements() {
+	for _, t := range e.Child {
+		c, ok := t.(*etree.Element)
+		if !ok {
+			continue
+		}
 		switch c.Tag {
 		case "divisions":
 			r.setDivisions(strings.TrimSpace(c.Text()))
@@ -133,7 +137,7 @@ func readTransposition(e *etree.Element) score.Transposition {
 		Letters:   atoiOr(text(e, "diatonic"), 0) + 7*octaves,
 		Semitones: atoiOr(text(e, "chromatic"), 0) + 12*octaves,
 	}
-	if e.SelectElement("diatonic") == nil {
+	if child(e, "diatonic") == nil {
 		t.Letters = score.Interval(t.Semitones).Letters
 	}
 	return t

@@ -24,11 +24,13 @@ func (r *partReader) direction(e *etree.Element) {
 			d.Signs = append(d.Signs, r.sign(c))
 		}
 	}
-	if s := e.SelectElement("sound"); s != nil {
+	if s := child(e, "sound"); s != nil {
 		d.Sound = readSound(s)
 	}
-	if d.Sound.Tempo == 0 {
-		d.Sound.Tempo = metronomeTempo(e)
+	for _, s := range d.Signs {
+		if s.Name == "metronome" && d.Sound.Tempo == 0 {
+			d.Sound.Tempo = metronomeTempo(r.doc.element(s.Source))
+		}
 	}
 	r.m.Directions = append(r.m.Directions, d)
 }
@@ -77,11 +79,7 @@ func readSound(e *etree.Element) score.Sound {
 
 // metronomeTempo is the tempo of a metronome mark of the plain form, in
 // quarter notes a minute, or 0.
-func metronomeTempo(direction *etree.Element) float64 {
-	m := direction.FindElement("direction-type/metronome")
-	if m == nil {
-		return 0
-	}
+func metronomeTempo(m *etree.Element) float64 {
 	perMinute, err := strconv.ParseFloat(text(m, "per-minute"), 64)
 	unit := dotted(typeLengths[text(m, "beat-unit")], m, "beat-unit-dot")
 	if err != nil || !(perMinute > 0 && perMinute <= 1e4) {

@@ -269,8 +269,8 @@ func (r *partReader) barline(e *etree.Element) {
 	b := score.Barline{
 		Location: attr(e, "location"),
 		Style:    text(e, "bar-style"),
-		Segno:    e.SelectElement("segno") != nil,
-		Coda:     e.SelectElement("coda") != nil,
+		Segno:    child(e, "segno") != nil,
+		Coda:     child(e, "coda") != nil,
 		Source:   r.doc.issue(e),
 
 		SegnoLabel: attr(e, "segno"), CodaLabel: attr(e, "coda"),
@@ -278,12 +278,12 @@ func (r *partReader) barline(e *etree.Element) {
 	if b.Location == "" {
 		b.Location = "right"
 	}
-	if rep := e.SelectElement("repeat"); rep != nil {
+	if rep := child(e, "repeat"); rep != nil {
 		b.Repeat = attr(rep, "direction")
 		b.Times = atoiOr(attr(rep, "times"), 2)
 		b.AfterJump = attr(rep, "after-jump") == "yes"
 	}
-	if end := e.SelectElement("ending"); end != nil {
+	if end := child(e, "ending"); end != nil {
 		b.Ending = score.Ending{Numbers: attr(end, "number"), Type: attr(end, "type")}
 	}
 	b.Onset = r.at
