@@ -1,8 +1,11 @@
 package harmony
 
 import (
+	"path/filepath"
 	"slices"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"undersong/score"
 )
@@ -91,23 +94,55 @@ func TestMovesWithTheMusic(t *testing.T) {
 	}
 }
 
-// TestSpansCover: spans follow one another from the start to the end.
+// TestSpansCover: spans follow one another from the start to the end, the same
+// each time.
 func TestSpansCover(t *testing.T) {
-	scores := []*score.Score{read(t, lamp), withoutSymbols(t, lamp)}
+	checkCover(t, lamp, read(t, lamp))
+	checkCover(t, lamp, withoutSymbols(t, lamp))
 	for _, o := range openings(t) {
-		scores = append(scores, o.score(0, true))
+		checkCover(t, o.title, o.score(0, true))
 	}
-	for _, s := range scores {
-		starts := s.Starts()
-		at := score.Time{}
-		for _, span := range Find(s, s.Tones(), nil) {
-			if span.From != at || !span.From.Less(span.To) || span.Fit < 0 || span.Fit > 1 {
-				t.Fatalf("%s: a span from %s to %s after %s, fit %.2f", s.Title, span.From, span.To, at, span.Fit)
-			}
-			at = span.To
+}
+
+func TestSpansCoverShared(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join(shared(t, "scores"), "*.m*l"))
+	if err != nil || len(files) == 0 {
+		t.Fatal("no scores", err)
+	}
+	for _, file := range files {
+		checkCover(t, file, read(t, file))
+		checkCover(t, file, withoutSymbols(t, file))
+	}
+}
+
+func checkCover(t *testing.T, title string, s *score.Score) {
+	t.Helper()
+	tones := s.Tones()
+	found := Find(s, tones, nil)
+	if diff := cmp.Diff(found, Find(s, tones, nil), cmp.AllowUnexported(score.Time{})); diff != "" {
+		t.Errorf("%s: found otherwise again: %s", title, diff)
+	}
+	var at score.Time
+	for _, span := range found {
+		if span.From != at || !span.From.Less(span.To) || span.Fit < 0 || span.Fit > 1 {
+			t.Fatalf("%s: a span from %s to %s after %s, fit %.2f", title, span.From, span.To, at, span.Fit)
 		}
-		if at != starts[len(starts)-1] {
-			t.Errorf("%s: spans end at %s, the piece at %s", s.Title, at, starts[len(starts)-1])
+		at = span.To
+	}
+	starts := s.Starts()
+	if end := starts[len(starts)-1]; at != end {
+		t.Errorf("%s: spans end at %s, the piece at %s", title, at, end)
+	}
+}
+
+// TestSignatureSaysMinor: a scale alone is the major key's, unless the
+// signature says that it is a minor one's.
+func TestSignatureSaysMinor(t *testing.T) {
+	for mode, want := range map[string]string{"": "C major", "major": "C major", "minor": "A minor"} {
+		s := chordScore([]int{60, 64}, []int{62, 65}, []int{64, 67}, []int{65, 69}, []int{67, 71}, []int{69, 72}, []int{71, 74}, []int{64, 67})
+		s.Parts[0].Measures[0].Keys = []score.KeyChange{{Key: score.KeySignature{Mode: mode}}}
+		if key, _ := FindKey(s, s.Tones()); key.String() != want {
+			t.Errorf("with mode %q: %s, want %s", mode, key, want)
 		}
 	}
 }

@@ -138,6 +138,7 @@ func correlation(x, y [12]float64) float64 {
 // A profile alone takes a key for its dominant or its relative now and then.
 const (
 	signatureWorth = 0.25 // the score has its signature
+	minorWorth     = 0.1  // and says that it is a minor key's, which few say by default
 	endWorth       = 0.05 // the bass begins on its tonic; and again, ends on it
 )
 
@@ -154,8 +155,11 @@ func FindKey(s *score.Score, tones []score.Tone) (key, next KeyFit) {
 	signature, first, last := mainSignature(s), firstBass(tones), lastBass(tones)
 	worth := func(f KeyFit) float64 {
 		w := f.Correlation
-		if signature != nil && (f.Fifths-*signature)%12 == 0 {
+		if signature != nil && (f.Fifths-signature.fifths)%12 == 0 {
 			w += signatureWorth
+			if signature.minor && f.Minor {
+				w += minorWorth
+			}
 		}
 		if f.Tonic().Class() == first {
 			w += endWorth
@@ -169,7 +173,7 @@ func FindKey(s *score.Score, tones []score.Tone) (key, next KeyFit) {
 	slices.SortStableFunc(fits, func(a, b KeyFit) int { return cmp.Compare(worth(b), worth(a)) })
 	near := meanFifths(tones)
 	if signature != nil {
-		near = float64(*signature)
+		near = float64(signature.fifths)
 	}
 	return fits[0].spelledNear(near), fits[1].spelledNear(near)
 }

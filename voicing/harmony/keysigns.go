@@ -2,13 +2,19 @@ package harmony
 
 import "undersong/score"
 
-// mainSignature is the number of sharps in force longest at concert pitch, nil
-// where the score has no signature.
-func mainSignature(s *score.Score) *int {
+// signature is a key signature at concert pitch.
+type signature struct {
+	fifths int  // -7 to 7
+	minor  bool // said to be
+}
+
+// mainSignature is the signature in force longest in the first part that has
+// one, nil where none has.
+func mainSignature(s *score.Score) *signature {
 	starts := s.Starts()
 	for _, p := range s.Parts {
-		longest := map[int]float64{}
-		var now *int
+		longest := map[signature]float64{}
+		var now, best *signature
 		by := 0
 		for i, m := range p.Measures {
 			for _, t := range m.Transposes {
@@ -16,32 +22,33 @@ func mainSignature(s *score.Score) *int {
 			}
 			for _, k := range m.Keys {
 				if !k.Key.Free {
-					fifths := k.Key.Fifths + by
-					now = &fifths
+					now = &signature{within7(k.Key.Fifths + by), k.Key.Mode == "minor"}
 				}
 			}
-			if now != nil {
-				longest[*now] += starts[i+1].Sub(starts[i]).Quarters()
+			if now == nil {
+				continue
+			}
+			longest[*now] += starts[i+1].Sub(starts[i]).Quarters()
+			if best == nil || longest[*now] > longest[*best] {
+				best = now
 			}
 		}
-		if now == nil {
-			continue
+		if best != nil {
+			return best
 		}
-		best := *now
-		for fifths := -20; fifths <= 20; fifths++ {
-			if longest[fifths] > longest[best] {
-				best = fifths
-			}
-		}
-		for best > 7 {
-			best -= 12
-		}
-		for best < -7 {
-			best += 12
-		}
-		return &best
 	}
 	return nil
+}
+
+// within7 is a signature of at most seven sharps or flats.
+func within7(fifths int) int {
+	for fifths > 7 {
+		fifths -= 12
+	}
+	for fifths < -7 {
+		fifths += 12
+	}
+	return fifths
 }
 
 // firstBass is the pitch class of the lowest of the first notes struck, -1 of

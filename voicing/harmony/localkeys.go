@@ -70,14 +70,7 @@ func allKeys(home Key) []Key {
 	keys := []Key{home}
 	for _, minor := range []bool{false, true} {
 		for fifths := home.Fifths - 6; fifths < home.Fifths+6; fifths++ {
-			k := Key{fifths, minor}
-			for k.Fifths > 7 {
-				k.Fifths -= 12
-			}
-			for k.Fifths < -7 {
-				k.Fifths += 12
-			}
-			if k != home {
+			if k := (Key{within7(fifths), minor}); k != home {
 				keys = append(keys, k)
 			}
 		}
