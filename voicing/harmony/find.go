@@ -89,10 +89,11 @@ func nameSpan(slices []slice, state int, k Key) Span {
 }
 
 // bassOf is the first bass note that is of the chord, or the root: in a figure
-// that is broken up it comes before the others.
+// that is broken up it comes before the others. A bare tune is no bass.
 func bassOf(slices []slice, chord Classes, root int) int {
 	for i := range slices {
-		if b := slices[i].bass; b >= 0 && chord.Has(b) {
+		bare := slices[i].accomp == [12]float64{}
+		if b := slices[i].bass; !bare && b >= 0 && chord.Has(b) {
 			return b
 		}
 	}

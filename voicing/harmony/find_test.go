@@ -139,7 +139,7 @@ func checkCover(t *testing.T, title string, s *score.Score) {
 // signature says that it is a minor one's.
 func TestSignatureSaysMinor(t *testing.T) {
 	for mode, want := range map[string]string{"": "C major", "major": "C major", "minor": "A minor"} {
-		s := chordScore([]int{60, 64}, []int{62, 65}, []int{64, 67}, []int{65, 69}, []int{67, 71}, []int{69, 72}, []int{71, 74}, []int{64, 67})
+		s := chordScore([]int{64}, []int{60, 62, 64, 65, 67, 69, 71, 72, 74, 76}, []int{64})
 		s.Parts[0].Measures[0].Keys = []score.KeyChange{{Key: score.KeySignature{Mode: mode}}}
 		if key, _ := FindKey(s, s.Tones()); key.String() != want {
 			t.Errorf("with mode %q: %s, want %s", mode, key, want)
