@@ -73,9 +73,8 @@ func TestMovesWithTheMusic(t *testing.T) {
 	for _, o := range openings(t) {
 		s := o.score(0, false)
 		tones := s.Tones()
-		want, home := o.find(s), Key{}
-		fit, _ := FindKey(s, tones)
-		home = fit.Key
+		want := o.find(s)
+		home, _ := FindKey(s, tones)
 		for up := 1; up < 12; up++ {
 			moved := o.score(up, false)
 			tones := moved.Tones()
@@ -222,5 +221,24 @@ func TestLocalKeys(t *testing.T) {
 	}
 	if LocalKeys(&score.Score{}, nil, Key{}) != nil {
 		t.Error("an empty score has a key")
+	}
+}
+
+// TestNothing: scores with little or nothing in them.
+func TestNothing(t *testing.T) {
+	if found := Find(&score.Score{}, nil, nil); len(found) != 0 {
+		t.Errorf("an empty score has %s", names(found))
+	}
+	silent := chordScore(nil, nil)
+	if got := names(Find(silent, silent.Tones(), nil)); got != "0 –" {
+		t.Errorf("silence is %s", got)
+	}
+	if key, _ := FindKey(silent, nil); key.String() != "C major" {
+		t.Errorf("silence is in %s", key)
+	}
+	unmeasured := chordScore([]int{48, 52, 55}, []int{50, 53, 57})
+	unmeasured.Parts[0].Measures[0].Times = nil
+	if got := names(Find(unmeasured, unmeasured.Tones(), nil)); got != "0 C | 4 Dm" {
+		t.Errorf("without time signature %s", got)
 	}
 }

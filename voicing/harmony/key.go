@@ -90,7 +90,8 @@ var profiles = [2][12]float64{
 // Keys are all 24 keys, the one first whose profile the durations of the
 // pitch classes, C first, correlate with best: the method of C. L. Krumhansl
 // and M. A. Schmuckler (Krumhansl, "Cognitive Foundations of Musical Pitch",
-// 1990, ch. 4).
+// 1990, ch. 4). Of keys that fit alike those with fewer sharps or flats come
+// first.
 func Keys(durations [12]float64) []KeyFit {
 	fits := make([]KeyFit, 0, 24)
 	for mode := range profiles {
@@ -99,7 +100,9 @@ func Keys(durations [12]float64) []KeyFit {
 			fits = append(fits, KeyFit{k, k.correlation(durations)})
 		}
 	}
-	slices.SortStableFunc(fits, func(a, b KeyFit) int { return cmp.Compare(b.Correlation, a.Correlation) })
+	slices.SortStableFunc(fits, func(a, b KeyFit) int {
+		return cmp.Or(cmp.Compare(b.Correlation, a.Correlation), max(a.Fifths, -a.Fifths)-max(b.Fifths, -b.Fifths))
+	})
 	return fits
 }
 
