@@ -40,15 +40,13 @@ func mainSignature(s *score.Score) *signature {
 	return nil
 }
 
-// within7 is a signature of at most seven sharps or flats.
+// within7 is a signature of at most seven sharps or flats, the same but for
+// twelve more or less.
 func within7(fifths int) int {
-	for fifths > 7 {
-		fifths -= 12
+	if -7 <= fifths && fifths <= 7 {
+		return fifths
 	}
-	for fifths < -7 {
-		fifths += 12
-	}
-	return fifths
+	return ((fifths+6)%12+12)%12 - 6
 }
 
 // firstBass is the pitch class of the lowest of the first notes struck, -1 of
