@@ -1,0 +1,171 @@
+package melody
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"undersong/score"
+)
+
+// begins are the measures, and the quarters in them, at which the phrases of a
+// line begin.
+func begins(s *score.Score, line func(*score.Tone) bool) string {
+	tones, starts := s.Tones(), s.Starts()
+	var of []int
+	for i := range tones {
+		if line(&tones[i]) {
+			of = append(of, i)
+		}
+	}
+	var all []string
+	for _, p := range phrases(s, tones, of) {
+		first := &tones[of[p.First]]
+		m := first.Pieces[0].Measure
+		text := fmt.Sprint(m + 1)
+		if at := first.Onset.Sub(starts[m]); at.Sign() > 0 {
+			text += "+" + at.String()
+		}
+		all = append(all, text)
+	}
+	return strings.Join(all, " ")
+}
+
+// TestOpeningPhrases: where the phrases of openings whose phrases are plain to
+// see begin; the tune as it is marked.
+func TestOpeningPhrases(t *testing.T) {
+	want := map[string]string{
+		"Schumann, op. 68 no. 10, the happy farmer":                           "1 3 5",
+		"Chopin, op. 28 no. 6, prelude in B minor":                            "1 3",
+		"Grieg, op. 46 no. 4, in the hall of the mountain king":               "1 5",
+		"Saint-Saens, the elephant, set for piano":                            "1 5",
+		"Burgmueller, op. 100 no. 15, ballade":                                "3 5 7 9",
+		"Schumann, op. 68 no. 8, the wild horseman, second part":              "1 5",
+		"Beethoven, symphony no. 9, hymn to joy in the basses, set for piano": "1 5",
+		"Dvorak, symphony no. 9, largo, tune in the tenor, set for piano":     "1 5",
+		"Chopin, op. 34 no. 2, waltz in A minor":                              "1 5",
+		"Mozart, K. 545, first movement":                                      "1 5",
+		"Mozart, K. 331, theme":                                               "1",
+		"Clementi, op. 36 no. 1, first movement":                              "1",
+		"Petzold, minuet in G":                                                "1 5",
+		"Old Hundredth, four parts, set by ourselves":                         "1 5+2",
+		"Now thank we all our God, four parts, set by ourselves":              "1 5",
+		"Schumann, op. 15 no. 1, of foreign lands":                            "1 5",
+		"Brahms, op. 39 no. 15, waltz in A flat":                              "1 5",
+		"Tchaikovsky, op. 39 no. 16, old French song":                         "1 5",
+		"Mendelssohn, op. 19 no. 1, song without words":                       "1+3",
+		"Beethoven, op. 27 no. 2, first movement, measure 5":                  "1+3",
+		"Schubert, symphony in B minor, second subject, set for piano":        "1 3+2",
+		"Rachmaninoff, op. 3 no. 2, prelude in C sharp minor":                 "1 4",
+	}
+	seen := 0
+	for _, o := range openings(t) {
+		w, ok := want[o.title]
+		if !ok {
+			continue
+		}
+		seen++
+		if got := begins(o.score, func(t *score.Tone) bool { return o.melody[t.First()] }); got != w {
+			t.Errorf("%s: phrases begin at %s, want %s", o.title, got, w)
+		}
+	}
+	if seen != len(want) {
+		t.Errorf("%d of %d openings found", seen, len(want))
+	}
+}
+
+// line builds a voice in 4/4 from notes such as "C4=1/2", "r" for a rest; after
+// a note "^" is a fermata, "," a breath mark and
+// "'word" a syllable, of which "wo-" goes on. "||" is a double bar.
+func line(t *testing.T, text string) *score.Score {
+	t.Helper()
+	p := &score.Part{ID: "P1", Staves: 1}
+	m := &score.Measure{Length: score.Whole}
+	at, length := score.Time{}, score.Quarter
+	for _, token := range strings.Fields(text) {
+		if token == "||" {
+			last := p.Measures[len(p.Measures)-1]
+			last.Barlines = append(last.Barlines, score.Barline{Location: "right", Style: "light-light"})
+			continue
+		}
+		token, word, _ := strings.Cut(token, "'")
+		name := strings.TrimRight(token, "^,")
+		signs := token[len(name):]
+		name, l, ok := strings.Cut(name, "=")
+		if ok {
+			length = quarters(t, l)
+		}
+		if name != "r" {
+			n := score.Note{Staff: 1, Voice: 1, Onset: at, Length: length, Pitch: pitch(t, name)}
+			for sign, mark := range map[string]score.Mark{
+				"^": {Name: "fermata"}, ",": {Name: "breath-mark"},
+			} {
+				if strings.Contains(signs, sign) {
+					n.Marks = append(n.Marks, mark)
+				}
+			}
+			if word != "" {
+				syllabic := "single"
+				if text, more := strings.CutSuffix(word, "-"); more {
+					word, syllabic = text, "begin"
+				}
+				n.Lyrics = []score.Lyric{{Text: word, Syllabic: syllabic}}
+			}
+			m.Notes = append(m.Notes, n)
+		}
+		if at = at.Add(length); !at.Less(score.Whole) {
+			p.Measures = append(p.Measures, m)
+			m, at = &score.Measure{Length: score.Whole}, score.Time{}
+		}
+	}
+	if at.Sign() > 0 {
+		p.Measures = append(p.Measures, m)
+	}
+	for i, m := range p.Measures {
+		m.Number = fmt.Sprint(i + 1)
+	}
+	return &score.Score{Parts: []*score.Part{p}}
+}
+
+// TestBreaths: one sign that a phrase ends in music that has no other.
+func TestBreaths(t *testing.T) {
+	const q = "C4=1 D4 F4 E4 "     // a measure
+	const r = "G4=1 E4 A4 B4 "     // another
+	const u = "A4=1 F4 D4 G4 "     // a third
+	const v = "E4=1 G4 F4 D4 "     // a fourth
+	plain := q + r + u + v + v + u // six measures
+	for _, c := range []struct{ name, text, want string }{
+		{"nothing", plain, "1"},
+		{"a rest", q + r + "A4 F4 D4 r " + v + v + u, "1 4"},
+		{"a long note", q + r + "A4 F4 D4=2 " + v + v + u, "1 4"},
+		{"a fermata", q + r + "A4=1 F4 D4 G4^ " + v + v + u, "1 4"},
+		{"a breath mark", q + r + "A4=1 F4 D4 G4, " + v + v + u, "1 4"},
+		{"a double bar", q + r + u + "|| " + v + v + u, "1 4"},
+		{"a pickup to a double bar", q + r + "A4=1 F4 D4=2/3 r=1/3 G4=1 || " + v + v + u, "1 3+3"},
+		{"the end of a line", q + r + "A4=1'we F4'go D4'a- G4'way, " + v + v + u, "1 4"},
+		{"a capital", q + r + "A4=1'we F4'go D4'a- G4'way A4'And F4'we D4'go G4'on E4'and F4'so A4'it E4'is F4'now, " + v + u, "1 4"},
+		{"no end inside a word", q + r + "A4=1'we F4'go D4'now G4=3'a- || A4=1'way " + v + v + u, "1 3+3"},
+		{"a long rest and a pickup", q + r + "A4=2 r=1 C4 " + v + v + u, "1 3+3"},
+	} {
+		if got := begins(line(t, c.text), plays); got != c.want {
+			t.Errorf("%s: phrases begin at %s, want %s", c.name, got, c.want)
+		}
+	}
+}
+
+// TestPhrasesCover: phrases follow each other without gaps over the whole line.
+func TestPhrasesCover(t *testing.T) {
+	for _, o := range openings(t) {
+		found := Find(o.score, o.score.Tones(), Options{})
+		next := 0
+		for _, p := range found.Phrases {
+			if p.First != next || p.Last <= p.First {
+				t.Errorf("%s: a phrase from %d to %d after %d", o.title, p.First, p.Last, next)
+			}
+			next = p.Last
+		}
+		if next != len(found.Tones) {
+			t.Errorf("%s: phrases cover %d of %d notes", o.title, next, len(found.Tones))
+		}
+	}
+}
