@@ -164,9 +164,12 @@ func (f *reader) inEndings(i int) bool {
 	return false
 }
 
-// fewest is how many measures without melody are a section of their own at the
-// beginning, inside and at the end.
-const fewest = 2
+// How many measures without melody are a section of their own: at the
+// beginning and the end of a part, and inside it. The project's own figures.
+const (
+	fewest       = 2
+	fewestInside = 4
+)
 
 // apart makes sections of their own of measures in which the melody rests, in
 // parts that the score does not name.
@@ -193,7 +196,7 @@ func (f *reader) apart(parts []stretch) []stretch {
 			end = p.end
 		}
 		if first < end {
-			all = append(all, stretch{first: first, end: end})
+			all = append(all, f.aroundRests(first, end)...)
 		}
 		if end < p.end && first < p.end {
 			all = append(all, stretch{first: end, end: p.end})
@@ -213,6 +216,23 @@ func (f *reader) apart(parts []stretch) []stretch {
 		}
 	}
 	return all
+}
+
+// aroundRests parts a row of measures where the melody rests for long.
+func (f *reader) aroundRests(first, end int) []stretch {
+	var all []stretch
+	for i := first; i < end; i++ {
+		k := i
+		for k < end && len(f.tune[k]) == 0 && !f.held(k) {
+			k++
+		}
+		if k-i >= fewestInside {
+			all = append(all, stretch{first: first, end: i}, stretch{first: i, end: k})
+			first = k
+		}
+		i = max(i, k-1)
+	}
+	return append(all, stretch{first: first, end: end})
 }
 
 // held tells whether a note of the melody sounds on through a measure.

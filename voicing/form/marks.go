@@ -15,7 +15,7 @@ const enoughMarks = 3
 func (f *reader) marked() []stretch {
 	words, marks := f.marks()
 	parts := words
-	if len(words) < 2 {
+	if len(words) < 2 && len(marks) > 1 {
 		parts = marks
 	}
 	if len(parts) == 0 {
@@ -71,7 +71,7 @@ func (f *reader) marks() (words, marks []stretch) {
 						headed[at] = true
 						words = append(words, stretch{first: at, name: title(text), kind: kind, because: "its heading"})
 					}
-					if sign.Name == "rehearsal" && text != "" && text != m.Number && !lettered[at] {
+					if sign.Name == "rehearsal" && text != "" && !lettered[at] {
 						lettered[at] = true
 						marks = append(marks, stretch{first: at, name: text, kind: kind, because: "its rehearsal mark"})
 					}
@@ -79,10 +79,29 @@ func (f *reader) marks() (words, marks []stretch) {
 			}
 		}
 	}
+	numbers := 0
+	for _, m := range marks {
+		if m.name == f.number(m.first) {
+			numbers++
+		}
+	}
+	if numbers == len(marks) {
+		marks = nil // they are the numbers of measures
+	}
 	byPlace := func(a, b stretch) int { return a.first - b.first }
 	slices.SortStableFunc(words, byPlace)
 	slices.SortStableFunc(marks, byPlace)
 	return words, marks
+}
+
+// number is the printed number of a measure.
+func (f *reader) number(i int) string {
+	for _, p := range f.score.Parts {
+		if i < len(p.Measures) {
+			return p.Measures[i].Number
+		}
+	}
+	return ""
 }
 
 // title is a heading without brackets and colon.

@@ -1,0 +1,168 @@
+package form
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"undersong/score"
+	"undersong/voicing/melody"
+)
+
+// phraseTunes are eight measures each that nobody takes for each other.
+var phraseTunes = map[string]string{
+	"a": "1123 5-5- 6653 2--- 1123 5-5- 6542 1---",
+	"b": "4446 5-3- 4446 5--- 6667 8-5- 4321 2---",
+	"c": "8-7- 6-5- 6543 2-3- 8-7- 6-5- 4-2- 1---",
+}
+
+// marked is a score of such tunes with signs: "|:" and ":|" around what is
+// repeated, "Chorus" in quotes for a heading, "(A)" for a rehearsal mark, "*" for
+// four measures of rest.
+func marked(t *testing.T, line string) *score.Score {
+	t.Helper()
+	var measures []string
+	type sign struct {
+		at   int
+		text string
+	}
+	var signs []sign
+	for token := range strings.FieldsSeq(line) {
+		switch {
+		case token == "*":
+			measures = append(measures, "0000", "0000", "0000", "0000")
+		case phraseTunes[token] != "":
+			measures = append(measures, strings.Fields(phraseTunes[token])...)
+		default:
+			signs = append(signs, sign{len(measures), token})
+		}
+	}
+	s := sketch(measures)
+	p := s.Parts[0]
+	words := func(i int, name, text string) {
+		p.Measures[i].Directions = append(p.Measures[i].Directions, score.Direction{
+			Signs: []score.Sign{{Name: name, Text: strings.ReplaceAll(text, "_", " ")}},
+		})
+	}
+	for _, x := range signs {
+		switch {
+		case x.text == "|:":
+			p.Measures[x.at].Barlines = append(p.Measures[x.at].Barlines, score.Barline{Location: "left", Repeat: "forward"})
+		case x.text == ":|":
+			m := p.Measures[x.at-1]
+			m.Barlines = append(m.Barlines, score.Barline{Location: "right", Repeat: "backward"})
+		case x.text == "||":
+			m := p.Measures[x.at-1]
+			m.Barlines = append(m.Barlines, score.Barline{Location: "right", Style: "light-light"})
+		case x.text[0] == '(':
+			words(x.at, "rehearsal", strings.Trim(x.text, "()"))
+		case x.text[0] == '>':
+			m := p.Measures[x.at-1]
+			m.Directions = append(m.Directions, score.Direction{
+				Onset: m.Length, Signs: []score.Sign{{Name: "words", Text: strings.ReplaceAll(x.text[1:], "_", " ")}},
+			})
+		default:
+			words(x.at, "words", strings.Trim(x.text, `"`))
+		}
+	}
+	return s
+}
+
+// TestPasses: the order in which sections are played, and the last chorus in
+// it.
+func TestPasses(t *testing.T) {
+	for _, c := range []struct{ name, line, order, last string }{
+		{"as written", `"Verse" a "Chorus" b "Bridge" c "Chorus" b`, "Verse Chorus Bridge Chorus", "Chorus 1, 25–32"},
+		{"repeated", `|: "Verse" a "Chorus" b :| "Bridge" c`, "Verse Chorus Verse Chorus Bridge", "Chorus 2, 9–16"},
+		{"from the head", `"Chorus" b >Fine "Verse" a "Bridge" c >D.C._al_Fine`, "Chorus Verse Bridge Chorus", "Chorus 2, 1–8"},
+		{"in other words", `"Refrain" b "1._Strophe" a "Kehrreim" b`, "Refrain 1. Strophe Kehrreim", "Kehrreim 1, 17–24"},
+		{"by its melody", `a b a b c b`, "A B A B C B", "B 1, 41–48"},
+		{"by repeats", `a || |: b :|`, "A B B", "B 2, 9–16"},
+		{"nothing returns", `a || b || c`, "A B C", ""},
+		{"rehearsal marks", `(1) a (2) b (3) a`, "1 2 3", "3 1, 17–24"},
+		{"numbers of measures are no marks", `a b (17) a (25) b`, "A B A B", "B 1, 25–32"},
+		{"rests", `* a * b *`, "Intro A Interlude B Ending", ""},
+		{"one heading", `* a "Chorus" b a b`, "Intro A Chorus A B", "Chorus 1, 13–20"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := marked(t, c.line)
+			sections := sectionsOf(s)
+			passes := Passes(s, sections)
+			var order []string
+			for _, p := range passes {
+				order = append(order, sections[p.Section].Name)
+			}
+			if got := strings.Join(order, " "); got != c.order {
+				t.Errorf("played %s, want %s", got, c.order)
+			}
+			got := ""
+			if found, ok := Last(sections, passes, "chorus"); ok {
+				got = fmt.Sprintf("%s %d, %d–%d", sections[found.Section].Name, found.Nth, found.First+1, found.Last+1)
+			}
+			if got != c.last {
+				t.Errorf("last chorus %q, want %q", got, c.last)
+			}
+		})
+	}
+}
+
+// TestLastSaysHow: a chorus that was guessed is told as a guess.
+func TestLastSaysHow(t *testing.T) {
+	for line, want := range map[string]string{
+		`"Verse" a "Chorus" b "Verse" a`: "its heading",
+		`a b a b c b`:                    "its melody returns",
+		`|: a :|`:                        "no section is a chorus; A is played most often, 2 times",
+	} {
+		s := marked(t, line)
+		sections := sectionsOf(s)
+		if found, ok := Last(sections, Passes(s, sections), "chorus"); !ok || !strings.HasPrefix(found.How, want) {
+			t.Errorf("%s: %q, want %q", line, found.How, want)
+		}
+	}
+}
+
+// TestPrintedChorus: one line of words under a song of several verses is a
+// chorus.
+func TestPrintedChorus(t *testing.T) {
+	s := marked(t, `|: a || b :|`)
+	for i, m := range s.Parts[0].Measures {
+		for k := range m.Notes {
+			n := &m.Notes[k]
+			n.Lyrics = []score.Lyric{{Verse: "1", Text: fmt.Sprint("la", i, k), Syllabic: "single"}}
+			if i < 8 {
+				n.Lyrics = append(n.Lyrics, score.Lyric{Verse: "2", Text: fmt.Sprint("lo", i, k), Syllabic: "single"})
+			}
+		}
+	}
+	sections := sectionsOf(s)
+	if len(sections) != 2 || sections[1].Kind != Chorus || sections[0].Kind == Chorus {
+		t.Errorf("sections %v", outline(sections))
+	}
+}
+
+// TestSectionsCutNoPhrase: a section begins with a phrase, in the shared
+// scores too; what the score cuts is parted.
+func TestSectionsCutNoPhrase(t *testing.T) {
+	for _, file := range scores(t) {
+		s := read(t, file)
+		tones := s.Tones()
+		line := melody.Find(s, tones, melody.Options{})
+		sections := Sections(s, tones, line)
+		next := 0
+		for _, p := range Phrases(tones, line, sections) {
+			first, last := tones[line.Tones[p.First]].Onset, tones[line.Tones[p.Last-1]].Onset
+			for _, sec := range sections {
+				if first.Less(sec.From) && !last.Less(sec.From) {
+					t.Errorf("%s: %s begins at %s in a phrase from %s to %s", file, sec, sec.From, first, last)
+				}
+			}
+			if p.First != next {
+				t.Errorf("%s: a phrase begins with note %d, not %d", file, p.First, next)
+			}
+			next = p.Last
+		}
+		if next != len(line.Tones) {
+			t.Errorf("%s: phrases cover %d of %d notes", file, next, len(line.Tones))
+		}
+	}
+}
