@@ -134,7 +134,7 @@ func (m *meter) clash(l *low) Reason {
 	}
 	mean := sum / float64(len(rough))
 	return reason("clash", mean, clashWell, clashBadly).at(m, l.tune[worst]).say(
-		"what rings on is as rough as %.1f semitones struck with each note (limit %.0f, utmost %.0f), %.1f at worst", mean, clashWell, clashBadly, rough[worst])
+		"what rings on is as rough as %.1f semitones struck with each note (limit %.1f, utmost %.1f), %.1f at worst", mean, clashWell, clashBadly, rough[worst])
 }
 
 // unpleasant is how much less pleasant than the mean of all intervals two
@@ -155,7 +155,7 @@ func (m *meter) unpleasant(a, b int) float64 {
 // chords weighs how often the harmony changes while a bell of the melody is
 // heard.
 func (m *meter) chords(sec form.Section, l *low) Reason {
-	changes := m.changes(sec)
+	changes := m.changes(sec, len(m.strikes(sec)) > 0)
 	heard := 0.0
 	for _, key := range l.keys {
 		heard += m.rings[clamp(key)]

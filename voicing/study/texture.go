@@ -1,6 +1,8 @@
 package study
 
 import (
+	"slices"
+
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/form"
@@ -91,7 +93,7 @@ func (m *meter) texture(sec form.Section) Texture {
 	}
 	t.Accompaniment = Accompaniment{rate(len(strikes), t.Seconds), float64(notes) / float64(max(len(strikes), 1))}
 	t.Bass = m.bass(sec, strikes)
-	t.Chords = rate(len(m.changes(sec)), t.Seconds)
+	t.Chords = rate(len(m.changes(sec, len(strikes) > 0)), t.Seconds)
 	return t
 }
 
@@ -186,9 +188,10 @@ type strike struct {
 
 func (m *meter) strikes(sec form.Section) []strike {
 	var all []strike
-	for i := range m.Tones {
+	from, _ := slices.BinarySearchFunc(m.Tones, sec.From, func(t score.Tone, at score.Time) int { return t.Onset.Cmp(at) })
+	for i := from; i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
 		t := &m.Tones[i]
-		if m.tune[i] || !t.First().Plays() || t.First().Grace || t.Onset.Less(sec.From) || !t.Onset.Less(sec.To) {
+		if m.tune[i] || !t.First().Plays() || t.First().Grace {
 			continue
 		}
 		last := len(all) - 1
@@ -229,13 +232,14 @@ func (m *meter) bass(sec form.Section, strikes []strike) Bass {
 }
 
 // changes are the moments, in seconds, at which the chord's root or kind
-// changes inside a section.
-func (m *meter) changes(sec form.Section) []float64 {
+// changes inside a section. Where nothing accompanies the melody, only chord
+// symbols count: a tune alone suggests chords, but strikes none.
+func (m *meter) changes(sec form.Section, accompanied bool) []float64 {
 	var before *harmony.Span
 	var all []float64
 	for i := range m.Harmony {
 		h := &m.Harmony[i]
-		if !sec.From.Less(h.To) || !h.From.Less(sec.To) || h.Chord.Kind == "none" {
+		if !sec.From.Less(h.To) || !h.From.Less(sec.To) || h.Chord.Kind == "none" || !h.Given && !accompanied {
 			continue
 		}
 		if before != nil && (before.Chord.Root != h.Chord.Root || before.Chord.Kind != h.Chord.Kind) {

@@ -1,0 +1,221 @@
+package study
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/score/musicxml"
+	"undersong/voicing/melody"
+)
+
+func read(t testing.TB, path string) *score.Score {
+	t.Helper()
+	f, err := os.Open(filepath.FromSlash(path))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	doc, err := musicxml.Read(f, path, musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc.Score()
+}
+
+func tower(t testing.TB, name string) *instrument.Tower {
+	t.Helper()
+	tower, err := instrument.Named(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tower
+}
+
+func of(t testing.TB, s *score.Score, o Options) *Study {
+	t.Helper()
+	st, err := Of(s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return st
+}
+
+// TestSong: the example song's sections, verdicts and phrases, as its README
+// tells them: the verses lively, the choruses moderate, each upbeat with what
+// follows it.
+func TestSong(t *testing.T) {
+	s := of(t, read(t, song), Options{})
+	var got []string
+	for _, sec := range s.Sections {
+		got = append(got, sec.title()+": "+sec.Verdict.Inverted)
+	}
+	want := []string{
+		"Intro (A), 1–4: yes", "Verse 1 (B), 5–12: with care", "Chorus (C), 13–20: yes", "Verse 2 (B), 21–28: with care",
+		"Chorus (C), 29–36: yes", "Bridge (D), 37–45 ×2: yes", "Last Chorus (C′), 46–56: yes", "Ending (E), 57–60: yes",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	if s.Key.Name != "G major" || s.Tempo.PerMinute != 88 || s.Tempo.From != "the score" || s.Sure != 100 {
+		t.Errorf("key %s, tempo %v, sure %d", s.Key.Name, s.Tempo, s.Sure)
+	}
+	if c := s.LastChorus; c == nil || c.Name != "Last Chorus" || c.FirstMeasure != "46" || c.From != "177/1" {
+		t.Errorf("last chorus %+v", c)
+	}
+	if len(s.Melody) != 255 || s.Melody[0] != (Note{"0/1", 67, "1", "P1"}) {
+		t.Errorf("melody of %d notes begins with %v", len(s.Melody), s.Melody[0])
+	}
+	if len(s.Order) != 9 || s.Order[6].Name != "Bridge" || s.Order[6].Nth != 2 || s.Order[6].LastMeasure != "45" {
+		t.Errorf("order %v", s.Order)
+	}
+	for _, p := range s.Phrases {
+		if len(p.PedalOctaves) == 0 || p.PedalOctaves[0] != 0 && p.PedalOctaves[0] != -1 {
+			t.Errorf("phrase from measure %s goes into the pedals by %v octaves", p.FirstMeasure, p.PedalOctaves)
+		}
+	}
+}
+
+// TestOverrule: where the user says that the melody is, it is.
+func TestOverrule(t *testing.T) {
+	s := read(t, song)
+	o, err := melody.ParseOverrule("staff=2,measures=1-4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	st := of(t, s, Options{Melody: []melody.Overrule{o}})
+	if st.Melody[0].Pitch >= 60 || !strings.Contains(st.MelodyFrom, "overruled by staff=2,measures=1-4") {
+		t.Errorf("melody from %s begins with %v", st.MelodyFrom, st.Melody[0])
+	}
+	if last := st.Melody[len(st.Melody)-1]; last.Pitch < 60 {
+		t.Errorf("the rest changed too: %v", last)
+	}
+}
+
+func scores(t *testing.T) []string {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(found) == 0 {
+		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
+	}
+	return append(found, song)
+}
+
+var onset = regexp.MustCompile(`^\d+/[1-9]\d*$`)
+
+// TestEverything studies every score for three towers: the sections cover
+// every measure once and in order, the phrases the melody, figures are figures,
+// and the JSON is the same again when it is read back.
+func TestEverything(t *testing.T) {
+	for _, file := range scores(t) {
+		s := read(t, file)
+		for _, name := range []string{"23", "47", "61"} {
+			st := of(t, s, Options{Tower: tower(t, name)})
+			checkCover(t, file, s, st)
+			checkReasons(t, file, st)
+			text, err := json.Marshal(st)
+			if err != nil {
+				t.Fatalf("%s: %v", file, err)
+			}
+			var again Study
+			if err := json.Unmarshal(text, &again); err != nil {
+				t.Fatalf("%s: %v", file, err)
+			}
+			if diff := cmp.Diff(st, &again); diff != "" {
+				t.Errorf("%s: %s", file, diff)
+			}
+			var out bytes.Buffer
+			if err := st.WriteText(&out); err != nil || !strings.Contains(out.String(), "inverted?") {
+				t.Errorf("%s: %v\n%s", file, err, out.String())
+			}
+		}
+	}
+}
+
+func checkCover(t *testing.T, file string, s *score.Score, st *Study) {
+	t.Helper()
+	at, measure := "0/1", 0
+	p := newPlaces(s)
+	for _, sec := range st.Sections {
+		if sec.From != at || sec.FirstMeasure != p.number(measure) {
+			t.Errorf("%s: %s begins at %s in measure %s, not %s in %s", file, sec.Name, sec.From, sec.FirstMeasure, at, p.number(measure))
+		}
+		for measure++; measure < s.MeasureCount() && p.number(measure-1) != sec.LastMeasure; measure++ {
+		}
+		at = sec.To
+	}
+	if end := fraction(p.starts[len(p.starts)-1]); measure != s.MeasureCount() || at != end {
+		t.Errorf("%s: sections end after %d of %d measures at %s of %s", file, measure, s.MeasureCount(), at, end)
+	}
+	notes := 0
+	for _, ph := range st.Phrases {
+		notes += ph.Notes
+	}
+	if notes != len(st.Melody) {
+		t.Errorf("%s: phrases have %d of %d notes", file, notes, len(st.Melody))
+	}
+	for _, n := range st.Melody {
+		if !onset.MatchString(n.Onset) || n.Part == "" {
+			t.Errorf("%s: note %v", file, n)
+		}
+	}
+}
+
+// checkReasons: each reason names its figure, its limits and, where it speaks
+// against inversion, the worst place.
+func checkReasons(t *testing.T, file string, st *Study) {
+	t.Helper()
+	for _, sec := range st.Sections {
+		for _, r := range sec.Verdict.Reasons {
+			if r.Text == "" || r.What == "" || r.Speaks != For && r.Measure == "" {
+				t.Errorf("%s: %s: reason %+v", file, sec.Name, r)
+			}
+		}
+		if v := sec.Verdict; (v.Inverted == "") != (sec.Texture.Melody.Notes == 0) || v.Inverted != "" && v.TenorText == "" {
+			t.Errorf("%s: %s: verdict %+v", file, sec.Name, v)
+		}
+	}
+}
+
+// TestText: what a player reads first.
+func TestText(t *testing.T) {
+	var out bytes.Buffer
+	if err := of(t, read(t, song), Options{}).WriteText(&out); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"A Lamp for the Late Boat, for tower 47\nkey: G major\ntempo: 88 quarter notes a minute (the score)\n",
+		"melody: the sung line of part Piano, 255 notes in 21 phrases, sure: 100 %\n",
+		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge · Bridge · Last Chorus · Ending\n",
+		"last chorus: Last Chorus, 46–56 (its heading)\n",
+		"  Chorus (C), 13–20        yes          D3–E4 in the pedals; 1.4 notes a second",
+		"    care: 8.0 notes of it are heard at once (limit 7, utmost 13), 13 at worst, measure 10, beat 2 1/2\n",
+		"    in the tenor: the left hand can play it\n",
+		"phrases from: 1, 4 beat 4 1/2, 6 beat 4 1/2",
+	} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("no %q in\n%s", want, out.String())
+		}
+	}
+}
+
+func TestInShort(t *testing.T) {
+	for row, want := range map[string]string{
+		"A": "A", "A A A": "A ×3", "A B A B": "(A · B) ×2", "A B A": "A · B · A", "V C V C B C": "V · C · V · C · B · C",
+	} {
+		if got := inShort(strings.Fields(row)); got != want {
+			t.Errorf("%s in short is %s, want %s", row, got, want)
+		}
+	}
+}
