@@ -61,8 +61,10 @@ func runStudy(c *cli.Context) error {
 		return usage("the score and the tower cannot both come from standard input")
 	}
 	if out != "" && out != "-" {
-		if sameFile(in, out) {
-			return usage("%s is the score itself: give another name", out)
+		for what, path := range map[string]string{"score": in, "tower": c.String("tower")} {
+			if sameFile(path, out) {
+				return usage("%s is the %s itself: give another name", out, what)
+			}
 		}
 		if err := writable(out, c.Bool("force")); err != nil {
 			return err
