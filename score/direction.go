@@ -44,11 +44,25 @@ type ChordSymbol struct {
 	Staff   int
 	HasRoot bool  // false for a function or numeral, which has none written
 	Root    Pitch // octave 0
+	Numeral Numeral
 	Kind    string
-	HasBass bool
-	Bass    Pitch
-	Degrees []Degree
-	Source  Source
+	Text    string // the kind as printed, "m7" or "N.C."; "" when not said
+	// Inversion is which tone above the root is the bass: 1 for the third of a
+	// triad; 0 for the root, and when not said.
+	Inversion int
+	HasBass   bool
+	Bass      Pitch
+	Degrees   []Degree
+	Source    Source
+}
+
+// Numeral is a degree of a scale in the place of a root.
+type Numeral struct {
+	Degree int   // 1 to 7; 0 of none
+	Alter  Alter // above the degree of the scale
+	// HasKey is set where it counts in Key, not in the key in force.
+	HasKey bool
+	Key    KeySignature
 }
 
 // Degree changes one tone of a chord symbol.

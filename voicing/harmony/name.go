@@ -14,8 +14,12 @@ var suffixes = map[string]string{
 }
 
 // Name is a chord as lead sheets name it, such as "Am7/G"; a kind without a
-// common suffix is named in words, and no chord is "–".
+// common suffix is named in words. A symbol that says that there is no chord is
+// "N.C.", one that says nothing "–".
 func Name(c score.ChordSymbol) string {
+	if NoChord(c) {
+		return "N.C."
+	}
 	tones := Tones(c)
 	if tones == nil || !c.HasRoot {
 		return "–"

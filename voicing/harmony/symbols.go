@@ -14,14 +14,20 @@ func given(s *score.Score, k Key) []Span {
 	end := starts[len(starts)-1]
 	var spans []Span
 	for _, p := range s.Parts {
-		by := score.Transposition{}
+		by, written := score.Transposition{}, k
 		for i, m := range p.Measures {
 			for _, t := range m.Transposes {
 				by = t.Transposition
 			}
+			for _, c := range m.Keys {
+				if !c.Key.Free {
+					written = Key{within7(c.Key.Fifths), c.Key.Mode == "minor" || c.Key.Mode == "" && k.Minor}
+				}
+			}
 			for _, c := range m.Chords {
-				c.Root, c.Bass = concert(c.Root, by), concert(c.Bass, by)
 				at := score.Min(starts[i].Add(c.Onset), starts[i+1])
+				c = rooted(c, written)
+				c.Root, c.Bass = concert(c.Root, by), concert(c.Bass, by)
 				spans = append(spans, Span{From: at, To: end, Chord: InKey(c, k), Given: true, Fit: 1})
 			}
 		}
@@ -43,7 +49,7 @@ func held(spans []Span) []Span {
 			says[n].To = at
 		}
 		for ; i < len(spans) && spans[i].From == at; i++ {
-			if !said && at.Less(spans[i].To) && Says(spans[i].Chord) {
+			if !said && at.Less(spans[i].To) && (Says(spans[i].Chord) || NoChord(spans[i].Chord)) {
 				says, said = append(says, spans[i]), true
 			}
 		}
@@ -51,9 +57,8 @@ func held(spans []Span) []Span {
 	return says
 }
 
-// Says tells whether a symbol says a chord. One of kind "none" is the label of
-// an analysis and says nothing; so does one without a root, and one of a kind
-// that MusicXML does not have.
+// Says tells whether a symbol says a chord. One of kind "none" does not (see
+// [NoChord]); nor one without a root, or of a kind that MusicXML does not have.
 func Says(c score.ChordSymbol) bool { return c.HasRoot && Tones(c) != nil }
 
 func concert(p score.Pitch, by score.Transposition) score.Pitch {

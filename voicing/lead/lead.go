@@ -104,7 +104,7 @@ type stretch struct {
 func (w *writer) measure(m *score.Measure, at score.Time, beats []score.Time, chords []harmony.Span) {
 	for _, h := range chords {
 		from, to := score.Max(h.From, at).Sub(at), score.Min(h.To, at.Add(m.Length)).Sub(at)
-		if !h.Given || !from.Less(to) {
+		if !h.Given || !h.Chord.HasRoot || !from.Less(to) {
 			continue
 		}
 		w.play(m, stretch{from, to, h}, beats, !h.From.Less(at))
