@@ -13,27 +13,44 @@ import (
 
 	"undersong/score/musicxml"
 	"undersong/voicing"
+	"undersong/voicing/plan"
+	"undersong/voicing/study"
 )
 
 var update = flag.Bool("update", false, "write the results anew")
 
-const folder = "lamp-for-the-late-boat"
+// results are the songs, each in a folder of its name, and how they are voiced.
+var results = []struct {
+	song, name string
+	plan       plan.Plan
+}{
+	{lamp, "inverted", plan.Plan{Voicing: voicing.Inverted}},
+	{lamp, "tenor", plan.Plan{Voicing: voicing.Tenor}},
+	{lamp, "covered", plan.Plan{Voicing: voicing.Covered}},
+	{lamp, "plain", plan.Plan{Voicing: voicing.Plain}},
+	{lamp, "planned", plan.Plan{Items: []plan.Item{{Where: "last chorus", Voicing: voicing.Inverted}}}},
+	{nets, "inverted", plan.Plan{Voicing: voicing.Inverted}},
+	{nets, "plain", plan.Plan{Voicing: voicing.Plain}},
+	{evening, "inverted", plan.Plan{Voicing: voicing.Inverted}},
+	{evening, "covered", plan.Plan{Voicing: voicing.Covered}},
+}
 
-// TestLamp gives the results that are beside the song, byte for byte.
-func TestLamp(t *testing.T) {
-	song := filepath.Join(folder, folder+".musicxml")
-	f, err := os.Open(song)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, song, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, v := range voicing.Voicings() {
-		t.Run(string(v), func(t *testing.T) {
-			result, report, err := voicing.Voice(doc.Score(), voicing.Options{Voicing: v})
+const (
+	lamp    = "lamp-for-the-late-boat"
+	nets    = "nets-in-the-loft"
+	evening = "evening-on-the-sound"
+)
+
+// TestResults gives the results that are beside the songs, byte for byte.
+func TestResults(t *testing.T) {
+	for _, r := range results {
+		t.Run(r.song+" "+r.name, func(t *testing.T) {
+			doc := read(t, filepath.Join(r.song, r.song+".musicxml"))
+			source, options, err := r.plan.Resolve(study.Analyse(doc.Score(), nil))
+			if err != nil {
+				t.Fatal(err)
+			}
+			result, report, err := voicing.Voice(source, options)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -44,11 +61,25 @@ func TestLamp(t *testing.T) {
 			if err := report.WriteText(&text); err != nil {
 				t.Fatal(err)
 			}
-			name := filepath.Join(folder, folder+"-"+string(v))
+			name := filepath.Join(r.song, r.song+"-"+r.name)
 			same(t, name+".musicxml", music.Bytes())
 			same(t, name+".txt", text.Bytes())
 		})
 	}
+}
+
+func read(t *testing.T, path string) *musicxml.Document {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	doc, err := musicxml.Read(f, path, musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc
 }
 
 func same(t *testing.T, file string, got []byte) {
