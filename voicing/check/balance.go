@@ -20,28 +20,75 @@ const sureEnough = 75
 const clear = 3.0
 
 // findMelody marks the strokes of the melody, and those of its grace notes,
-// where it is sure what that is.
+// where it is sure what that is: a sung line, or what the user says; else the
+// line that is marked louder than all others, where there is one; else what
+// package melody finds.
 func (c *checker) findMelody(tones []score.Tone, all []struck, rules []melody.Overrule) {
-	line := melody.Find(c.score, tones, melody.Options{Overrules: rules})
-	if len(line.Tones) == 0 {
+	tune := melody.Find(c.score, tones, melody.Options{Overrules: rules})
+	if len(rules) == 0 && !given(tune) && c.loudest(all) {
+		c.report.Melody = "the line that is marked loudest"
 		return
 	}
-	c.report.Melody = line.From
+	if len(tune.Tones) == 0 {
+		return
+	}
+	c.report.Melody = tune.From
 	sure := map[int]bool{}
-	for _, p := range line.Phrases {
-		for _, t := range line.Tones[p.First:p.Last] {
+	for _, p := range tune.Phrases {
+		for _, t := range tune.Tones[p.First:p.Last] {
 			sure[t] = p.Sure >= sureEnough
 			if number := c.number(tones[t].Pieces[0].Measure); !sure[t] && !slices.Contains(c.report.Unsure, number) {
 				c.report.Unsure = append(c.report.Unsure, number)
 			}
 		}
 	}
-	for _, t := range melody.Graces(tones, line) {
+	for _, t := range melody.Graces(tones, tune) {
 		sure[t] = true
 	}
 	for i := range all {
 		all[i].melody = sure[all[i].index]
 	}
+}
+
+// given tells whether the score or the user sets the melody apart.
+func given(tune melody.Line) bool {
+	return len(tune.Phrases) > 0 && !slices.ContainsFunc(tune.Phrases, func(p melody.Phrase) bool { return p.Sure < 100 })
+}
+
+// loudest takes the highest notes of the line that is marked louder than all
+// others for the melody, if there is such a line most of the time.
+func (c *checker) loudest(all []struck) bool {
+	lines := map[line]bool{}
+	for i := range all {
+		lines[all[i].line()] = true
+	}
+	top := map[score.Time]*struck{}
+	onsets := map[score.Time]bool{}
+	for i := range all {
+		s := &all[i]
+		onsets[s.tone.Onset] = true
+		if before := top[s.tone.Onset]; c.standsOut(s, lines) && (before == nil || before.key < s.key) {
+			top[s.tone.Onset] = s
+		}
+	}
+	if 2*len(top) < len(onsets) {
+		return false
+	}
+	for _, s := range top {
+		s.melody = true
+	}
+	return true
+}
+
+// standsOut tells whether the line of a stroke is marked louder than all
+// others.
+func (c *checker) standsOut(s *struck, lines map[line]bool) bool {
+	for other := range lines {
+		if other != s.line() && c.levels.of(other, s.tone.Onset) >= s.level {
+			return false
+		}
+	}
+	return len(lines) > 1
 }
 
 // margin is how many dB the melody of a moment is louder than the rest.

@@ -252,6 +252,46 @@ func TestLevels(t *testing.T) {
 	}
 }
 
+// TestMarksOfVoices: a mark of one voice alone is for its staff, though the
+// voices of the staff have their own elsewhere.
+func TestMarksOfVoices(t *testing.T) {
+	s := sheet(t, 60, 1, "C5 E5 . . C5 E5", "C3 . . . C3")
+	at := func(measure, voice int, text string) {
+		m := s.Parts[0].Measures[measure]
+		m.Directions = append(m.Directions, score.Direction{
+			Staff: 1, Voice: voice, Signs: []score.Sign{{Name: "dynamics", Text: text}},
+		})
+	}
+	at(0, 1, "p")
+	at(1, 1, "f")
+	at(1, 2, "ff")
+	l := levelsOf(s, s.Starts())
+	for _, tt := range []struct {
+		voice   int
+		measure int64
+		want    instrument.Dynamic
+	}{{1, 0, -2}, {2, 0, -2}, {1, 1, 1}, {2, 1, 2}, {3, 1, -2}} {
+		if got := l.of(line{0, 1, tt.voice}, score.Quarters(4*tt.measure)); got != tt.want {
+			t.Errorf("voice %d in measure %d: %d marks over mf, want %d", tt.voice, tt.measure+1, got, tt.want)
+		}
+	}
+}
+
+// TestLoudest: without words, the line that is marked loudest is the melody.
+func TestLoudest(t *testing.T) {
+	s := sheet(t, 60, 1, "C6 D6 E6 F6 E6 D6 C6 G5", "C3 D3 E3 F3 G3 F3 E3 D3")
+	m := s.Parts[0].Measures[0]
+	for staff, text := range map[int]string{1: "p", 2: "mf"} {
+		m.Directions = append(m.Directions, score.Direction{Staff: staff, Signs: []score.Sign{{Name: "dynamics", Text: text}}})
+	}
+	if r := checked(t, s, "47", nil); r.Melody != "the line that is marked loudest" || *r.Measures[0].Margin < 20 {
+		t.Errorf("melody: %s, margin %v dB", r.Melody, *r.Measures[0].Margin)
+	}
+	if r := checked(t, s, "47", onManual); *r.Measures[0].Margin > 0 {
+		t.Errorf("melody: %s, margin %v dB, against what the user says", r.Melody, *r.Measures[0].Margin)
+	}
+}
+
 // TestDifficulty: a slow line is easy, a fast and leaping one is not.
 func TestDifficulty(t *testing.T) {
 	easy := checked(t, sheet(t, 60, 1, "C5 D5 E5 F5", "C3 . . ."), "47", nil).Difficulty

@@ -22,24 +22,25 @@ type mark struct {
 type levels map[line][]mark
 
 // levelsOf reads the plain marks from ppp to fff; hairpins and accents are left
-// out. A mark is for its staff, or, where marks of that staff name several
-// voices, for the voice that it names. Where only one staff of a part has
-// marks, they are for all of them.
+// out. A mark is for its staff, or, where marks of that staff at one moment name
+// several voices, for the voice that it names. Where only one staff of a part
+// has marks, they are for all of them.
 func levelsOf(s *score.Score, starts []score.Time) levels {
 	l := levels{}
 	for part, p := range s.Parts {
 		marks := marksOf(part, p, starts)
-		staves, voices := map[int]bool{}, map[line]bool{}
-		of := map[int]int{} // how many voices a staff's marks name
+		staves, voices := map[int]bool{}, map[staffTime]int{} // the voice, or several
 		for _, m := range marks {
+			at := staffTime{m.staff, m.from}
 			staves[m.staff] = true
-			if !voices[m.line] {
-				voices[m.line] = true
-				of[m.staff]++
+			if v, known := voices[at]; known && v != m.voice {
+				voices[at] = several
+			} else {
+				voices[at] = m.voice
 			}
 		}
 		for _, m := range marks {
-			if of[m.staff] < 2 {
+			if voices[staffTime{m.staff, m.from}] != several {
 				m.voice = 0
 			}
 			if len(staves) < 2 {
@@ -53,6 +54,15 @@ func levelsOf(s *score.Score, starts []score.Time) levels {
 	}
 	return l
 }
+
+// staffTime is a moment of a staff.
+type staffTime struct {
+	staff int
+	at    score.Time
+}
+
+// several stands for the voices that marks of one moment name.
+const several = -1
 
 func marksOf(part int, p *score.Part, starts []score.Time) []mark {
 	var all []mark
@@ -68,14 +78,19 @@ func marksOf(part int, p *score.Part, starts []score.Time) []mark {
 	return all
 }
 
-// at is the mark in force where a tone is struck, mf before the first. Of the
-// marks of a staff and of a voice the later one counts.
+// at is the mark in force where a tone is struck.
 func (l levels) at(t *score.Tone) instrument.Dynamic {
 	n := t.First()
+	return l.of(line{t.Part, n.Staff, n.Voice}, t.Onset)
+}
+
+// of is the mark in force for a line, mf before the first. Of the marks of a
+// staff and of a voice the later one counts.
+func (l levels) of(at line, time score.Time) instrument.Dynamic {
 	var best mark
-	for _, staff := range []int{n.Staff, 0} {
-		for _, voice := range []int{n.Voice, 0} {
-			m, found := last(l[line{t.Part, staff, voice}], t.Onset)
+	for _, staff := range []int{at.staff, 0} {
+		for _, voice := range []int{at.voice, 0} {
+			m, found := last(l[line{at.part, staff, voice}], time)
 			if found && best.from.Cmp(m.from) <= 0 {
 				best = m
 			}

@@ -101,6 +101,7 @@ type checker struct {
 	starts []score.Time
 	beats  [][]score.Time
 	clock  *score.Clock
+	levels levels
 	report *Report
 }
 

@@ -26,6 +26,12 @@ type struck struct {
 // pitch is the key by its name as written.
 func (s *struck) pitch() score.Pitch { return s.tone.First().Pitch }
 
+// line is where the stroke is written.
+func (s *struck) line() line {
+	n := s.tone.First()
+	return line{s.tone.Part, n.Staff, n.Voice}
+}
+
 // How a player spreads a chord and plays grace notes; the figures are the
 // project's own.
 const (
@@ -40,7 +46,7 @@ func (c *checker) strikes(tones []score.Tone, keyboards []Keyboard) []struck {
 	for _, k := range keyboards {
 		pedals[[2]int{k.part, k.Staff}] = k.Pedals
 	}
-	levels := levelsOf(c.score, c.starts)
+	c.levels = levelsOf(c.score, c.starts)
 	var all []struck
 	for i := range tones {
 		t := &tones[i]
@@ -50,7 +56,7 @@ func (c *checker) strikes(tones []score.Tone, keyboards []Keyboard) []struck {
 		}
 		s := struck{
 			tone: t, index: i, measure: t.Pieces[0].Measure, key: n.Pitch.MIDI(), pedal: pedals[[2]int{t.Part, n.Staff}],
-			at: c.clock.Seconds(t.Onset), level: levels.at(t),
+			at: c.clock.Seconds(t.Onset), level: c.levels.at(t),
 		}
 		s.missing = !c.keys(s.pedal).Has(s.key)
 		all = append(all, s)
