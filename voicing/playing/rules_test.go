@@ -241,6 +241,41 @@ func passage(t *rapid.T) []Stroke {
 	return strokes
 }
 
+// TestLongPassages: Assign plays everything that was made up limb by limb so
+// that it can be played, and keeps to the rules while it does.
+func TestLongPassages(t *testing.T) {
+	r := rules{named(t, "47")}
+	player := For(r.tower)
+	rapid.Check(t, func(t *rapid.T) {
+		strokes := r.playable(t, 40)
+		a := player.Assign(strokes)
+		if !a.Playable() {
+			t.Fatalf("%v can be played, but Assign says %v", strokes, a.Problems)
+		}
+		if why := r.broken(strokes, a.Limbs); why != "" {
+			t.Fatalf("%v as %v: %s", strokes, a.Limbs, why)
+		}
+	})
+}
+
+// playable is a passage to which every stroke was added by a limb that could
+// play it; those that none could are left out.
+func (r rules) playable(t *rapid.T, n int) []Stroke {
+	key, gap := rapid.IntRange(48, 84), rapid.SampledFrom([]float64{0, 0, 0.05, 0.1, 0.2, 0.3, 0.5})
+	var strokes []Stroke
+	var limbs []Limb
+	now := 0.0
+	for range n {
+		now += gap.Draw(t, "gap")
+		limb := Limb(rapid.IntRange(1, 4).Draw(t, "limb"))
+		s := Stroke{At: now, Key: key.Draw(t, "key"), Pedal: limb >= LeftFoot}
+		if r.broken(append(strokes, s), append(limbs, limb)) == "" {
+			strokes, limbs = append(strokes, s), append(limbs, limb)
+		}
+	}
+	return strokes
+}
+
 func named(t testing.TB, name string) *instrument.Tower {
 	t.Helper()
 	tower, err := instrument.Named(name)
