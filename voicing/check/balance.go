@@ -13,11 +13,11 @@ import (
 // not doubted: the project's own figure.
 const sureEnough = 75
 
-// clear is how much louder than what is struck with it the melody has to be,
+// standsClear is how much louder than what is struck with it the melody has to be,
 // in dB of the loudness model, to stand clear (J. Denyn, in Heemschut, Feb
 // 1944: part melody and counter-melody in register and level). The figure is
 // the project's own: half of the power is 3.
-const clear = 3.0
+const standsClear = 3.0
 
 // findMelody marks the strokes of the melody, and those of its grace notes,
 // where it is sure what that is: a sung line, or what the user says; else the
@@ -106,7 +106,7 @@ func (c *checker) margin(m *moment) (dB float64, known bool) {
 }
 
 // balance gives each measure the middle margin of its moments, and finds those
-// where it is less than clear.
+// where it is less than enough to stand clear.
 func (c *checker) balance(moments []moment) {
 	margins := make([][]float64, len(c.report.Measures))
 	least := make([]*moment, len(c.report.Measures))
@@ -127,11 +127,11 @@ func (c *checker) balance(moments []moment) {
 		}
 		value := middle(all)
 		c.report.Measures[i].Margin = &value
-		if value < clear {
+		if value < standsClear {
 			c.find(least[i].first, Finding{
-				Category: Balance, What: "melody covered", Value: value, Limit: clear, Unit: "dB",
+				Category: Balance, What: "melody covered", Value: value, Limit: standsClear, Unit: "dB",
 				Text: fmt.Sprintf("the melody is %s what is struck with it, %.0f over is clear; least against %s: mark the rest softer or thin it",
-					louder(value), clear, names(rest(least[i].bells))),
+					louder(value), standsClear, names(rest(least[i].bells))),
 			})
 		}
 	}

@@ -90,7 +90,7 @@ func (l levels) of(at line, time score.Time) instrument.Dynamic {
 	var best mark
 	for _, staff := range []int{at.staff, 0} {
 		for _, voice := range []int{at.voice, 0} {
-			m, found := last(l[line{at.part, staff, voice}], time)
+			m, found := lastAt(l[line{at.part, staff, voice}], time)
 			if found && best.from.Cmp(m.from) <= 0 {
 				best = m
 			}
@@ -99,8 +99,8 @@ func (l levels) of(at line, time score.Time) instrument.Dynamic {
 	return best.level
 }
 
-// last is the last of marks, in time order, that is not after t.
-func last(marks []mark, t score.Time) (mark, bool) {
+// lastAt is the last of marks, in time order, that is not after t.
+func lastAt(marks []mark, t score.Time) (mark, bool) {
 	i, _ := slices.BinarySearchFunc(marks, t, func(m mark, t score.Time) int {
 		if t.Less(m.from) {
 			return 1

@@ -99,18 +99,19 @@ const (
 // dense counts strokes by measure and finds thick chords and busy pedals.
 func (c *checker) dense(moments []moment) {
 	thickest := make([]*moment, len(c.report.Measures))
-	count := make([]int, len(c.report.Measures))
+	thickChords := make([]int, len(c.report.Measures))
 	for i := range moments {
-		m := &moments[i]
-		figures := &c.report.Measures[m.first.measure]
-		figures.Strokes += len(m.bells)
-		figures.Together = max(figures.Together, len(m.bells))
-		c.report.Strokes += len(m.bells)
-		if len(m.bells) >= thick {
-			count[m.first.measure]++
-			if t := thickest[m.first.measure]; t == nil || len(t.bells) < len(m.bells) {
-				thickest[m.first.measure] = m
-			}
+		m, n, at := &moments[i], len(moments[i].bells), moments[i].first.measure
+		figures := &c.report.Measures[at]
+		figures.Strokes += n
+		figures.Together = max(figures.Together, n)
+		c.report.Strokes += n
+		if n < thick {
+			continue
+		}
+		thickChords[at]++
+		if thickest[at] == nil || len(thickest[at].bells) < n {
+			thickest[at] = m
 		}
 	}
 	for i := range c.report.Measures {
@@ -118,11 +119,11 @@ func (c *checker) dense(moments []moment) {
 		if seconds := c.seconds(i); seconds > 0 {
 			figures.Density = float64(figures.Strokes) / seconds
 		}
-		if t := thickest[i]; count[i] > emphases {
-			c.find(t.first, Finding{
-				Category: TooDense, What: "thick chords", Value: float64(count[i]), Limit: emphases, Unit: "chords",
+		if n := thickChords[i]; n > emphases {
+			c.find(thickest[i].first, Finding{
+				Category: TooDense, What: "thick chords", Value: float64(n), Limit: emphases, Unit: "chords",
 				Text: fmt.Sprintf("%d chords of %d notes or more, such as %s: keep them for emphasis, thin to three or four notes",
-					count[i], thick, names(t.bells)),
+					n, thick, names(thickest[i].bells)),
 			})
 		}
 	}
