@@ -33,12 +33,13 @@ func (c *checker) findMelody(tones []score.Tone, all []struck, rules []melody.Ov
 		return
 	}
 	c.report.Melody = tune.From
-	sure := map[int]bool{}
+	sure, unsure := map[int]bool{}, -1
 	for _, p := range tune.Phrases {
 		for _, t := range tune.Tones[p.First:p.Last] {
 			sure[t] = p.Sure >= sureEnough
-			if number := c.number(tones[t].Pieces[0].Measure); !sure[t] && !slices.Contains(c.report.Unsure, number) {
-				c.report.Unsure = append(c.report.Unsure, number)
+			if at := tones[t].Pieces[0].Measure; !sure[t] && at > unsure {
+				c.report.Unsure = append(c.report.Unsure, c.number(at))
+				unsure = at
 			}
 		}
 	}
@@ -55,12 +56,19 @@ func given(tune melody.Line) bool {
 	return len(tune.Phrases) > 0 && !slices.ContainsFunc(tune.Phrases, func(p melody.Phrase) bool { return p.Sure < 100 })
 }
 
+// mostLines is how many lines a score can have for one to be the loudest: more
+// than a carillon score has.
+const mostLines = 12
+
 // loudest takes the highest notes of the line that is marked louder than all
 // others for the melody, if there is such a line most of the time.
 func (c *checker) loudest(all []struck) bool {
 	lines := map[line]bool{}
 	for i := range all {
 		lines[all[i].line()] = true
+	}
+	if len(lines) > mostLines {
+		return false
 	}
 	top := map[score.Time]*struck{}
 	onsets := map[score.Time]bool{}
@@ -109,7 +117,7 @@ func (c *checker) margin(m *moment) (dB float64, known bool) {
 // where it is less than enough to stand clear.
 func (c *checker) balance(moments []moment) {
 	margins := make([][]float64, len(c.report.Measures))
-	least := make([]*moment, len(c.report.Measures))
+	least, smallest := make([]*moment, len(c.report.Measures)), make([]float64, len(c.report.Measures))
 	for i := range moments {
 		m := &moments[i]
 		at := m.first.measure
@@ -117,8 +125,9 @@ func (c *checker) balance(moments []moment) {
 		if !known {
 			continue
 		}
-		if margins[at] = append(margins[at], dB); dB == slices.Min(margins[at]) {
-			least[at] = m
+		margins[at] = append(margins[at], dB)
+		if least[at] == nil || dB < smallest[at] {
+			least[at], smallest[at] = m, dB
 		}
 	}
 	for i, all := range margins {

@@ -306,6 +306,9 @@ func TestNothing(t *testing.T) {
 	if _, err := Score(s, Options{}); err == nil {
 		t.Error("a score without notes has been checked")
 	}
+	if _, err := Score(sheet(t, 1e-320, 1, "C5 D5 . .", ". . . ."), Options{}); err == nil {
+		t.Error("a score that never ends has been checked")
+	}
 }
 
 // TestSharedScores checks every score that there is, whatever it is for: the

@@ -3,6 +3,7 @@ package check
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"undersong/instrument"
@@ -105,7 +106,8 @@ type checker struct {
 	report *Report
 }
 
-// Score checks a carillon score. It fails where nothing is to be struck.
+// Score checks a carillon score. It fails where nothing is to be struck, or the
+// tempo is no tempo.
 func Score(s *score.Score, o Options) (*Report, error) {
 	if o.Tower == nil {
 		tower, err := instrument.Named(instrument.Default)
@@ -117,6 +119,9 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	c := &checker{
 		score: s, tower: o.Tower, player: playing.For(o.Tower), starts: s.Starts(), beats: s.Beats(), clock: s.Clock(),
 		report: &Report{Version: 1, Title: s.Title, Tower: o.Tower.Name, Keyboards: Keyboards(s), Findings: []Finding{}},
+	}
+	if end := c.clock.Seconds(c.starts[len(c.starts)-1]); math.IsInf(end, 0) || math.IsNaN(end) {
+		return nil, fmt.Errorf("at the tempi that the score gives it never ends: correct them")
 	}
 	tones := s.Tones()
 	all := c.strikes(tones, c.report.Keyboards)
