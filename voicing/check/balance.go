@@ -146,11 +146,13 @@ func (c *checker) balance(moments []moment) {
 	}
 }
 
+// louder words a margin that is less than enough.
 func louder(dB float64) string {
 	if dB < 0 {
 		return fmt.Sprintf("%.0f dB under", -dB)
 	}
-	return fmt.Sprintf("%.0f dB over", dB)
+	v, _ := apart(dB, standsClear, 0)
+	return v + " dB over"
 }
 
 func rest(bells []bell) []bell {

@@ -45,10 +45,11 @@ func (c *checker) blur(moments []moment) {
 		value := middle(all)
 		c.report.Measures[i].Blur = value
 		if value > blurred {
+			v, l := apart(value, blurred, 1)
 			c.find(worst[i].moment.first, Finding{
 				Category: Blur, What: "muddy", Value: value, Limit: blurred, Unit: "of the stroke",
-				Text: fmt.Sprintf("what rings beats against the strokes %.1f times as strong as they are, over %.1f is muddy; most at %s on %s: fewer strokes, higher, or slower",
-					value, blurred, names(worst[i].moment.bells), count(worst[i].ringing, "ringing bell")),
+				Text: fmt.Sprintf("what rings beats against the strokes %s times as strong as they are, over %s is muddy; most at %s on %s: fewer strokes, higher, or slower",
+					v, l, names(worst[i].moment.bells), count(worst[i].ringing, "ringing bell")),
 			})
 		}
 	}

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"undersong/score"
@@ -90,6 +91,7 @@ func unit(r playing.Reason) string {
 func problemText(p playing.Problem, involved []*struck) string {
 	last := involved[len(involved)-1]
 	before, now := keysOf(involved, func(s *struck) bool { return s.at < last.at }), keysOf(involved, func(s *struck) bool { return s.at == last.at })
+	value, limit := apart(p.Value, p.Limit, 2)
 	switch p.Reason {
 	case playing.TooMany:
 		return fmt.Sprintf("%s: %.0f notes for %s, %.0f is the most: leave out %.0f", now, p.Value, takers(p, involved), p.Limit, p.Value-p.Limit)
@@ -98,13 +100,25 @@ func problemText(p playing.Problem, involved []*struck) string {
 	case playing.TooFarApart:
 		return fmt.Sprintf("%s: the %s are %.0f mm apart, %.0f is the most: bring them closer", now, limbs(p), p.Value, p.Limit)
 	case playing.Moving:
-		return fmt.Sprintf("%s: %s after %s in %.2f s, with several notes it takes %.2f: leave one out or slow down", p.Limb, now, before, p.Value, p.Limit)
+		return fmt.Sprintf("%s: %s after %s in %s s, with several notes it takes %s: leave one out or slow down", p.Limb, now, before, value, limit)
 	case playing.TooSoon:
-		return fmt.Sprintf("%s: %s after %s in %.2f s, it takes %.2f: fewer strokes, closer keys, or slow down", p.Limb, now, before, p.Value, p.Limit)
+		return fmt.Sprintf("%s: %s after %s in %s s, it takes %s: fewer strokes, closer keys, or slow down", p.Limb, now, before, value, limit)
 	case playing.Repeated:
-		return fmt.Sprintf("%s again after %.2f s, its clapper takes %.2f: fewer strokes, or another octave in turn", now, p.Value, p.Limit)
+		return fmt.Sprintf("%s again after %s s, its clapper takes %s: fewer strokes, or another octave in turn", now, value, limit)
 	}
 	return fmt.Sprintf("%s: %s after %s is a quick leap of %.0f mm, over %.0f is hard: closer keys, or share them", p.Limb, now, before, p.Value, p.Limit)
+}
+
+// apart writes two different numbers with so many decimals, or as many more as
+// show that they differ.
+func apart(value, limit float64, decimals int) (v, l string) {
+	for ; decimals < 6; decimals++ {
+		v, l = strconv.FormatFloat(value, 'f', decimals, 64), strconv.FormatFloat(limit, 'f', decimals, 64)
+		if v != l {
+			break
+		}
+	}
+	return v, l
 }
 
 // takers is who has too many notes.

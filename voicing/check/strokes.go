@@ -118,8 +118,8 @@ func marked(n *score.Note, name string) bool {
 	return slices.ContainsFunc(n.Marks, func(m score.Mark) bool { return m.Name == name })
 }
 
-// grace strikes grace notes before the beat, in the time that the note before
-// leaves.
+// grace strikes grace notes before the beat, in half of the time since the note
+// before.
 func (c *checker) grace(all []struck) {
 	before := -1.0
 	for _, run := range runs(all) {
@@ -130,7 +130,7 @@ func (c *checker) grace(all []struck) {
 				graces = append(graces, &run[k])
 			}
 		}
-		step := min(graceStep, (at-before)/float64(len(graces)+1))
+		step := min(graceStep, (at-before)/2/float64(max(1, len(graces))))
 		late := 0
 		for k, g := range slices.Backward(graces) {
 			if k == len(graces)-1 || !graces[k+1].tone.First().GraceChord {
