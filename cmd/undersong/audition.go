@@ -43,29 +43,21 @@ func auditionCommand() *cli.Command {
 }
 
 func audition(c *cli.Context) error {
-	if c.NArg() != 1 {
-		return usage("audition needs one score: undersong audition SCORE -o OUT.wav")
+	in, err := oneScore(c)
+	if err != nil {
+		return err
 	}
-	in, out := c.Args().First(), c.String("o")
-	if in == "-" && c.String("tower") == "-" {
-		return usage("the score and the tower cannot both come from standard input")
-	}
+	out := c.String("o")
 	place, err := checkAudition(c, in, out)
 	if err != nil {
 		return err
 	}
-	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	j, err := load(c, in)
 	if err != nil {
 		return err
 	}
-	doc, err := readScore(c, in)
-	if err != nil {
-		return err
-	}
-	wanted, err := soloOf(c, doc.Score())
-	if err != nil {
-		return err
-	}
+	tower, doc := j.tower, j.doc
+	wanted := soloOf(c, j)
 	played, err := doc.Score().Performed()
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
@@ -113,8 +105,6 @@ func checkAudition(c *cli.Context, in, out string) (place sound.Place, err error
 		return place, usage("--melody says where the melody is for --solo, which is not given")
 	case c.Int("program") < 1 || c.Int("program") > 128:
 		return place, usage("--program %d: programs of General MIDI are 1 to 128", c.Int("program"))
-	case sameFile(in, out):
-		return place, usage("%s is the score itself: give another name", out)
 	}
 	place = sound.Place{Metres: sound.PlayersPlace, Air: sound.CoolAir}
 	if at := c.String("at"); at != "player" {
@@ -123,19 +113,18 @@ func checkAudition(c *cli.Context, in, out string) (place sound.Place, err error
 			return place, usage("--at %s: a place is player, or 1 to 10000 metres away", at)
 		}
 	}
-	return place, writable(out, c.Bool("force"))
+	return place, newFile(c, in, out)
 }
 
 // soloOf tells which strikes --solo wants, nil for all. The melody is what
 // package melody finds, with the grace notes that lead to it; all else is
 // accompaniment.
-func soloOf(c *cli.Context, s *score.Score) (func(*score.Strike) bool, error) {
-	rules, err := overrules(c, s)
-	if err != nil || c.String("solo") == "" {
-		return nil, err
+func soloOf(c *cli.Context, j *job) func(*score.Strike) bool {
+	if c.String("solo") == "" {
+		return nil
 	}
-	tones := s.Tones()
-	line := melody.Find(s, tones, melody.Options{Overrules: rules})
+	tones := j.score().Tones()
+	line := melody.Find(j.score(), tones, melody.Options{Overrules: j.rules})
 	tune := map[*score.Note]bool{}
 	for _, i := range slices.Concat(line.Tones, melody.Graces(tones, line)) {
 		for _, piece := range tones[i].Pieces {
@@ -143,7 +132,7 @@ func soloOf(c *cli.Context, s *score.Score) (func(*score.Strike) bool, error) {
 		}
 	}
 	wantsTune := c.String("solo") == "melody"
-	return func(strike *score.Strike) bool { return tune[strike.Note] == wantsTune }, nil
+	return func(strike *score.Strike) bool { return tune[strike.Note] == wantsTune }
 }
 
 // midiWriter writes the strokes as a MIDI file.

@@ -63,24 +63,17 @@ func failOn(text string) ([]check.Category, error) {
 }
 
 func runCheck(c *cli.Context) error {
-	if c.NArg() != 1 {
-		return usage("check needs one score: undersong check SCORE")
-	}
-	in, out := c.Args().First(), c.String("json")
-	if in == "-" && c.String("tower") == "-" {
-		return usage("the score and the tower cannot both come from standard input")
+	in, err := oneScore(c)
+	if err != nil {
+		return err
 	}
 	fatal, err := failOn(c.String("fail-on"))
 	if err != nil {
 		return err
 	}
-	if out != "" && out != "-" {
-		if sameFile(in, out) {
-			return usage("%s is the score itself: give another name", out)
-		}
-		if err := writable(out, c.Bool("force")); err != nil {
-			return err
-		}
+	out := c.String("json")
+	if err := newFile(c, in, out); err != nil {
+		return err
 	}
 	report, err := checkScore(c, in)
 	if err != nil {
@@ -93,19 +86,11 @@ func runCheck(c *cli.Context) error {
 }
 
 func checkScore(c *cli.Context, in string) (*check.Report, error) {
-	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	j, err := load(c, in)
 	if err != nil {
 		return nil, err
 	}
-	doc, err := readScore(c, in)
-	if err != nil {
-		return nil, err
-	}
-	rules, err := overrules(c, doc.Score())
-	if err != nil {
-		return nil, err
-	}
-	report, err := check.Score(doc.Score(), check.Options{Tower: tower, Melody: rules})
+	report, err := check.Score(j.score(), check.Options{Tower: j.tower, Melody: j.rules})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", in, err)
 	}

@@ -14,7 +14,6 @@ import (
 	"undersong/score"
 	"undersong/voicing"
 	"undersong/voicing/lead"
-	"undersong/voicing/melody"
 	"undersong/voicing/plan"
 	"undersong/voicing/study"
 )
@@ -40,31 +39,19 @@ func planCommand() *cli.Command {
 }
 
 func writePlan(c *cli.Context) error {
-	if c.NArg() != 1 {
-		return usage("plan needs one score: undersong plan SCORE")
-	}
-	in, out := c.Args().First(), c.String("o")
-	if in == "-" && c.String("tower") == "-" {
-		return usage("the score and the tower cannot both come from standard input")
-	}
-	if out != "-" {
-		if err := writable(out, c.Bool("force")); err != nil {
-			return err
-		}
-	}
-	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	in, err := oneScore(c)
 	if err != nil {
 		return err
 	}
-	doc, err := readScore(c, in)
+	out := c.String("o")
+	if err := newFile(c, in, out); err != nil {
+		return err
+	}
+	j, err := load(c, in)
 	if err != nil {
 		return err
 	}
-	rules, err := overrules(c, doc.Score())
-	if err != nil {
-		return err
-	}
-	s, err := study.Of(doc.Score(), study.Options{Tower: tower, Melody: rules})
+	s, err := study.Of(j.score(), study.Options{Tower: j.tower, Melody: j.rules})
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
@@ -186,10 +173,10 @@ func readPlan(path string) (*plan.Plan, error) {
 }
 
 // resolve is the score to voice and how.
-func (r *request) resolve(s *score.Score, tower *instrument.Tower, rules []melody.Overrule) (*score.Score, voicing.Options, error) {
-	p := r.plan
+func (r *request) resolve(j *job) (*score.Score, voicing.Options, error) {
+	p, s := r.plan, j.score()
 	if r.auto {
-		found, err := study.Of(s, study.Options{Tower: tower, Melody: rules})
+		found, err := study.Of(s, study.Options{Tower: j.tower, Melody: j.rules})
 		if err != nil {
 			return nil, voicing.Options{}, err
 		}
@@ -202,10 +189,10 @@ func (r *request) resolve(s *score.Score, tower *instrument.Tower, rules []melod
 	options := voicing.Options{Voicing: cmp.Or(p.Voicing, voicing.Plain), Transpose: p.Transpose, Difficulty: p.Difficulty}
 	if len(p.Items) > 0 {
 		var err error
-		if s, options, err = p.Resolve(study.Analyse(s, rules)); err != nil {
+		if s, options, err = p.Resolve(study.Analyse(s, j.rules)); err != nil {
 			return nil, options, err
 		}
 	}
-	options.Tower, options.Melody, options.Figure = tower, rules, r.lead
+	options.Tower, options.Melody, options.Figure = j.tower, j.rules, r.lead
 	return s, options, nil
 }

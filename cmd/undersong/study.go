@@ -53,36 +53,19 @@ func overrules(c *cli.Context, s *score.Score) ([]melody.Overrule, error) {
 }
 
 func runStudy(c *cli.Context) error {
-	if c.NArg() != 1 {
-		return usage("study needs one score: undersong study SCORE")
-	}
-	in, out := c.Args().First(), c.String("json")
-	if in == "-" && c.String("tower") == "-" {
-		return usage("the score and the tower cannot both come from standard input")
-	}
-	if out != "" && out != "-" {
-		for what, path := range map[string]string{"score": in, "tower": c.String("tower")} {
-			if sameFile(path, out) {
-				return usage("%s is the %s itself: give another name", out, what)
-			}
-		}
-		if err := writable(out, c.Bool("force")); err != nil {
-			return err
-		}
-	}
-	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	in, err := oneScore(c)
 	if err != nil {
 		return err
 	}
-	doc, err := readScore(c, in)
+	out := c.String("json")
+	if err := newFile(c, in, out); err != nil {
+		return err
+	}
+	j, err := load(c, in)
 	if err != nil {
 		return err
 	}
-	rules, err := overrules(c, doc.Score())
-	if err != nil {
-		return err
-	}
-	s, err := study.Of(doc.Score(), study.Options{Tower: tower, Melody: rules})
+	s, err := study.Of(j.score(), study.Options{Tower: j.tower, Melody: j.rules})
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}

@@ -47,12 +47,9 @@ func voiceCommand() *cli.Command {
 }
 
 func voice(c *cli.Context) error {
-	if c.NArg() != 1 {
-		return usage("voice needs one score: undersong voice SCORE")
-	}
-	in := c.Args().First()
-	if in == "-" && c.String("tower") == "-" {
-		return usage("the score and the tower cannot both come from standard input")
+	in, err := oneScore(c)
+	if err != nil {
+		return err
 	}
 	p, err := planOf(c)
 	if err != nil {
@@ -62,19 +59,11 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	j, err := load(c, in)
 	if err != nil {
 		return err
 	}
-	doc, err := readScore(c, in)
-	if err != nil {
-		return err
-	}
-	rules, err := overrules(c, doc.Score())
-	if err != nil {
-		return err
-	}
-	source, options, err := p.resolve(doc.Score(), tower, rules)
+	source, options, err := p.resolve(j)
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
@@ -84,7 +73,7 @@ func voice(c *cli.Context) error {
 	}
 	report.File = in
 	var files []outFile
-	toOut := scoreWriter(out, doc, result)
+	toOut := scoreWriter(out, j.doc, result)
 	if out == "-" {
 		if err := toOut(c.App.Writer); err != nil {
 			return err

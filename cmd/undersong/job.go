@@ -1,0 +1,61 @@
+package main
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/score/musicxml"
+	"undersong/voicing/melody"
+)
+
+// job is what a command works on: a score, for a tower.
+type job struct {
+	in    string // the score's name as given
+	tower *instrument.Tower
+	doc   *musicxml.Document
+	rules []melody.Overrule // where the melody is, as --melody says
+}
+
+// oneScore is the name of the one score that a command takes. It refuses, before
+// any work, what cannot be read.
+func oneScore(c *cli.Context) (string, error) {
+	if c.NArg() != 1 {
+		return "", usage("%s needs one score: undersong %[1]s %s", c.Command.Name, c.Command.ArgsUsage)
+	}
+	in := c.Args().First()
+	if in == "-" && c.String("tower") == "-" {
+		return "", usage("the score and the tower cannot both come from standard input")
+	}
+	return in, nil
+}
+
+// newFile refuses, before any work, a file for results that is what they are
+// made from, or that cannot be written. "" and - are no files.
+func newFile(c *cli.Context, in, out string) error {
+	if out == "" || out == "-" {
+		return nil
+	}
+	for _, source := range []struct{ what, path string }{{"score", in}, {"tower", c.String("tower")}} {
+		if sameFile(source.path, out) {
+			return usage("%s is the %s itself: give another name", out, source.what)
+		}
+	}
+	return writable(out, c.Bool("force"))
+}
+
+// load reads the score and the tower.
+func load(c *cli.Context, in string) (*job, error) {
+	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	if err != nil {
+		return nil, err
+	}
+	doc, err := readScore(c, in)
+	if err != nil {
+		return nil, err
+	}
+	rules, err := overrules(c, doc.Score())
+	return &job{in, tower, doc, rules}, err
+}
+
+func (j *job) score() *score.Score { return j.doc.Score() }
