@@ -1,0 +1,159 @@
+package plan
+
+import (
+	"path/filepath"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing"
+	"undersong/voicing/check"
+	"undersong/voicing/study"
+)
+
+func shared(t *testing.T) []string {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) == 0 {
+		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
+	}
+	return append(files, song)
+}
+
+// TestWrittenOutSoundsTheSame: a score whose repeats are written out, as for a
+// time of its own, strikes what the order of performance does, when it does.
+func TestWrittenOutSoundsTheSame(t *testing.T) {
+	type strike struct {
+		Onset, Pitch string
+	}
+	strikes := func(t *testing.T, s *score.Score) []strike {
+		p, err := s.Performed()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var all []strike
+		for _, x := range p.Strikes {
+			all = append(all, strike{x.Onset.String(), x.Note.Pitch.String()})
+		}
+		return all
+	}
+	unfolded := 0
+	for _, file := range shared(t) {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			s := read(t, file)
+			out, err := s.WrittenOut()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if out.MeasureCount() > s.MeasureCount() {
+				unfolded++
+			}
+			if diff := cmp.Diff(strikes(t, s), strikes(t, out)); diff != "" {
+				t.Errorf("(-as performed +written out)\n%s", diff)
+			}
+		})
+	}
+	if unfolded == 0 {
+		t.Error("no score has repeats")
+	}
+}
+
+// TestSeams: where sections are voiced in turns plain and inverted, hands and
+// feet get over every seam, but for a melody that is too fast in itself, and
+// the melody is moved by whole octaves, a phrase always alike.
+func TestSeams(t *testing.T) {
+	tower, err := instrument.Named(instrument.Default)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seams := 0
+	for _, file := range shared(t) {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			a := study.Analyse(read(t, file), nil)
+			p := &Plan{Voicing: voicing.Plain}
+			for i := 1; i < len(a.Sections); i += 2 {
+				p.Items = append(p.Items, Item{Where: itoa(i, a), Voicing: voicing.Inverted})
+			}
+			s, o, err := p.Resolve(a)
+			if err != nil {
+				t.Fatal(err)
+			}
+			o.Tower = tower
+			seams += 2 * len(o.Sections)
+			result, report, err := voicing.Voice(s, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			told := map[string]bool{} // measures whose melody is too fast
+			for _, f := range report.Findings {
+				told[f.Measure] = true
+			}
+			found, err := check.Score(result, check.Options{Tower: tower})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range found.Findings {
+				if (f.Category == check.Unplayable || f.Category == check.Compass) && !told[f.Measure] {
+					t.Errorf("measure %s: %s", f.Measure, f.Text)
+				}
+			}
+			checkLeaps(t, a, result)
+		})
+	}
+	if seams == 0 {
+		t.Error("there are no seams")
+	}
+}
+
+// itoa is the measures of section i by their numbers.
+func itoa(i int, a *study.Analysis) string {
+	sec := a.Sections[i]
+	m := a.Score.Parts[0].Measures
+	if sec.First == sec.Last {
+		return m[sec.First].Number
+	}
+	return m[sec.First].Number + "-" + m[sec.Last].Number
+}
+
+// checkLeaps holds every phrase of the melody to one move by octaves.
+func checkLeaps(t *testing.T, a *study.Analysis, result *score.Score) {
+	t.Helper()
+	keys := map[score.Time][]int{}
+	for _, tone := range result.Tones() {
+		if !tone.First().Grace {
+			keys[tone.Onset] = append(keys[tone.Onset], tone.First().Pitch.MIDI())
+		}
+	}
+	for _, p := range a.Melody.Phrases {
+		moves := map[int]bool{} // that all notes of the phrase can have
+		for octaves := -6; octaves <= 6; octaves++ {
+			moves[octaves] = true
+		}
+		for _, i := range a.Melody.Tones[p.First:p.Last] {
+			tone := &a.Tones[i]
+			here := map[int]bool{}
+			for _, key := range keys[tone.Onset] {
+				if d := key - tone.Pitch.MIDI(); d%12 == 0 {
+					here[d/12] = true
+				}
+			}
+			for octaves := range moves {
+				if !here[octaves] {
+					delete(moves, octaves)
+				}
+			}
+			if len(here) == 0 {
+				t.Errorf("the melody's %s at %s is gone", tone.Pitch, tone.Onset)
+				return
+			}
+		}
+		if len(moves) == 0 {
+			t.Errorf("a phrase of %d notes from %s on is not moved as one", p.Last-p.First, a.Tones[a.Melody.Tones[p.First]].Onset)
+		}
+	}
+}
