@@ -15,7 +15,10 @@ type Report struct {
 	Tower   string  `json:"tower"`
 	Voicing Voicing `json:"voicing"`
 	// Transpose is by how many semitones all was moved first.
-	Transpose  int `json:"transpose"`
+	Transpose int `json:"transpose"`
+	// BetterKey is the transposition in which the melody would sit much better
+	// on this tower; 0 of none.
+	BetterKey  int `json:"betterKey,omitempty"`
 	Difficulty int `json:"difficulty"`
 	// Figure is how the chord symbols of a lead sheet are played.
 	Figure string `json:"figure,omitempty"`
@@ -40,6 +43,22 @@ type Report struct {
 	Sections []SectionReport `json:"sections"`
 	Changes  []Change        `json:"changes"`
 	Findings []Finding       `json:"findings"`
+
+	tune map[standing]bool
+}
+
+// standing is where a note stands in a result: a moment, a line and a pitch.
+type standing struct {
+	onset score.Time
+	line  line
+	pitch score.Pitch
+}
+
+// Tune tells whether a tone of the result is of the melody; of a section that
+// is left as written nothing is.
+func (r *Report) Tune(t *score.Tone) bool {
+	n := t.First()
+	return r.tune[standing{t.Onset, line{n.Staff, n.Voice}, n.Pitch}]
 }
 
 // SectionReport is a stretch of measures and its voicing.

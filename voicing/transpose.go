@@ -110,6 +110,7 @@ func (a *arrangement) suggestKey(o Options) {
 	if by == 0 || !worthSaying(saved, here) {
 		return
 	}
+	a.report.BetterKey = by
 	direction := "up"
 	if by < 0 {
 		direction = "down"

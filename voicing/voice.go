@@ -126,6 +126,10 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
 	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
+	r.tune = map[standing]bool{}
+	for _, n := range a.with(tune) {
+		r.tune[standing{n.Onset, n.line, n.placed()}] = true
+	}
 	r.Sections = []SectionReport{}
 	for _, s := range a.options.Sections {
 		last := a.measureAt(s.To)

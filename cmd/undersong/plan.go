@@ -154,11 +154,10 @@ func readKey(c *cli.Context, p *plan.Plan) error {
 		}
 		p.Transpose = n
 	}
-	if d := c.Int("difficulty"); c.IsSet("difficulty") || p.Difficulty == 0 {
-		if d < 1 || d > 5 {
-			return usage("--difficulty %d: it goes from 1 to 5", d)
+	if c.IsSet("difficulty") {
+		if p.Difficulty = c.Int("difficulty"); p.Difficulty < 1 || p.Difficulty > 5 {
+			return usage("--difficulty %d: it goes from 1 to 5", p.Difficulty)
 		}
-		p.Difficulty = d
 	}
 	return nil
 }

@@ -23,7 +23,15 @@ const standsClear = 3.0
 // where it is sure what that is: a sung line, or what the user says; else the
 // line that is marked louder than all others, where there is one; else what
 // package melody finds.
-func (c *checker) findMelody(tones []score.Tone, all []struck, rules []melody.Overrule) {
+func (c *checker) findMelody(tones []score.Tone, all []struck, o Options) {
+	if o.Tune != nil {
+		c.report.Melody = "as it is known"
+		for i := range all {
+			all[i].melody = o.Tune(&tones[all[i].index])
+		}
+		return
+	}
+	rules := o.Melody
 	tune := melody.Find(c.score, tones, melody.Options{Overrules: rules})
 	if len(rules) == 0 && !given(tune) && c.loudest(all) {
 		c.report.Melody = "the line that is marked loudest"

@@ -92,6 +92,8 @@ type Tempo struct {
 type Options struct {
 	Tower  *instrument.Tower // default: the profile instrument.Default
 	Melody []melody.Overrule // where the melody is, against what would be found
+	// Tune tells which notes are the melody, where that is known; nil finds it.
+	Tune func(*score.Tone) bool
 }
 
 // checker is the work on one score.
@@ -133,7 +135,7 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	for i := range c.report.Measures {
 		c.report.Measures[i].Number = c.number(i)
 	}
-	c.findMelody(tones, all, o.Melody)
+	c.findMelody(tones, all, o)
 	c.compass(all)
 	c.playable(all)
 	moments := c.moments(all)

@@ -1,0 +1,148 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"undersong/instrument"
+	"undersong/voicing/compare"
+	"undersong/voicing/plan"
+	"undersong/voicing/study"
+)
+
+// variantsCommand writes a folder of ways to voice one score.
+func variantsCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "variants",
+		Usage:     "voice a score in several sensible ways and compare them",
+		ArgsUsage: "SCORE",
+		Description: "Writes SCORE plain, inverted, covered, in the tenor for the verses, and as its study would\n" +
+			"have it, all for one tower, and a table of how difficult, clear and blurred each is and what\n" +
+			"it leaves out.",
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
+			melodyFlag(),
+			&cli.StringFlag{Name: "o", Usage: "the `FOLDER` to write to, made if it is not there; default: the score's name with -variants added, in this folder"},
+			&cli.BoolFlag{Name: "json", Usage: "print the table as JSON"},
+			&cli.BoolFlag{Name: "force", Usage: "replace files that are there already"},
+		}, limitFlags()...),
+		Action: variants,
+	}
+}
+
+func variants(c *cli.Context) error {
+	in, err := oneScore(c)
+	if err != nil {
+		return err
+	}
+	folder := c.String("o")
+	switch {
+	case folder == "" && in == "-":
+		return usage("a score from standard input has no name: give a folder with -o")
+	case folder == "":
+		folder = stem(in) + "-variants"
+	}
+	j, err := load(c, in)
+	if err != nil {
+		return err
+	}
+	s, err := study.Of(j.score(), study.Options{Tower: j.tower, Melody: j.rules})
+	if err != nil {
+		return fmt.Errorf("%s: %w", in, err)
+	}
+	a := study.Analyse(j.score(), j.rules)
+	var rows []compare.Row
+	var files []outFile
+	for _, v := range compare.Variants(s) {
+		row := compare.Voice(v.Name, a, v.Plan, j.tower, j.rules)
+		rows = append(rows, row)
+		if row.Result != nil {
+			name := filepath.Join(folder, stem(in)+"-"+v.Name+".musicxml")
+			files = append(files, outFile{name, scoreWriter(name, j.doc, row.Result)})
+		}
+	}
+	if len(files) == 0 {
+		return fmt.Errorf("%s: %s", in, rows[0].Error)
+	}
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return fmt.Errorf("%s cannot be made: %w", folder, cause(err))
+	}
+	if err := writeAll(files, c.Bool("force")); err != nil {
+		return err
+	}
+	return printRows(c, "variant", rows)
+}
+
+// stem is a file's name without folder and ending.
+func stem(path string) string {
+	base := filepath.Base(path)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}
+
+func printRows(c *cli.Context, what string, rows []compare.Row) error {
+	if c.Bool("json") {
+		return printJSON(c.App.Writer, rows)
+	}
+	return compare.WriteText(c.App.Writer, what, rows)
+}
+
+// fitCommand says how several towers would take one score.
+func fitCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "fit",
+		Usage:     "tell how several towers would take a score, and what it costs",
+		ArgsUsage: "SCORE",
+		Description: "Voices SCORE for each tower, as --plan or --voicing says, and writes a table: how difficult,\n" +
+			"clear and blurred it is there, which notes move or go, and whether another key would suit\n" +
+			"better. It writes no scores.",
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "towers", Value: "23,35,47,61", Usage: "the `TOWERS` to compare, with commas: names that 'undersong tower' lists, or files"},
+			melodyFlag(),
+			&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says"},
+			&cli.StringFlag{Name: "voicing", Value: "inverted", Usage: "inverted, tenor, covered, plain or auto"},
+			&cli.BoolFlag{Name: "json", Usage: "print the table as JSON"},
+		}, limitFlags()...),
+		Action: fit,
+	}
+}
+
+func fit(c *cli.Context) error {
+	in, err := oneScore(c)
+	if err != nil {
+		return err
+	}
+	r, err := planOf(c)
+	if err != nil {
+		return err
+	}
+	doc, err := readScore(c, in)
+	if err != nil {
+		return err
+	}
+	rules, err := overrules(c, doc.Score())
+	if err != nil {
+		return err
+	}
+	a := study.Analyse(doc.Score(), rules)
+	var rows []compare.Row
+	for name := range strings.SplitSeq(c.String("towers"), ",") {
+		tower, err := loadTower(strings.TrimSpace(name), c.App.Reader)
+		if err != nil {
+			return err
+		}
+		p := r.plan
+		if r.auto {
+			s, err := study.Of(doc.Score(), study.Options{Tower: tower, Melody: rules})
+			if err != nil {
+				return fmt.Errorf("%s: %w", in, err)
+			}
+			p = plan.Auto(s)
+		}
+		rows = append(rows, compare.Voice(tower.Name, a, p, tower, rules))
+	}
+	return printRows(c, "tower", rows)
+}

@@ -1,0 +1,138 @@
+// Package compare sets ways of voicing a score side by side: several plans for
+// one tower, or several towers for one plan.
+//
+// It arranges and checks each and sums up what the reports say. It prefers none:
+// that is for the player.
+package compare
+
+import (
+	"fmt"
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing"
+	"undersong/voicing/check"
+	"undersong/voicing/melody"
+	"undersong/voicing/plan"
+	"undersong/voicing/study"
+)
+
+// Row is one way and what it comes to. As JSON its fields are stable.
+type Row struct {
+	Name  string `json:"name"` // of the variant, or of the tower
+	Error string `json:"error,omitempty"`
+	// Difficulty is 1 to 5, as check.Difficulty has it.
+	Difficulty int `json:"difficulty"`
+	// Margin is how many dB the melody is louder than what is struck with it, in
+	// the middle measure.
+	Margin float64 `json:"margin"`
+	// Blurred is in how many measures what still rings beats against what is
+	// struck more strongly than it sounds itself.
+	Blurred    int `json:"blurredMeasures"`
+	Unplayable int `json:"unplayable"` // strokes, as check finds them
+	Moved      int `json:"moved"`      // notes of the source, by octaves
+	Merged     int `json:"merged"`
+	Dropped    int `json:"dropped"`
+	// MelodyMoved is how many notes of the melody have an octave other than most
+	// of them: where the line had to break.
+	MelodyMoved int `json:"melodyMoved"`
+	// Key is the transposition that would suit better, in semitones; 0 of none.
+	Key int `json:"betterKey,omitempty"`
+
+	Source *score.Score    `json:"-"`
+	Result *score.Score    `json:"-"`
+	Report *voicing.Report `json:"-"`
+}
+
+// Variant is a plan with a name.
+type Variant struct {
+	Name string
+	Plan *plan.Plan
+}
+
+// Variants are the sensible ways to voice a piece that was studied: plain and
+// inverted as a whole, what the verdicts come to, and with the tune in the left
+// hand for the verses, or all through where there are none.
+func Variants(s *study.Study) []Variant {
+	all := []Variant{
+		{"plain", &plan.Plan{Voicing: voicing.Plain}},
+		{"inverted", &plan.Plan{Voicing: voicing.Inverted}},
+		{"covered", &plan.Plan{Voicing: voicing.Covered}},
+	}
+	if auto := plan.Auto(s); len(auto.Items) > 0 {
+		all = append(all, Variant{"auto", auto})
+	}
+	tenor := Variant{"tenor", &plan.Plan{Voicing: voicing.Tenor}}
+	for _, sec := range s.Sections {
+		if sec.Kind == "verse" && len(s.Sections) > 1 {
+			tenor = Variant{"tenor-verse", &plan.Plan{Voicing: voicing.Plain}}
+			tenor.Plan.Items = []plan.Item{{Where: "verse", Voicing: voicing.Tenor}}
+			if auto := plan.Auto(s); len(auto.Items) > 0 {
+				tenor.Plan.Items = append(tenor.Plan.Items, auto.Items...)
+			}
+			break
+		}
+	}
+	return append(all, tenor)
+}
+
+// Voice voices an analysed score by a plan for a tower and checks the result.
+func Voice(name string, a *study.Analysis, p *plan.Plan, tower *instrument.Tower, rules []melody.Overrule) Row {
+	row := Row{Name: name}
+	s, o, err := p.Resolve(a)
+	if err == nil {
+		o.Tower, o.Melody = tower, rules
+		row.Source = s
+		row.Result, row.Report, err = voicing.Voice(s, o)
+	}
+	if err != nil {
+		row.Error = err.Error()
+		return row
+	}
+	row.count()
+	found, err := check.Score(row.Result, check.Options{Tower: tower, Tune: row.Report.Tune})
+	if err != nil {
+		row.Error = fmt.Sprintf("the result cannot be checked: %v", err)
+		return row
+	}
+	row.check(found)
+	return row
+}
+
+// count sums up the report.
+func (r *Row) count() {
+	n := r.Report.Notes
+	r.Moved, r.Merged, r.Dropped = n.Moved, n.Merged, n.Dropped
+	moves, total := map[int]int{}, 0
+	for _, c := range r.Report.Changes {
+		if c.What == "melody" && c.Octaves != 0 {
+			moves[c.Octaves]++
+			total++
+		}
+	}
+	moves[0] = r.Report.Melody.Notes - total
+	most := 0
+	for _, n := range moves {
+		most = max(most, n)
+	}
+	r.MelodyMoved = max(0, r.Report.Melody.Notes-most)
+	r.Key = r.Report.BetterKey
+}
+
+func (r *Row) check(found *check.Report) {
+	r.Difficulty = found.Difficulty.Level
+	r.Unplayable = found.Totals[check.Unplayable]
+	var margins []float64
+	for _, m := range found.Measures {
+		if m.Margin != nil {
+			margins = append(margins, *m.Margin)
+		}
+		if m.Blur > 1 {
+			r.Blurred++
+		}
+	}
+	if slices.Sort(margins); len(margins) > 0 {
+		r.Margin = margins[len(margins)/2]
+	}
+}
