@@ -1,0 +1,49 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+var lamp = filepath.Join("..", "..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml")
+
+func TestVariantsCommand(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "ways")
+	var out, errs bytes.Buffer
+	args := []string{"undersong", "variants", lamp, "-o", folder, "--json"}
+	if code := run(args, strings.NewReader(""), &out, &errs); code != 0 {
+		t.Fatalf("exit %d: %s", code, errs.String())
+	}
+	var rows []struct{ Name string }
+	if err := json.Unmarshal(out.Bytes(), &rows); err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range rows {
+		if _, err := os.Stat(filepath.Join(folder, "lamp-for-the-late-boat-"+r.Name+".musicxml")); err != nil {
+			t.Error(err)
+		}
+	}
+	if len(rows) != 5 {
+		t.Errorf("%d variants", len(rows))
+	}
+	if code := run(args, strings.NewReader(""), &out, &errs); code != 1 || !strings.Contains(errs.String(), "--force") {
+		t.Errorf("a second time: exit %d: %s", code, errs.String())
+	}
+}
+
+func TestFitCommand(t *testing.T) {
+	var out, errs bytes.Buffer
+	if code := run([]string{"undersong", "fit", lamp, "--towers", "23, 61"}, strings.NewReader(""), &out, &errs); code != 0 {
+		t.Fatalf("exit %d: %s", code, errs.String())
+	}
+	if text := out.String(); strings.Count(text, "\n") != 3 || !strings.Contains(text, "\n23 ") || !strings.Contains(text, "\n61 ") {
+		t.Errorf("%s", text)
+	}
+	if code := run([]string{"undersong", "fit", lamp, "--towers", "12"}, strings.NewReader(""), &out, &errs); code != 1 {
+		t.Errorf("no such tower: exit %d", code)
+	}
+}
