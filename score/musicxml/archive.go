@@ -18,8 +18,9 @@ type Limits struct {
 	Ratio int64 // unpacked to packed size of an archive above 4 MiB; default 200
 	Depth int   // of nested elements; default 64
 	// Nodes are the elements, attributes and texts of one score, which take
-	// more memory than bytes do: default one for every 32 of Bytes, and at least
-	// a million. Real scores have one for every 10 to 15 bytes.
+	// memory, not its bytes: some 250 bytes each, 600 at worst. Real scores have
+	// one for every 17 bytes, so that the default, one for every 128 of Bytes
+	// and at least a million, is enough for 70 MB.
 	Nodes int
 }
 
@@ -34,7 +35,7 @@ func (l Limits) withDefaults() Limits {
 		l.Depth = 64
 	}
 	if l.Nodes == 0 {
-		l.Nodes = int(max(1<<20, l.Bytes/32))
+		l.Nodes = int(max(1<<20, l.Bytes/128))
 	}
 	return l
 }

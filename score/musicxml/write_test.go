@@ -271,8 +271,19 @@ func TestLimits(t *testing.T) {
 	if err := doc.Write(&out, doc.Score()); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Read(&out, "song.xml", Limits{Bytes: 100}); err == nil || !strings.Contains(err.Error(), "more than 100 bytes") {
-		t.Errorf("error %v", err)
+	for _, c := range []struct {
+		limits Limits
+		want   string
+	}{
+		{Limits{}, ""},
+		{Limits{Bytes: 100}, "song.xml: too large: more than 100 bytes"},
+		{Limits{Depth: 3}, "line 10: elements nested deeper than 3"},
+		{Limits{Nodes: 20}, "more than 20 elements, attributes and texts"},
+	} {
+		_, err := Read(bytes.NewReader(out.Bytes()), "song.xml", c.limits)
+		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%+v: error %v, want %q", c.limits, err, c.want)
+		}
 	}
 }
 

@@ -69,9 +69,16 @@ func (s *slab[T]) reserve(n int) {
 	}
 }
 
+// mostChildren is the most that an element may hold, white space apart: more
+// than the measures of any part, or the notes of any measure.
+const mostChildren = 1 << 17
+
 // count counts nodes at a place in the text, and looks at the context from time
 // to time.
 func (b *builder) count(n, at int) error {
+	if last := len(b.open) - 1; last >= 0 && len(b.found)-b.open[last].children > mostChildren {
+		return problem(b.text, at, fmt.Sprintf("more than %d things in one <%s>: split it", mostChildren, b.open[last].element.Tag))
+	}
 	before := b.nodes
 	b.nodes += n
 	if b.nodes > b.limits.Nodes {

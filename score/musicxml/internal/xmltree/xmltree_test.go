@@ -146,14 +146,15 @@ func TestLimits(t *testing.T) {
 	}{
 		{"<a><b><c/></b></a>", Limits{Depth: 2, Nodes: 99}, "line 1: elements nested deeper than 2"},
 		{"<a>\n<b x='1'/>\n<c/></a>", Limits{Depth: 9, Nodes: 3}, "line 3: more than 3 elements, attributes and texts"},
+		{"<b><a>" + strings.Repeat("<c/>", mostChildren+2) + "</a></b>", Limits{Depth: 9, Nodes: 1 << 20}, "more than 131072 things in one <a>: split it"},
 		{"<a>x<!-- y -->z</a>", Limits{Depth: 9, Nodes: 3}, "line 1: more than 3 elements"},
 	} {
 		_, done, err := quickly(c.text, c.limits)
 		if done || err == nil || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: quick gives %v, want %s", c.text, err, c.want)
+			t.Errorf("%.40s: quick gives %v, want %s", c.text, err, c.want)
 		}
 		if _, err := carefully(c.text, c.limits); err == nil || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: careful gives %v, want %s", c.text, err, c.want)
+			t.Errorf("%.40s: careful gives %v, want %s", c.text, err, c.want)
 		}
 	}
 	stopped, stop := context.WithCancel(t.Context())
