@@ -66,6 +66,8 @@ func TestEngravedKeeps(t *testing.T) {
 		{"a dashed tie", quarterC[:len(quarterC)-len("</note>")] + `<tie type="start"/><notations><tied type="start" line-type="dashed" default-y="4"/></notations></note>` +
 			`<note><pitch><step>C</step><octave>5</octave></pitch><duration>36</duration><tie type="stop"/></note>`,
 			`<tied type="start" line-type="dashed"/>|<tied type="stop"/>`},
+		{"a tempo mark for all parts", `<direction directive="yes" system="only-top" placement="above"><direction-type><words>Lento</words></direction-type></direction>` + wholeC,
+			`<direction placement="above" directive="yes" system="only-top">`},
 		{"swing and pedals", `<sound damper-pedal="yes"><swing><straight/></swing></sound>` + wholeC, `<sound damper-pedal="yes"><swing><straight/></swing></sound>`},
 		{"an offset of words", `<direction><direction-type><words>x</words></direction-type><offset>3</offset><sound tempo="90"><offset>3</offset></sound></direction>` + wholeC,
 			`<divisions>4</divisions>|<backup><duration>15</duration></backup><direction><direction-type><words>x</words></direction-type><sound tempo="90"/></direction><forward><duration>15</duration></forward>`},

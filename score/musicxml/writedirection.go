@@ -20,6 +20,13 @@ func (w *measureWriter) direction(d *score.Direction) {
 	if d.Placement != "" {
 		w.attr("placement", d.Placement)
 	}
+	if was := w.doc.element(d.Source); was != nil {
+		for _, key := range []string{"directive", "system"} {
+			if value := attr(was, key); value != "" {
+				w.attr(key, value)
+			}
+		}
+	}
 	for i := range d.Signs {
 		w.start("direction-type")
 		w.sign(&d.Signs[i])

@@ -29,8 +29,8 @@ func (s *span) toReal(t score.Time) score.Time {
 func scale(t score.Time, r score.Ratio) score.Time { return t.Mul(int64(r.Actual), int64(r.Normal)) }
 
 // bracket tells whether s shows that it is a tuplet. A tremolo of two notes
-// is written in twice its length and shows none.
-func (s *span) bracket() bool { return !doubling(s.ratio) }
+// is written in twice its length, 2:1, and shows none.
+func (s *span) bracket() bool { return s.ratio != score.Ratio{Actual: 2, Normal: 1} }
 
 func doubling(r score.Ratio) bool {
 	return r.Normal > 0 && r.Actual%r.Normal == 0 && odd(int64(r.Actual/r.Normal)) == 1

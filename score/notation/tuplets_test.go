@@ -42,6 +42,8 @@ func TestKeptTuplets(t *testing.T) {
 		{"a ratio that does not fit", "1/4", "C4:1/3@5:4 C4:1/3@5:4 C4:1/3@5:4", "[e3:2( e3:2- e3:2)]"},
 		{"a ratio that is not needed", "2/4", "C4:1@3:2 C4:1", "q q"},
 		{"tremolo", "2/4", "C4:1@2:1 E4:1@2:1", "h2:1 h2:1"},
+		{"four for two", "2/4", "C4:1/2@4:2 C4:1/2@4:2 C4:1/2@4:2 C4:1/2@4:2", "[q4:2 q4:2 q4:2 q4:2]"},
+		{"four for one", "1/4", "C4:1/4@4:1 C4:1/4@4:1 C4:1/4@4:1 C4:1/4@4:1", "[q4:1 q4:1 q4:1 q4:1]"},
 		{"over a measure of three", "3/4", "C4:3/4@4:3 C4:3/4@4:3 C4:3/4@4:3 C4:3/4@4:3", "[q4:3 q4:3 q4:3 q4:3]"},
 	})
 }
