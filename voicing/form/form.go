@@ -53,7 +53,7 @@ func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
 	if len(parts) < enoughMarks {
 		parts = f.named(f.returns(f.apart(f.together(parts, f.barred()))), parts)
 	}
-	parts = f.apart(parts)
+	parts = f.fold(f.apart(parts))
 	sections := make([]Section, len(parts))
 	for i, p := range parts {
 		sections[i] = Section{
@@ -216,6 +216,28 @@ func (f *reader) apart(parts []stretch) []stretch {
 		}
 	}
 	return all
+}
+
+// fold puts parts of fewer measures than a phrase, which the score does not
+// name, to the one before, or else to the next.
+func (f *reader) fold(parts []stretch) []stretch {
+	open := func(p stretch) bool { return p.name == "" && !f.silent(p) }
+	for i := 0; i < len(parts); i++ {
+		if p := parts[i]; !open(p) || p.end-p.first > fewest {
+			continue
+		}
+		switch {
+		case i > 0 && open(parts[i-1]):
+			parts[i-1].end = parts[i].end
+		case i+1 < len(parts) && open(parts[i+1]):
+			parts[i+1].first = parts[i].first
+		default:
+			continue
+		}
+		parts = slices.Delete(parts, i, i+1)
+		i--
+	}
+	return parts
 }
 
 // aroundRests parts a row of measures where the melody rests for long.

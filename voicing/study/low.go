@@ -123,3 +123,46 @@ func pedalOctaves(phrase []*score.Tone, pedals instrument.Compass) []int {
 	}
 	return fit
 }
+
+// farthest is by how many semitones a piece is transposed at most.
+const farthest = 6
+
+// Transpose is how the whole piece would lie an octave down in the pedals, in
+// another key.
+type Transpose struct {
+	Semitones int `json:"semitones"` // the least that hold most phrases; up is positive
+	Phrases   int `json:"phrases"`   // that the pedals would hold whole then
+	Now       int `json:"now"`       // and that they hold as the piece is
+}
+
+// transpose is the transposition by which the pedals hold most phrases an
+// octave down; nil where the piece is best as it is.
+func (m *meter) transpose() *Transpose {
+	best := Transpose{}
+	for d := range 2*farthest + 1 {
+		by := (d + 1) / 2 // 0, 1, -1, 2, -2, …
+		if d%2 == 0 {
+			by = -by
+		}
+		held := 0
+		for _, p := range m.Melody.Phrases {
+			if m.lowHeld(m.Melody.Tones[p.First:p.Last], by-12) {
+				held++
+			}
+		}
+		if d == 0 {
+			best = Transpose{0, held, held}
+		} else if held > best.Phrases {
+			best.Semitones, best.Phrases = by, held
+		}
+	}
+	if best.Semitones == 0 {
+		return nil
+	}
+	return &best
+}
+
+// lowHeld tells whether the pedals hold notes moved by some semitones.
+func (m *meter) lowHeld(tones []int, by int) bool {
+	return !slices.ContainsFunc(tones, func(i int) bool { return !m.tower.Pedals.Has(m.Tones[i].Pitch.MIDI() + by) })
+}

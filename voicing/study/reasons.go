@@ -230,6 +230,8 @@ func (m *meter) strength(l *low) Reason {
 	case r.Speaks == Care && l.lowAlready():
 		r.Speaks = For
 		return r.say("the melody lies low as it is")
+	case r.Speaks == Care && l.up != nil:
+		r.Speaks = For // that it cannot go down is said of the pedals
 	}
 	return r.say("%s", text)
 }

@@ -44,7 +44,10 @@ type Study struct {
 	// LastChorus is the last time through the chorus, or through what returns
 	// most; absent where nothing returns.
 	LastChorus *LastChorus `json:"lastChorus,omitempty"`
-	Harmony    []Chord     `json:"harmony"`
+	// Transpose is there where another key would put more of the melody into
+	// the pedals an octave down.
+	Transpose *Transpose `json:"transpose,omitempty"`
+	Harmony   []Chord    `json:"harmony"`
 }
 
 // Pass is one time through a section, or a part of it.
@@ -179,7 +182,7 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 	st := &Study{
 		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, MelodyFrom: a.Melody.From,
 		Key:    Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
-		Melody: a.notes(), Phrases: m.phrases(), Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{},
+		Melody: a.notes(), Phrases: m.phrases(), Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{}, Transpose: m.transpose(),
 	}
 	st.Tempo.PerMinute, st.Tempo.From = a.Clock.Tempo()
 	sum := 0

@@ -29,6 +29,10 @@ func (s *Study) WriteText(w io.Writer) error {
 	}
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
+	if x := s.Transpose; x != nil {
+		fmt.Fprintf(&b, "transposed by %+d semitones, %d of %s would lie in the pedals an octave down; now %d\n",
+			x.Semitones, x.Phrases, count(len(s.Phrases), "phrase"), x.Now)
+	}
 	s.writeUnsure(&b)
 	s.writePhrases(&b)
 	_, err := io.WriteString(w, b.String())
@@ -160,7 +164,10 @@ func (v *Verdict) inShort() string {
 		case "ring":
 			text += fmt.Sprintf("; %.1f ring at once", r.Value)
 		case "strength":
-			text += fmt.Sprintf("; %+.0f dB", r.Value)
+			if r.Value <= 0 {
+				continue // it lies low already, or cannot go lower
+			}
+			text += fmt.Sprintf("; gains %.0f dB", r.Value)
 		}
 	}
 	return text

@@ -128,6 +128,18 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// TestTranspose: where the low C# is missing, another key helps.
+func TestTranspose(t *testing.T) {
+	m := music{sharp, 4, score.Quarter, 72, 4}
+	st := of(t, m.score(), Options{Tower: tower(t, "47")})
+	if x := st.Transpose; x == nil || x.Semitones != 1 || x.Now != 0 || x.Phrases != len(st.Phrases) {
+		t.Errorf("%+v of %d phrases", x, len(st.Phrases))
+	}
+	if x := of(t, m.score(), Options{Tower: tower(t, "61")}).Transpose; x != nil {
+		t.Errorf("%+v where every key is there", x)
+	}
+}
+
 // TestFewStrokes: one stroke too soon asks for care, however short the piece.
 func TestFewStrokes(t *testing.T) {
 	m := music{[]int{62, 64, 65, 65}, 1, score.Quarter, 60, 0}
