@@ -1,7 +1,6 @@
 package form
 
 import (
-	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -66,43 +65,22 @@ const (
 	headlike    = 0.55 // the first two measures, of a return
 )
 
-// source is where a telling says that a section has been before, -1 for new
-// music.
-type source struct{ from int }
+// told is a section of a telling: its measures, and where it says that they
+// have been before, -1 for new music.
+type told struct{ first, end, from int }
 
 // returns parts each of parts at the phrases where its melody returns.
 func (f *reader) returns(parts []stretch) []stretch {
-	cuts := f.cuts(parts)
-	n := len(cuts) - 1
-	best, from, sources := make([]float64, n+1), make([]int, n+1), make([]source, n+1)
 	forced := map[int]bool{}
 	for _, p := range parts {
 		forced[p.first] = true
 	}
-	index := f.index()
-	for last := 1; last <= n; last++ {
-		best[last] = math.Inf(1)
-		for first := last - 1; first >= 0; first-- {
-			length := cuts[last] - cuts[first]
-			if length > longest && first < last-1 {
-				break
-			}
-			cost, was := f.tell(index, cuts[first], length)
-			if total := best[first] + cost; total < best[last] {
-				best[last], from[last], sources[last] = total, first, was
-			}
-			if forced[cuts[first]] {
-				break
-			}
-		}
-	}
+	telling := f.cheapest(f.cuts(parts), forced)
 	at := map[int]bool{}
-	var told []told
-	for last := n; last > 0; last = from[last] {
-		at[cuts[from[last]]] = true
-		told = append(told, toldSection(cuts[from[last]], cuts[last], sources[last]))
+	for _, t := range telling {
+		at[t.first] = true
 	}
-	f.settle(at, told)
+	f.settle(at, telling)
 	f.unite(at, forced)
 	var all []stretch
 	for i := range f.tune {
@@ -113,10 +91,35 @@ func (f *reader) returns(parts []stretch) []stretch {
 	return f.close(all)
 }
 
-// told is a section of a telling.
-type told struct{ first, end, from int }
-
-func toldSection(first, end int, s source) told { return told{first, end, s.from} }
+// cheapest is the cheapest telling with sections that begin at cuts, and at all
+// forced ones, from the last to the first, by dynamic programming over cuts.
+func (f *reader) cheapest(cuts []int, forced map[int]bool) []told {
+	n := len(cuts) - 1
+	index := f.index()
+	best, by := make([]float64, n+1), make([]told, n+1)
+	start := make([]int, n+1) // of the best section that ends here, as an index of cuts
+	for last := 1; last <= n; last++ {
+		best[last] = math.Inf(1)
+		for first := last - 1; first >= 0; first-- {
+			length := cuts[last] - cuts[first]
+			if length > longest && first < last-1 {
+				break
+			}
+			cost, from := f.tell(index, cuts[first], length)
+			if total := best[first] + cost; total < best[last] {
+				best[last], start[last], by[last] = total, first, told{cuts[first], cuts[last], from}
+			}
+			if forced[cuts[first]] {
+				break
+			}
+		}
+	}
+	var all []told
+	for last := n; last > 0; last = start[last] {
+		all = append(all, by[last])
+	}
+	return all
+}
 
 // cuts are the measures at which a section may begin: where a phrase does, or
 // a part, and the end.
@@ -157,10 +160,10 @@ func rhythm(m []beat) string {
 // first, so that time grows in proportion to length.
 const candidates = 12
 
-// tell is the cost of the measures from first on, as new music or as the
-// return of some before them.
-func (f *reader) tell(index map[string][]int, first, length int) (cost float64, was source) {
-	cost, was = newCost+float64(length)+usual(length), source{-1}
+// tell is the cost of the measures from first on, as new music, -1, or as the
+// return of those that were before.
+func (f *reader) tell(index map[string][]int, first, length int) (cost float64, was int) {
+	cost, was = newCost+float64(length)+usual(length), -1
 	seen := 0
 	for lead := range min(4, length) { // the first measures may be varied
 		places := index[rhythm(f.tune[first+lead])]
@@ -175,7 +178,7 @@ func (f *reader) tell(index map[string][]int, first, length int) (cost float64, 
 				continue
 			}
 			if c := returnCost + unlikeCost*unlike + usual(length); c < cost {
-				cost, was = c, source{from}
+				cost, was = c, from
 			}
 		}
 	}
@@ -216,163 +219,4 @@ func (f *reader) sumAlike(a, b, length int) float64 {
 func (f *reader) headAlike(a, b, length int) bool {
 	n := min(2, length)
 	return f.sumAlike(a, b, n) > headlike*float64(n)
-}
-
-// settle cuts where a return begins and ends, and a return where what it
-// returns to is cut, until nothing more is.
-func (f *reader) settle(at map[int]bool, all []told) {
-	room := func(i int) bool {
-		for d := 1; d < shortest; d++ {
-			if at[i-d] || at[i+d] || i+d >= len(f.tune) && i < len(f.tune) {
-				return false
-			}
-		}
-		return true
-	}
-	for again := true; again; {
-		again = false
-		cut := func(i int) {
-			if i > 0 && i < len(f.tune) && !at[i] && room(i) {
-				at[i], again = true, true
-			}
-		}
-		for _, t := range all {
-			if t.from < 0 {
-				continue
-			}
-			cut(t.from)
-			cut(t.from + t.end - t.first)
-			for i := t.first + 1; i < t.end; i++ {
-				if at[t.from+i-t.first] {
-					cut(i)
-				}
-				if at[i] {
-					cut(t.from + i - t.first)
-				}
-			}
-		}
-	}
-}
-
-// reach is how many sections back a whole one is looked for that returns, and
-// how many are told anew when a cut goes.
-const reach = 24
-
-// unite takes out cuts as long as that makes the telling cheaper, now that a
-// section can only be the return of a whole one.
-func (f *reader) unite(at, forced map[int]bool) {
-	cuts := append(slices.Sorted(maps.Keys(at)), len(f.tune))
-	for again := true; again; {
-		again = false
-		for k := 1; k < len(cuts)-1; k++ {
-			if forced[cuts[k]] {
-				continue
-			}
-			without := slices.Delete(slices.Clone(cuts), k, k+1)
-			if f.cost(without, k-1, k+reach-1) < f.cost(cuts, k-1, k+reach) {
-				delete(at, cuts[k])
-				cuts, again = without, true
-			}
-		}
-	}
-}
-
-// cost is that of telling the sections from one cut to another.
-func (f *reader) cost(cuts []int, from, to int) float64 {
-	sum := 0.0
-	for k := from; k < min(to, len(cuts)-1); k++ {
-		first, length := cuts[k], cuts[k+1]-cuts[k]
-		least := newCost + float64(length)
-		for j := max(0, k-reach); j < k; j++ {
-			was := f.body(cuts[j])
-			if cuts[j+1]-was != length || !f.headAlike(was, first, length) {
-				continue
-			}
-			if unlike := float64(length) - f.sumAlike(was, first, length); unlike <= (1-nearly)*float64(length) {
-				least = min(least, returnCost+unlikeCost*unlike)
-			}
-		}
-		sum += least + usual(length)
-	}
-	return sum
-}
-
-// letter names sections by their melodies, the letter with a prime where they
-// are nearly alike, and gives the letter to those without a name.
-func (f *reader) letter(sections []Section) {
-	var first []int // of each letter
-	for i := range sections {
-		s := &sections[i]
-		if f.silent(stretch{first: s.First, end: s.Last + 1}) {
-			continue
-		}
-		best, like := -1, 0.0
-		for k, j := range first {
-			l := f.likeness(&sections[j], s)
-			if o := sections[j].Kind; o != s.Kind && o != Other && s.Kind != Other && l < exactly {
-				continue // the score tells them apart
-			}
-			if l > like {
-				best, like = k, l
-			}
-		}
-		switch {
-		case like >= exactly:
-			s.Letter = letters(best)
-		case like >= nearly:
-			s.Letter = letters(best) + "′"
-		default:
-			s.Letter = letters(len(first))
-			first = append(first, i)
-		}
-	}
-	for i := range sections {
-		if sections[i].Name == "" {
-			sections[i].Name, sections[i].Because = sections[i].Letter, "its melody"
-		}
-	}
-}
-
-// exactly is how much alike sections of one letter are: a note here and there,
-// or the words, may differ.
-const exactly = 0.92
-
-// likeness is how far two sections are alike, measure by measure from their
-// beginnings as far as the shorter goes, of the length of the longer; the
-// measure of a pickup at the beginning of the piece does not count.
-func (f *reader) likeness(a, b *Section) float64 {
-	from, to := f.body(a.First), f.body(b.First)
-	n, m := a.Last-from+1, b.Last-to+1
-	if min(n, m) < 1 {
-		return 0
-	}
-	if !f.headAlike(from, to, min(n, m)) {
-		return 0
-	}
-	like := f.sumAlike(from, to, min(n, m)) / float64(max(n, m))
-	if n != m {
-		like = min(like, exactly-0.01) // longer or shorter: not quite the same
-	}
-	return like
-}
-
-// body is the first measure of a section that begins with some measure, or the
-// one after a pickup at the beginning of the piece.
-func (f *reader) body(first int) int {
-	if first == 0 && len(f.tune) > 1 && (f.short(0) || len(f.tune[0]) == 0 && len(f.tune[1]) > 0 && f.tune[1][0].onset.Sign() < 0) {
-		return 1
-	}
-	return first
-}
-
-// short tells whether a measure is shorter than the next.
-func (f *reader) short(i int) bool {
-	return f.starts[i+1].Sub(f.starts[i]).Less(f.starts[i+2].Sub(f.starts[i+1]))
-}
-
-func letters(n int) string {
-	if n < 26 {
-		return string(rune('A' + n))
-	}
-	return letters(n/26-1) + letters(n%26)
 }

@@ -30,8 +30,8 @@ func (s *Study) WriteText(w io.Writer) error {
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
 	if x := s.Transpose; x != nil {
-		fmt.Fprintf(&b, "transposed by %+d semitones, %d of %s would lie in the pedals an octave down; now %d\n",
-			x.Semitones, x.Phrases, count(len(s.Phrases), "phrase"), x.Now)
+		fmt.Fprintf(&b, "transposed %s, %d of %s would lie in the pedals an octave down; now %d\n",
+			x.way(), x.Phrases, count(len(s.Phrases), "phrase"), x.Now)
 	}
 	s.writeUnsure(&b)
 	s.writePhrases(&b)
@@ -224,4 +224,12 @@ func (s *Study) writePhrases(b *strings.Builder) {
 		line += item
 	}
 	fmt.Fprintln(b, line)
+}
+
+// way is "up 2 semitones".
+func (x *Transpose) way() string {
+	if x.Semitones < 0 {
+		return "down " + count(-x.Semitones, "semitone")
+	}
+	return "up " + count(x.Semitones, "semitone")
 }
