@@ -1,8 +1,13 @@
 package musicxml
 
 import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -47,6 +52,127 @@ func TestReadSharedScores(t *testing.T) {
 				t.Error("no tones")
 			}
 			t.Logf("%q %v parts %d measures %d tones %d, %v to %v, length %v", s.Title, s.Composers, len(s.Parts), s.MeasureCount(), len(tones), tones[0].Onset, tones[len(tones)-1].Onset, s.Starts()[s.MeasureCount()])
+		})
+	}
+}
+
+func TestBadInput(t *testing.T) {
+	const head = `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part></part-list><part id="P1">`
+	for _, c := range []struct{ name, text, want string }{
+		{"empty", "", "the file is empty"},
+		{"not XML", "just words", "not XML: it has 0 root elements"},
+		{"HTML", "<html><body/></html>", "not MusicXML: the root element is <html>"},
+		{"cut off", head + "<measure number=\"1\"><note>", "line 1: the file ends inside <note>"},
+		{"wrong nesting", "<score-partwise>\n<part></measure>", "line 2: </measure> closes nothing that is open"},
+		{"unknown entity", "<score-partwise>&nothing;</score-partwise>", "line 1: not well-formed XML"},
+		{"no measure", head + "</part></score-partwise>", "the score is empty"},
+		{"no part", "<score-partwise/>", "the score is empty"},
+		{"bad pitch", head + `<measure number="7"><note><pitch><step>H</step><octave>4</octave></pitch><duration>1</duration></note></measure></part></score-partwise>`, "part P1, measure 7: no such pitch"},
+		{"bad duration", head + `<measure number="8"><note><rest/><duration>x</duration></note></measure></part></score-partwise>`, `part P1, measure 8: duration "x"`},
+		{"deep", strings.Repeat("<a>", 100), "nested deeper than 64"},
+		{"too fine", head + `<measure number="1">` + fineNote(1073741789) + fineNote(1073741783) + `</measure></part></score-partwise>`, "divides a quarter note into more than"},
+		{"far transposition", head + `<measure number="1"><attributes><transpose><chromatic>900</chromatic></transpose></attributes></measure></part></score-partwise>`, "a transposition by 900 semitones"},
+		{"no beat type", head + `<measure number="1"><attributes><time><beats>4</beats><beat-type>0</beat-type></time></attributes></measure></part></score-partwise>`, `time signature "4"/"0": both are whole numbers from 1 to 1024`},
+		{"endless", head + `<measure number="1"><note><rest/><duration>9999999999</duration></note></measure></part></score-partwise>`, "longer than the limit"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := Read(strings.NewReader(c.text), "song.xml", Limits{})
+			if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "song.xml") {
+				t.Errorf("error %v, want song.xml: … %q", err, c.want)
+			}
+		})
+	}
+}
+
+// fineNote is a note whose length divides a quarter note into so many parts.
+func fineNote(divisions int) string {
+	return fmt.Sprintf(`<attributes><divisions>%d</divisions></attributes><note><rest/><duration>1</duration></note>`, divisions)
+}
+
+// TestDoctype: a document type is never fetched, and a score with one is read.
+func TestDoctype(t *testing.T) {
+	text := `<?xml version="1.0"?><!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 3.1 Partwise//EN" "http://127.0.0.1:9/none.dtd">` +
+		`<score-partwise><part id="P1"><measure number="1"><note><rest/><duration>1</duration></note></measure></part></score-partwise>`
+	if _, err := Read(strings.NewReader(text), "song.xml", Limits{}); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestLimits(t *testing.T) {
+	doc := readFile(t, filepath.Join(roundtrip, "ties-over-gap.musicxml"))
+	var out bytes.Buffer
+	if err := doc.Write(&out, doc.Score()); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		limits Limits
+		want   string
+	}{
+		{Limits{}, ""},
+		{Limits{Bytes: 100}, "song.xml: too large: more than 100 bytes"},
+		{Limits{Depth: 3}, "line 10: elements nested deeper than 3"},
+		{Limits{Nodes: 20}, "more than 20 elements, attributes and texts"},
+	} {
+		_, err := Read(bytes.NewReader(out.Bytes()), "song.xml", c.limits)
+		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%+v: error %v, want %q", c.limits, err, c.want)
+		}
+	}
+}
+
+// TestCancelled: reading stops when its context is done.
+func TestCancelled(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := ReadContext(ctx, strings.NewReader("<score-partwise/>"), "song.xml", Limits{})
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("error %v, want that of the context", err)
+	}
+}
+
+func TestEncodings(t *testing.T) {
+	list, err := os.ReadFile(filepath.Join(roundtrip, "encodings", "titles.tsv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(list)) {
+		file, title, found := strings.Cut(strings.TrimRight(line, "\n"), "\t")
+		if !found || strings.HasPrefix(file, "#") || file == "file" {
+			continue
+		}
+		t.Run(file, func(t *testing.T) {
+			if got := readFile(t, filepath.Join(roundtrip, "encodings", file)).Score().Title; got != title {
+				t.Errorf("title %q, want %q", got, title)
+			}
+		})
+	}
+}
+
+func TestArchives(t *testing.T) {
+	broken := map[string]string{
+		"truncated.mxl":      "archive is broken",
+		"checksum-wrong.mxl": "cannot be unpacked",
+		"score-none.mxl":     "holds no score",
+	}
+	for _, path := range glob(t, "archives/*.mxl") {
+		name := filepath.Base(path)
+		t.Run(name, func(t *testing.T) {
+			f, err := os.Open(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer f.Close()
+			doc, err := Read(f, name, Limits{})
+			switch want := broken[name]; {
+			case want != "":
+				if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), name+":") {
+					t.Errorf("error %v, want one that says %q", err, want)
+				}
+			case err != nil:
+				t.Error(err)
+			case name != "container-none-two-scores.mxl" && doc.Score().Title != "The right score":
+				t.Errorf("read %q", doc.Score().Title)
+			}
 		})
 	}
 }

@@ -84,3 +84,14 @@ func unplace(e *etree.Element) {
 		unplace(c)
 	}
 }
+
+// copied is a copy of the element of a Source without its place on the page,
+// or nil.
+func (d *Document) copied(s score.Source) *etree.Element {
+	if s == 0 {
+		return nil
+	}
+	e := d.element(s).Copy()
+	unplace(e)
+	return e
+}
