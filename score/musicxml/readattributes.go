@@ -19,10 +19,10 @@ func (r *partReader) attributes(e *etree.Element) {
 		case "divisions":
 			r.setDivisions(strings.TrimSpace(c.Text()))
 		case "staves":
-			if n, err := strconv.Atoi(strings.TrimSpace(c.Text())); err == nil && n > 0 && n <= 32 {
+			if n, err := strconv.Atoi(strings.TrimSpace(c.Text())); err == nil && n > 0 && n <= mostStaves {
 				r.part.Staves = max(r.part.Staves, n)
 			} else {
-				r.problem("%q staves: a part has 1 to 32", c.Text())
+				r.problem("%q staves: a part has 1 to %d", c.Text(), mostStaves)
 			}
 		case "key":
 			r.key(c)

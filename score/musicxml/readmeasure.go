@@ -237,16 +237,21 @@ func (r *partReader) offset(e *etree.Element) score.Time {
 	return score.Max(r.at.Add(r.quarters(d)), score.Time{})
 }
 
-// staff is the number of the staff that is named, 0 for "".
+// mostStaves is the most staves of a part.
+const mostStaves = 32
+
+// staff is the number of the staff that is named, 0 for "". A part has at least
+// the staves that its music is on, whatever it says.
 func (r *partReader) staff(s string) int {
 	if s == "" {
 		return 0
 	}
 	n, err := strconv.Atoi(s)
-	if err != nil || n < 1 || n > r.part.Staves {
-		r.problem("staff %q is not one of the part's %d", s, r.part.Staves)
+	if err != nil || n < 1 || n > mostStaves {
+		r.problem("staff %q: a part has 1 to %d", s, mostStaves)
 		return 1
 	}
+	r.part.Staves = max(r.part.Staves, n)
 	return n
 }
 
