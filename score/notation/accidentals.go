@@ -14,7 +14,7 @@ func setAccidentals(voices []Voice, m *score.Measure, ctx *Context) {
 	r := reading{
 		keys:    slices.Clone(ctx.keys),
 		ottavas: slices.Clone(ctx.ottavas),
-		shown:   ctx.shown[:0],
+		shown:   ctx.memory.shown[:0],
 	}
 	keys := inOrder(m.Keys, keyOnset)
 	shifts := ottavas(m)
@@ -34,7 +34,7 @@ func setAccidentals(voices []Voice, m *score.Measure, ctx *Context) {
 		r.strike(struck[:n])
 		struck = struck[n:]
 	}
-	ctx.shown = r.shown
+	ctx.memory.shown = r.shown
 }
 
 // struck is a note that may show an accidental.
@@ -53,7 +53,7 @@ func (s struck) with(t struck) bool { return s.onset == t.onset && s.event == t.
 // struckNotes are the notes that are read for accidentals, in order. A note
 // that is tied over is none, unless it reminds of its accidental.
 func struckNotes(voices []Voice, m *score.Measure, ctx *Context) []struck {
-	all := make([]struck, 0, len(m.Notes))
+	all := ctx.memory.struck[:0]
 	event := 0
 	for i := range voices {
 		for j := range voices[i].Events {
@@ -73,6 +73,7 @@ func struckNotes(voices []Voice, m *score.Measure, ctx *Context) []struck {
 	slices.SortStableFunc(all, func(a, b struck) int {
 		return cmp.Or(a.onset.Cmp(b.onset), cmp.Compare(a.event, b.event))
 	})
+	ctx.memory.struck = all
 	return all
 }
 

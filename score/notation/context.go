@@ -19,7 +19,20 @@ type Context struct {
 	begun   bool // a measure has gone by
 	numbers numbers
 	meter   *meter // of the latest measure, nil when the time has changed
-	shown   shown  // kept for its memory only
+	memory  memory
+}
+
+// memory is what measures are worked out in, one after the other.
+type memory struct {
+	shown  shown
+	placed []placed
+	notes  []*score.Note
+	chords []chord
+	parted []chord
+	lanes  []lane
+	struck []struck
+	pieces []piece
+	info   []info
 }
 
 // NewContext is the context at the start of part. It looks through all of

@@ -14,10 +14,11 @@ import "undersong/score"
 func Measure(m *score.Measure, ctx *Context) []Voice {
 	ctx.begin(m)
 	lanes := ctx.lanes(m)
-	w := newWriter(ctx.meter, m, len(lanes))
+	w := newWriter(ctx, m, len(lanes))
 	for i := range lanes {
 		w.voice(&lanes[i])
 	}
+	ctx.memory.pieces, ctx.memory.info = w.pieces, w.info
 	setStems(w.voices, m, ctx)
 	setAccidentals(w.voices, m, ctx)
 	ctx.Advance(m)

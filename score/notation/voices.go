@@ -63,17 +63,20 @@ func (l *lane) end(without kind) score.Time {
 // lanes parts the notes of m into voices that can be written, by staff and
 // number.
 func (c *Context) lanes(m *score.Measure) []lane {
-	var lanes []lane
+	lanes := c.memory.lanes[:0]
 	chords := c.chords(m)
-	for len(chords) > 0 {
-		n := 1
-		for n < len(chords) && chords[n].voice == chords[0].voice {
-			n++
+	room := slices.Grow(c.memory.parted[:0], len(chords))
+	c.memory.parted = room
+	for at := 0; at < len(chords); {
+		end := at + 1
+		for end < len(chords) && chords[end].voice == chords[at].voice {
+			end++
 		}
-		lanes = c.part(lanes, chords[:n])
-		chords = chords[n:]
+		lanes = c.part(lanes, chords[at:end], room[at:at:end])
+		at = end
 	}
 	lanes = c.fill(needed(lanes), m)
+	c.memory.lanes = lanes
 	slices.SortFunc(lanes, func(a, b lane) int {
 		return cmp.Or(cmp.Compare(a.staff, b.staff), cmp.Compare(a.number, b.number))
 	})
@@ -84,8 +87,7 @@ func (c *Context) lanes(m *score.Measure) []lane {
 // come by voice and onset, at one onset grace notes first and rests last, the
 // highest chord before the others.
 func (c *Context) chords(m *score.Measure) []chord {
-	notes := make([]*score.Note, 0, len(m.Notes))
-	chords := make([]chord, 0, len(m.Notes))
+	notes, chords := slices.Grow(c.memory.notes[:0], len(m.Notes)), c.memory.chords[:0]
 	for _, p := range c.placed(m) {
 		notes = append(notes, p.note)
 		if i := len(chords) - 1; i >= 0 && chords[i].takes(p) {
@@ -97,6 +99,7 @@ func (c *Context) chords(m *score.Measure) []chord {
 			chords = append(chords, chord{p.voice, p.note.Onset, p.note.End(), notes[len(notes)-1:], p.kind})
 		}
 	}
+	c.memory.notes, c.memory.chords = notes, chords
 	slices.SortStableFunc(chords, func(a, b chord) int {
 		order := cmp.Or(cmp.Compare(a.voice, b.voice), a.from.Cmp(b.from), cmp.Compare(a.kind, b.kind))
 		if order != 0 || a.kind != note {
@@ -117,13 +120,14 @@ type placed struct {
 // placed are the notes of m by voice and onset, those of a chord together from
 // low to high. Grace notes keep the order of the score.
 func (c *Context) placed(m *score.Measure) []placed {
-	all := make([]placed, 0, len(m.Notes))
+	all := c.memory.placed[:0]
 	for i := range m.Notes {
 		n := &m.Notes[i]
 		if k := kindOf(n); k != rest || n.Length.Sign() > 0 {
 			all = append(all, placed{c.numbers.of(n), k, n})
 		}
 	}
+	c.memory.placed = all
 	slices.SortStableFunc(all, func(a, b placed) int {
 		order := cmp.Or(cmp.Compare(a.voice, b.voice), a.note.Onset.Cmp(b.note.Onset), cmp.Compare(a.kind, b.kind))
 		if order != 0 || a.kind != note {
@@ -164,10 +168,11 @@ func compareCue(a, b *score.Note) int {
 }
 
 // part adds the chords of one voice, and what overlaps in it as voices of
-// their own. Rests that notes of the first of these overlap are left out.
-func (c *Context) part(lanes []lane, chords []chord) []lane {
+// their own. Rests that notes of the first of these overlap are left out. The
+// first takes the memory that is given.
+func (c *Context) part(lanes []lane, chords, room []chord) []lane {
 	first, number := len(lanes), chords[0].voice
-	lanes = append(lanes, lane{number: number, staff: c.numbers.home[number], chords: make([]chord, 0, len(chords))})
+	lanes = append(lanes, lane{number: number, staff: c.numbers.home[number], chords: room})
 	for _, ch := range chords {
 		i := first
 		if ch.kind == rest {

@@ -27,8 +27,11 @@ type info struct {
 // tuplet is the index of a tuplet and of the one inside it, each -1 for none.
 type tuplet struct{ span, inner int }
 
-func newWriter(g *meter, m *score.Measure, voices int) *writer {
-	return &writer{meter: g, voices: make([]Voice, 0, voices), notes: make([]Note, 0, len(m.Notes))}
+func newWriter(ctx *Context, m *score.Measure, voices int) *writer {
+	return &writer{
+		meter: ctx.meter, pieces: ctx.memory.pieces, info: ctx.memory.info,
+		voices: make([]Voice, 0, voices), notes: make([]Note, 0, len(m.Notes)),
+	}
 }
 
 // voice writes one voice.
