@@ -177,8 +177,10 @@ func (c *checker) note(n *Note) {
 	if p := n.Pitch; n.Kind == Pitched && (p.Octave < 0 || p.Octave > 9 || p.Step < C || p.Step > B) {
 		c.at(n.Onset, "no such pitch: step %d, octave %d; octaves are 0 to 9", p.Step, p.Octave)
 	}
-	if r := n.Ratio; r != (Ratio{}) && (r.Actual < 1 || r.Normal < 1) {
-		c.at(n.Onset, "a tuplet of %d notes in the time of %d", r.Actual, r.Normal)
+	for _, r := range [2]Ratio{n.Ratio, n.Outer} {
+		if r != (Ratio{}) && (r.Actual < 1 || r.Normal < 1) {
+			c.at(n.Onset, "a tuplet of %d notes in the time of %d", r.Actual, r.Normal)
+		}
 	}
 }
 

@@ -96,6 +96,7 @@ func TestCheck(t *testing.T) {
 		{"octave", with(func(n *score.Note) { n.Pitch.Octave = 10 }), "no such pitch: step 0, octave 10"},
 		{"step", with(func(n *score.Note) { n.Pitch.Step = 7 }), "no such pitch: step 7"},
 		{"tuplet", with(func(n *score.Note) { n.Ratio.Actual = 3 }), "a tuplet of 3 notes in the time of 0"},
+		{"outer tuplet", with(func(n *score.Note) { n.Outer.Normal = 2 }), "a tuplet of 0 notes in the time of 2"},
 
 		{"a chord", add(note(60, q(0), q(2)), note(64, q(0), q(4)), note(62, q(2), q(2))), ""},
 		{"twice in a chord", add(note(60, q(0), q(2)), note(60, q(0), q(2))), "measure 2, beat 1: C4 twice in a chord of voice 1"},
