@@ -14,9 +14,13 @@ type Clock struct {
 	from    string
 }
 
-// plainTempo is taken where a score says nothing, in quarter notes a minute: a
-// quiet walking pace, the project's own figure.
-const plainTempo = 90
+// What is taken where a score says nothing, in quarter notes a minute: a quiet
+// walking pace, and a slower one by half notes where the metre counts those; the
+// project's own figures.
+const (
+	plainTempo = 90
+	halfTempo  = 132
+)
 
 // tempoWords are the usual words at the head of a piece and about the middle of
 // what metronomes print beside them, in quarter notes a minute (from memory;
@@ -33,7 +37,7 @@ var tempoWords = []struct {
 
 // Clock is the clock of s. Where the score gives no tempo at its beginning, it
 // is guessed from its first word for one, else taken to be 90 quarter notes a
-// minute.
+// minute, or 66 half notes where the first metre counts these.
 func (s *Score) Clock() *Clock {
 	tempo, from := s.firstTempo()
 	c := &Clock{at: []Time{{}}, seconds: []float64{0}, quarter: []float64{60 / tempo}, from: from}
@@ -109,5 +113,19 @@ func (s *Score) firstTempo() (perMinute float64, from string) {
 			}
 		}
 	}
+	if s.countsHalves() {
+		return halfTempo, "assumed"
+	}
 	return plainTempo, "assumed"
+}
+
+// countsHalves tells whether the first time signature counts half notes.
+func (s *Score) countsHalves() bool {
+	for _, p := range s.Parts {
+		if len(p.Measures) > 0 && len(p.Measures[0].Times) > 0 {
+			groups := p.Measures[0].Times[0].Time.Groups
+			return len(groups) > 0 && groups[0].Unit == 2
+		}
+	}
+	return false
 }

@@ -40,3 +40,15 @@ func TestClock(t *testing.T) {
 		})
 	}
 }
+
+func TestAssumedTempo(t *testing.T) {
+	for unit, want := range map[int]float64{2: 132, 4: 90, 8: 90} {
+		m := &score.Measure{Length: score.Whole, Times: []score.TimeChange{{Time: score.TimeSignature{
+			Groups: []score.BeatGroup{{Beats: []int{2}, Unit: unit}},
+		}}}}
+		got, from := (&score.Score{Parts: []*score.Part{{Measures: []*score.Measure{m}}}}).Clock().Tempo()
+		if math.Abs(got-want) > 1e-9 || from != "assumed" {
+			t.Errorf("2/%d: %v quarters a minute, %s, not %v", unit, got, from, want)
+		}
+	}
+}

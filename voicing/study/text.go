@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -29,7 +30,7 @@ func (s *Study) WriteText(w io.Writer) error {
 	}
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
-	if x := s.Transpose; x != nil {
+	if x := s.Transpose; x != nil && 2*x.Phrases >= len(s.Phrases) {
 		fmt.Fprintf(&b, "transposed %s, %d of %s would lie in the pedals an octave down; now %d\n",
 			x.way(), x.Phrases, count(len(s.Phrases), "phrase"), x.Now)
 	}
@@ -111,7 +112,7 @@ func (s *Study) writeSections(b *strings.Builder) {
 	}
 	for i := range s.Sections {
 		fmt.Fprintf(b, "  %s%s  ", titles[i], strings.Repeat(" ", width-len([]rune(titles[i]))))
-		s.Sections[i].write(b)
+		s.Sections[i].write(b, s.Tempo.PerMinute)
 	}
 }
 
@@ -131,7 +132,11 @@ func (s *Section) title() string {
 	return name
 }
 
-func (s *Section) write(b *strings.Builder) {
+// otherTempo is by how much a section's tempo differs from the beginning's, in
+// parts of it, before it is named.
+const otherTempo = 0.03
+
+func (s *Section) write(b *strings.Builder, tempo float64) {
 	v := &s.Verdict
 	if v.Inverted == "" {
 		b.WriteString("no melody\n")
@@ -141,6 +146,9 @@ func (s *Section) write(b *strings.Builder) {
 	place := m.Range
 	if v.Inverted != LeavePlain {
 		place = v.Pedals + " in the pedals"
+	}
+	if now := s.Texture.Tempo; math.Abs(now-tempo) > otherTempo*tempo {
+		place += fmt.Sprintf("; %.0f quarter notes a minute", now)
 	}
 	fmt.Fprintf(b, "%-11s  %s; %.1f notes a second, up to %.1f%s\n", v.Inverted, place, m.PerSecond, m.Fastest, v.inShort())
 	for _, r := range v.Reasons {

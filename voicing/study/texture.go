@@ -14,6 +14,7 @@ import (
 // playing it once, at the tempo given or assumed.
 type Texture struct {
 	Seconds       float64       `json:"seconds"`
+	Tempo         float64       `json:"quartersPerMinute"` // on the mean
 	Melody        Tune          `json:"melody"`
 	Accompaniment Accompaniment `json:"accompaniment"`
 	Bass          Bass          `json:"bass"`
@@ -86,6 +87,9 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 
 func (m *meter) texture(sec form.Section) Texture {
 	t := Texture{Seconds: m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From), Melody: m.tuneTexture(m.melodyOf(sec))}
+	if t.Seconds > 0 {
+		t.Tempo = 60 * sec.To.Sub(sec.From).Quarters() / t.Seconds
+	}
 	strikes := m.strikes(sec)
 	notes := 0
 	for _, s := range strikes {
@@ -100,7 +104,7 @@ func (m *meter) texture(sec form.Section) Texture {
 // rounded is t with its figures to three places.
 func (t Texture) rounded() Texture {
 	for _, x := range []*float64{
-		&t.Seconds, &t.Melody.PerSecond, &t.Melody.Fastest, &t.Accompaniment.PerSecond, &t.Accompaniment.Notes, &t.Bass.PerBeat, &t.Chords,
+		&t.Seconds, &t.Tempo, &t.Melody.PerSecond, &t.Melody.Fastest, &t.Accompaniment.PerSecond, &t.Accompaniment.Notes, &t.Bass.PerBeat, &t.Chords,
 	} {
 		*x = rounded(*x)
 	}
