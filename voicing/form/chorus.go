@@ -60,11 +60,12 @@ func (f *reader) findChorus(sections []Section) {
 	}
 	var best *kin
 	most, because := chorusWorth, ""
+	lines := f.mostLines(sections)
 	for k, family := range all {
 		if family.played < 2 {
 			continue
 		}
-		worth, why := f.chorusWorth(sections, family)
+		worth, why := f.chorusWorth(sections, family, lines)
 		if k > 0 {
 			worth += laterWorth
 		}
@@ -80,9 +81,10 @@ func (f *reader) findChorus(sections []Section) {
 	}
 }
 
-// chorusWorth is what speaks for a family being the chorus, and why. Words that
-// change with every return speak against it.
-func (f *reader) chorusWorth(sections []Section, family *kin) (worth float64, because string) {
+// chorusWorth is what speaks for a family being the chorus, and why, where the
+// song has so many lines of words. Words that change with every return speak
+// against it.
+func (f *reader) chorusWorth(sections []Section, family *kin, lines float64) (worth float64, because string) {
 	first := &sections[family.sections[0]]
 	worth = higherWorth * (f.meanPitch(first.First, first.Last+1) - f.meanPitch(0, len(f.tune))) / 3
 	because = "its melody returns"
@@ -94,7 +96,7 @@ func (f *reader) chorusWorth(sections []Section, family *kin) (worth float64, be
 		return worth, because
 	}
 	if len(family.sections) == 1 {
-		if f.lines(first) < 1.25 && f.mostLines(sections) > 1.75 {
+		if f.lines(first) < 1.25 && lines > 1.75 {
 			return worth + wordsWorth, "it has one line of words under several verses"
 		}
 		return worth - wordsWorth, because
@@ -119,10 +121,14 @@ func (f *reader) meanPitch(first, end int) float64 {
 
 // sung are the melody's notes of a section that have words.
 func (f *reader) sung(s *Section) []*score.Note {
+	first, _ := slices.BinarySearchFunc(f.line.Tones, s.From, func(i int, at score.Time) int { return f.tones[i].Onset.Cmp(at) })
 	var notes []*score.Note
-	for _, i := range f.line.Tones {
+	for _, i := range f.line.Tones[first:] {
 		t := &f.tones[i]
-		if n := t.First(); len(n.Lyrics) > 0 && !t.Onset.Less(s.From) && t.Onset.Less(s.To) {
+		if !t.Onset.Less(s.To) {
+			break
+		}
+		if n := t.First(); len(n.Lyrics) > 0 {
 			notes = append(notes, n)
 		}
 	}

@@ -80,6 +80,7 @@ type reader struct {
 	// leads to it; the onsets of that are below zero.
 	tune   [][]beat
 	begins []begin // of phrases
+	sounds []bool  // measures into which a note of the melody sounds on
 }
 
 // begin is where a phrase begins, and the measure that it leads to.
@@ -90,6 +91,7 @@ type begin struct {
 
 func newReader(s *score.Score, tones []score.Tone, line melody.Line) *reader {
 	f := &reader{score: s, tones: tones, line: line, starts: s.Starts(), tune: make([][]beat, s.MeasureCount())}
+	f.sounds = make([]bool, len(f.tune))
 	var before score.Time
 	for _, p := range line.Phrases {
 		to := f.leads(tones[line.Tones[p.First]].Onset, before)
@@ -99,6 +101,9 @@ func newReader(s *score.Score, tones []score.Tone, line melody.Line) *reader {
 			m := max(t.Pieces[0].Measure, to)
 			f.tune[m] = append(f.tune[m], beat{t.Onset.Sub(f.starts[m]), t.Length, t.Pitch.MIDI()})
 			before = t.End()
+			for k := t.Pieces[0].Measure + 1; k < len(f.tune) && f.starts[k].Less(before); k++ {
+				f.sounds[k] = true
+			}
 		}
 	}
 	return f
@@ -258,15 +263,7 @@ func (f *reader) aroundRests(first, end int) []stretch {
 }
 
 // held tells whether a note of the melody sounds on through a measure.
-func (f *reader) held(measure int) bool {
-	for _, i := range f.line.Tones {
-		t := &f.tones[i]
-		if t.Onset.Less(f.starts[measure]) && f.starts[measure].Less(t.End()) {
-			return true
-		}
-	}
-	return false
-}
+func (f *reader) held(measure int) bool { return f.sounds[measure] }
 
 func (f *reader) silent(p stretch) bool {
 	for _, m := range f.tune[p.first:p.end] {

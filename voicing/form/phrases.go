@@ -12,8 +12,15 @@ import (
 func Phrases(tones []score.Tone, line melody.Line, sections []Section) []melody.Phrase {
 	onset := func(k int) score.Time { return tones[line.Tones[k]].Onset }
 	var all []melody.Phrase
+	next := 0 // the first section that may cut
 	for _, p := range line.Phrases {
-		for _, s := range sections {
+		for next < len(sections) && !onset(p.First).Less(sections[next].From) {
+			next++
+		}
+		for _, s := range sections[next:] {
+			if onset(p.Last - 1).Less(s.From) {
+				break
+			}
 			k := p.First
 			for k < p.Last && onset(k).Less(s.From) {
 				k++

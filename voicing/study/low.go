@@ -6,6 +6,7 @@ import (
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/form"
+	"undersong/voicing/melody"
 )
 
 // low is the melody of a section as it lies on one keyboard: an octave down,
@@ -31,10 +32,11 @@ var octavesDown = []int{-1, 0, -2, 1, -3, 2, -4}
 // layLow puts the phrases of a section on some keys.
 func (m *meter) layLow(sec form.Section, keys instrument.Compass) *low {
 	l := &low{}
-	for _, p := range m.Melody.Phrases {
-		first := &m.Tones[m.Melody.Tones[p.First]]
-		if first.Onset.Less(sec.From) || !first.Onset.Less(sec.To) {
-			continue
+	onset := func(p melody.Phrase) score.Time { return m.Tones[m.Melody.Tones[p.First]].Onset }
+	first, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.From, func(p melody.Phrase, at score.Time) int { return onset(p).Cmp(at) })
+	for _, p := range m.Melody.Phrases[first:] {
+		if !onset(p).Less(sec.To) {
+			break
 		}
 		phrase := make([]*score.Tone, 0, p.Last-p.First)
 		for _, i := range m.Melody.Tones[p.First:p.Last] {

@@ -86,6 +86,9 @@ func (s *Study) writeOrder(b *strings.Builder) {
 	fmt.Fprintf(b, "played: %s\n", inShort(names))
 }
 
+// mostNames is how many names a row has at most.
+const mostNames = 40
+
 // inShort is a row of names, all of it in brackets if it is one row several
 // times.
 func inShort(names []string) string {
@@ -97,6 +100,9 @@ func inShort(names []string) string {
 			}
 			return fmt.Sprintf("%s ×%d", row, len(names)/n)
 		}
+	}
+	if more := len(names) - mostNames; more > 0 {
+		return fmt.Sprintf("%s · … and %d more", strings.Join(names[:mostNames], " · "), more)
 	}
 	return strings.Join(names, " · ")
 }

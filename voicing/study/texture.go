@@ -174,11 +174,14 @@ func (m *meter) fastest(t *Tune, tune []*score.Tone) {
 
 // melodyOf are the melody's notes struck in a section.
 func (m *meter) melodyOf(sec form.Section) []*score.Tone {
+	first, _ := slices.BinarySearchFunc(m.Melody.Tones, sec.From, func(i int, at score.Time) int { return m.Tones[i].Onset.Cmp(at) })
 	var tune []*score.Tone
-	for _, i := range m.Melody.Tones {
-		if t := &m.Tones[i]; !t.Onset.Less(sec.From) && t.Onset.Less(sec.To) {
-			tune = append(tune, t)
+	for _, i := range m.Melody.Tones[first:] {
+		t := &m.Tones[i]
+		if !t.Onset.Less(sec.To) {
+			break
 		}
+		tune = append(tune, t)
 	}
 	return tune
 }
@@ -241,9 +244,10 @@ func (m *meter) bass(sec form.Section, strikes []strike) Bass {
 func (m *meter) changes(sec form.Section, accompanied bool) []float64 {
 	var before *harmony.Span
 	var all []float64
-	for i := range m.Harmony {
+	first, _ := slices.BinarySearchFunc(m.Harmony, sec.From, func(h harmony.Span, at score.Time) int { return h.To.Cmp(at) })
+	for i := first; i < len(m.Harmony) && m.Harmony[i].From.Less(sec.To); i++ {
 		h := &m.Harmony[i]
-		if !sec.From.Less(h.To) || !h.From.Less(sec.To) || h.Chord.Kind == "none" || !h.Given && !accompanied {
+		if !sec.From.Less(h.To) || h.Chord.Kind == "none" || !h.Given && !accompanied {
 			continue
 		}
 		if before != nil && (before.Chord.Root != h.Chord.Root || before.Chord.Kind != h.Chord.Kind) {
