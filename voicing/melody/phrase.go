@@ -37,7 +37,7 @@ const (
 	alikeWorth = 1.0 // one that begins with the same rhythm
 	evenWorth  = 1.0 // one that begins as far after it as that after the one before
 	shortest   = 3   // notes
-	longest    = 64  // notes
+	longest    = 48  // notes
 )
 
 // usualMeasures is how many measures a phrase has (common practice, no
@@ -68,6 +68,13 @@ type parting struct {
 	worth      []float64 // of an end after this note, beside its cost
 	usual      float64   // length of a phrase
 	starts     []int     // notes that a phrase may begin with, and the end of the line
+	at         []start   // the same notes
+}
+
+// start is a note that a phrase may begin with.
+type start struct {
+	onset, place float64
+	rhythm       uint64
 }
 
 func newParting(s *score.Score, tones []score.Tone, line []int) *parting {
@@ -90,6 +97,7 @@ func newParting(s *score.Score, tones []score.Tone, line []int) *parting {
 	for k := range line {
 		if k == 0 || p.mayEnd(k-1) {
 			p.starts = append(p.starts, k)
+			p.at = append(p.at, start{p.onset[k], p.before[k], p.rhythm[k]})
 		}
 	}
 	p.starts = append(p.starts, len(line))
@@ -164,21 +172,24 @@ func (p *parting) after(worth []float64, first, last int) (best float64, size in
 		return 0, 0
 	}
 	best = math.Inf(-1)
-	at := p.starts[first]
-	var next float64 // where the phrase after this one begins
-	even := p.starts[last] < len(p.onset)
-	if even {
-		next = p.onset[p.starts[last]]
+	at := p.at[first]
+	length := math.Inf(1)
+	if last < len(p.at) {
+		length = p.at[last].onset - at.onset
 	}
 	for k := 1; k < len(worth); k++ {
-		w, before := worth[k], p.starts[first-k]
-		if p.before[before] != p.before[at] {
+		w := worth[k]
+		if w+alikeWorth+evenWorth <= best {
+			continue
+		}
+		before := &p.at[first-k]
+		if before.place != at.place {
 			w -= placeCost
 		}
-		if p.rhythm[before] == p.rhythm[at] {
+		if before.rhythm == at.rhythm {
 			w += alikeWorth
 		}
-		if even && p.onset[at]-p.onset[before] == next-p.onset[at] {
+		if at.onset-before.onset == length {
 			w += evenWorth
 		}
 		if w > best {

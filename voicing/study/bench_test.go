@@ -43,8 +43,9 @@ func BenchmarkStudy(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	tower := tower(b, "47")
 	for b.Loop() {
-		if _, err := Of(doc.Score(), Options{}); err != nil {
+		if _, err := Of(doc.Score(), Options{Tower: tower}); err != nil {
 			b.Fatal(err)
 		}
 	}

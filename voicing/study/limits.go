@@ -20,11 +20,12 @@ const (
 	audible               = 20.0
 
 	// The same, by how they sound together: what still rings under a new stroke,
-	// each as loud as it is by then, and as unpleasant as listeners call the two
-	// bells (Harrison & MacConnachie, JASA 156(2), 2024); a semitone struck
-	// together counts about 1.
-	clashWell, clashBadly = 0.7, 1.2
-	calm                  = 0.3
+	// each as loud as it is by then, and as much rougher than one bell alone as
+	// the two are together (Tower.Roughness; a semitone is least pleasant,
+	// Harrison & MacConnachie, JASA 156(2), 2024); a semitone struck together is 1.
+	// Up to calm, many notes that ring ask for no care: they are a chord.
+	clashWell, clashBadly = 1.2, 2.0
+	calm                  = 0.5
 
 	// The share of phrases that lie in the pedals whole, in some octave.
 	heldWell, heldBadly = 1.0, 0.6

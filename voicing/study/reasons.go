@@ -47,6 +47,9 @@ func missing(l *low, keys instrument.Compass) (key int, ok bool) {
 
 // feet weighs how many strokes come sooner than feet and bells allow.
 func (m *meter) feet(l *low) Reason {
+	if m.inTurn(l) {
+		return reason("feet", 0, lateWell, lateBadly).say("the feet have time for every note")
+	}
 	strokes := make([]playing.Stroke, len(l.keys))
 	for i, key := range l.keys {
 		strokes[i] = playing.Stroke{At: l.at[i], Key: key, Pedal: true}
@@ -79,6 +82,20 @@ func (m *meter) feet(l *low) Reason {
 		text = fmt.Sprintf("1 of %d notes comes sooner than feet and bells can", len(l.keys))
 	}
 	return r.at(m, l.tune[worst]).say("%s, at worst after %.2f s where %s needs %.2f s", text, p.Value, who, p.Limit)
+}
+
+// inTurn tells whether the feet have time for every note when they simply take
+// turns, which spares the search for who else could.
+func (m *meter) inTurn(l *low) bool {
+	for i := 1; i < len(l.keys); i++ {
+		if l.keys[i] == l.keys[i-1] && l.at[i]-l.at[i-1] < m.tower.RepeatTime(l.keys[i]) {
+			return false
+		}
+		if i > 1 && l.at[i]-l.at[i-2] < m.tower.FootTime(l.keys[i-2], l.keys[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // ringing calls back for each note of the melody, and each other bell that is
@@ -122,34 +139,37 @@ func (m *meter) ring(l *low) Reason {
 
 // clash weighs how they sound together.
 func (m *meter) clash(l *low) Reason {
-	rough := make([]float64, len(l.keys))
+	clashes := make([]float64, len(l.keys))
 	m.ringing(l, func(i, k int, down float64) {
-		rough[i] += math.Pow(10, -down/20) * m.unpleasant(l.keys[k], l.keys[i])
+		clashes[i] += math.Pow(10, -down/20) * m.rough(l.keys[k], l.keys[i])
 	})
 	sum, worst := 0.0, 0
-	for i, c := range rough {
-		if sum += c; c > rough[worst] {
+	for i, c := range clashes {
+		if sum += c; c > clashes[worst] {
 			worst = i
 		}
 	}
-	mean := sum / float64(len(rough))
+	mean := sum / float64(len(clashes))
 	return reason("clash", mean, clashWell, clashBadly).at(m, l.tune[worst]).say(
-		"what rings on is as rough as %.1f semitones struck with each note (limit %.1f, utmost %.1f), %.1f at worst", mean, clashWell, clashBadly, rough[worst])
+		"what rings on is as rough as %.1f semitones struck with each note (limit %.1f, utmost %.1f), %.1f at worst", mean, clashWell, clashBadly, clashes[worst])
 }
 
-// unpleasant is how much less pleasant than the mean of all intervals two
-// bells are together.
-func (m *meter) unpleasant(a, b int) float64 {
-	if a > b {
-		a, b = b, a
-	}
-	pair := [2]int{a, b}
-	u, ok := m.pairs[pair]
+// rough is how much rougher two bells are than one, where a semitone is 1: of
+// bells in the middle of the lower one's octave, since that changes little from
+// key to key.
+func (m *meter) rough(a, b int) float64 {
+	low := min(a, b)/12*12 + 6
+	pair := [2]int{low, low + max(a, b) - min(a, b)}
+	r, ok := m.pairs[pair]
 	if !ok {
-		u = max(0, -m.tower.Pleasantness(instrument.Stroke{Key: a}, instrument.Stroke{Key: b}))
-		m.pairs[pair] = u
+		alone := m.tower.Roughness(instrument.Stroke{Key: low})
+		added := func(key int) float64 {
+			return m.tower.Roughness(instrument.Stroke{Key: low}, instrument.Stroke{Key: key}) - alone
+		}
+		r = max(0, added(pair[1])/added(low+1))
+		m.pairs[pair] = r
 	}
-	return u
+	return r
 }
 
 // chords weighs how often the harmony changes while a bell of the melody is
