@@ -38,6 +38,7 @@ const (
 	evenWorth  = 1.0 // one that begins as far after it as that after the one before
 	shortest   = 3   // notes
 	longest    = 48  // notes
+	mostUsual  = 3   // times the usual length
 )
 
 // usualMeasures is how many measures a phrase has (common practice, no
@@ -142,7 +143,7 @@ func (p *parting) best() [][2]int {
 	from := make([][]int, n)      // the beginning of the phrase before that one
 	for last := 1; last < n; last++ {
 		var lowest int
-		for lowest = last - 1; lowest > 0 && p.starts[last]-p.starts[lowest-1] <= longest; lowest-- {
+		for lowest = last - 1; lowest > 0 && p.near(lowest-1, last); lowest-- {
 		}
 		worth[last], from[last] = make([]float64, last-lowest+1), make([]int, last-lowest+1)
 		for first := last - 1; first >= lowest; first-- {
@@ -163,6 +164,12 @@ func (p *parting) best() [][2]int {
 	}
 	slices.Reverse(all)
 	return all
+}
+
+// near tells whether a phrase may go from one start to another.
+func (p *parting) near(first, last int) bool {
+	a, b := p.starts[first], p.starts[last]
+	return b-a <= longest && p.onset[b-1]-p.onset[a] <= mostUsual*p.usual
 }
 
 // after is the best that there is before a phrase, with how far back the phrase

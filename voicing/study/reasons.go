@@ -162,12 +162,20 @@ func (m *meter) rough(a, b int) float64 {
 	pair := [2]int{low, low + max(a, b) - min(a, b)}
 	r, ok := m.pairs[pair]
 	if !ok {
-		alone := m.tower.Roughness(instrument.Stroke{Key: low})
-		added := func(key int) float64 {
-			return m.tower.Roughness(instrument.Stroke{Key: low}, instrument.Stroke{Key: key}) - alone
-		}
-		r = max(0, added(pair[1])/added(low+1))
+		alone := m.roughness(low, low)
+		r = max(0, (m.roughness(low, pair[1])-alone)/(m.roughness(low, low+1)-alone))
 		m.pairs[pair] = r
+	}
+	return r
+}
+
+// roughness is that of two bells struck together.
+func (m *meter) roughness(a, b int) float64 {
+	pair := [2]int{a, b}
+	r, ok := m.together[pair]
+	if !ok {
+		r = m.tower.Roughness(instrument.Stroke{Key: a}, instrument.Stroke{Key: b})
+		m.together[pair] = r
 	}
 	return r
 }

@@ -64,13 +64,15 @@ type meter struct {
 	rings   [128]float64 // until the note of a key is audible dB weaker, in seconds
 	levels  [128]float64 // of a stroke on it, in dB
 	longest float64      // of them
-	pairs   map[[2]int]float64
+	// What was worked out of pairs of bells: how rough they are, and how much
+	// rougher than one.
+	together, pairs map[[2]int]float64
 }
 
 func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	m := &meter{
 		Analysis: a, tower: tower, player: playing.For(tower), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
-		pairs: map[[2]int]float64{},
+		together: map[[2]int]float64{}, pairs: map[[2]int]float64{},
 	}
 	for _, i := range a.Melody.Tones {
 		m.tune[i] = true
