@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"undersong/instrument"
 	"undersong/score"
@@ -276,12 +277,15 @@ func (m *meter) tenor(l *low) (can bool, text string) {
 		}
 	}
 	share := float64(late) / float64(len(l.keys))
+	room := m.tower.Manual.High() - slices.Max(l.keys)
 	switch {
 	case l.held < l.all:
 		return false, fmt.Sprintf("the manual holds %d of %s whole", l.held, count(l.all, "phrase"))
 	case share > lateBadly && late > fewLate:
 		return false, fmt.Sprintf("%d of %d notes come sooner than one hand can, at worst after %.2f s in measure %s",
 			late, len(l.keys), soonest, m.measure(l.tune[worst]))
+	case float64(room) < roomBadly:
+		return false, fmt.Sprintf("%d semitones are left above it for the right hand (utmost %.0f)", room, roomBadly)
 	case late > 0:
 		return true, fmt.Sprintf("the left hand can play it, but for %s", count(late, "note"))
 	}

@@ -197,7 +197,7 @@ func TestText(t *testing.T) {
 	for _, want := range []string{
 		"A Lamp for the Late Boat, for tower 47\nkey: G major\ntempo: 88 quarter notes a minute (the score)\n",
 		"melody: the sung line of part Piano, 255 notes in 21 phrases, sure: 100 %\n",
-		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge · Bridge · Last Chorus · Ending\n",
+		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge 37–42 · Bridge · Last Chorus · Ending\n",
 		"last chorus: Last Chorus, 46–56 (its heading)\n",
 		"  Chorus (C), 13–20        yes          D3–E4 in the pedals; 1.4 notes a second",
 		"    care: 8.0 notes of it are heard at once (limit 7, utmost 13), 13 at worst, measure 10, beat 2 1/2\n",

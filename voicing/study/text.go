@@ -81,7 +81,11 @@ func (s *Study) writeOrder(b *strings.Builder) {
 	}
 	names := make([]string, 0, len(s.Order))
 	for _, p := range s.Order {
-		names = append(names, p.Name)
+		name := p.Name
+		if sec := &s.Sections[p.Section]; p.LastMeasure != sec.LastMeasure || p.FirstMeasure != sec.FirstMeasure && sec.FirstMeasure != "0" {
+			name += " " + Span{FirstMeasure: p.FirstMeasure, LastMeasure: p.LastMeasure}.measures()
+		}
+		names = append(names, name)
 	}
 	fmt.Fprintf(b, "played: %s\n", inShort(names))
 }
@@ -156,7 +160,7 @@ func (s *Section) write(b *strings.Builder, tempo float64) {
 	if now := s.Texture.Tempo; math.Abs(now-tempo) > otherTempo*tempo {
 		place += fmt.Sprintf("; %.0f quarter notes a minute", now)
 	}
-	fmt.Fprintf(b, "%-11s  %s; %.1f notes a second, up to %.1f%s\n", v.Inverted, place, m.PerSecond, m.Fastest, v.inShort())
+	fmt.Fprintf(b, "%-11s  %s; %.1f notes a second, at most %.1f%s\n", v.Inverted, place, m.PerSecond, m.Fastest, v.inShort())
 	for _, r := range v.Reasons {
 		if r.Speaks != For {
 			fmt.Fprintf(b, "    %s: %s%s\n", r.Speaks, r.Text, r.place())

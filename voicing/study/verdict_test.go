@@ -202,9 +202,14 @@ func TestTenor(t *testing.T) {
 	}{
 		{"leaps", leaps, true, "the left hand can play it"},
 		{"fast", fast, false, "come sooner than one hand can"},
+		{"few bells", music{[]int{72, 74, 76, 77}, 6, score.Quarter, 60, 0}, false, "are left above it for the right hand"},
 		{"low", low, true, "the left hand can play it"},
 	} {
-		if v := c.music.verdict(t, tower(t, "47")); v.Tenor != c.want || !strings.Contains(v.TenorText, c.text) {
+		bells := "47"
+		if c.name == "few bells" {
+			bells = "23"
+		}
+		if v := c.music.verdict(t, tower(t, bells)); v.Tenor != c.want || !strings.Contains(v.TenorText, c.text) {
 			t.Errorf("%s: %v, %q", c.name, v.Tenor, v.TenorText)
 		}
 	}
