@@ -62,8 +62,11 @@ type chordTone struct {
 // Apply implements [pass].
 func (p accompany) Apply(a *arrangement) {
 	for _, n := range a.with(accompaniment) {
-		if n.way.alone {
+		switch {
+		case n.way.alone:
 			a.leaveOut(n, "the melody is alone here")
+		case a.options.Difficulty == 1 && a.beatStart(n.Onset) != n.Onset:
+			a.leaveOut(n, "after the beat")
 		}
 	}
 	moments := p.moments(a)
@@ -87,10 +90,14 @@ func (p accompany) Apply(a *arrangement) {
 }
 
 // clearBass leaves out the bass of a moment where the third or seventh of the
-// chord has no room beside it: they matter more than a root.
+// chord has no room beside it: they matter more than a root, but on the first
+// beat of a measure.
 func (accompany) clearBass(a *arrangement, m *moment) bool {
 	if len(m.tones) == 0 || m.tones[0].rank > seventh {
 		return false
+	}
+	if slices.Contains(a.starts, m.onset) {
+		return false // the first beat is the bass's
 	}
 	for _, n := range a.struckAt(m.onset) {
 		if n.role == bass {

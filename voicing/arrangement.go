@@ -7,6 +7,7 @@ import (
 	"undersong/score"
 	"undersong/voicing/harmony"
 	"undersong/voicing/melody"
+	"undersong/voicing/playing"
 )
 
 // arrangement is a score on its way to the tower. Passes change it; the
@@ -14,6 +15,7 @@ import (
 type arrangement struct {
 	source  *score.Score
 	tower   *instrument.Tower
+	player  *playing.Player
 	options Options
 	ways    []*way // of the options' sections
 	clock   *score.Clock
@@ -58,6 +60,7 @@ type note struct {
 	seat       seat       // who plays it; nowhere until it is placed
 	home       seat       // of the melody: whose line it is written in
 	line       line       // where it is written, once that is known
+	figure     bool       // it is part of a figure that goes between the hands
 	octaves    int        // how far it is moved
 	written    score.Time // the length written in the result
 	leftOut    string     // why it is not played; "" when it is
@@ -92,7 +95,7 @@ func newArrangement(s *score.Score, o Options) *arrangement {
 // arrangementOf is one whose melody is known.
 func arrangementOf(s *score.Score, o Options, line func([]score.Tone) melody.Line) *arrangement {
 	a := &arrangement{
-		source: s, tower: o.Tower, options: o,
+		source: s, tower: o.Tower, player: playing.For(o.Tower), options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
 		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: []Change{}, Findings: []Finding{}},
 	}

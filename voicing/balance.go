@@ -73,7 +73,12 @@ func (b balance) Apply(a *arrangement) {
 		}
 	}
 	for _, w := range pairWedges(wedges) {
+		staves := map[int]bool{} // one hairpin is enough for both hands
 		for i, l := range linesAt(stretches, w[0].onset) {
+			if staves[l.staff] {
+				continue
+			}
+			staves[l.staff] = true
 			a.addWedge(w[0], l, i+1)
 			a.addWedge(w[1], l, i+1)
 		}

@@ -23,6 +23,7 @@ const (
 	gripHighCost   = 1.0 // each octave above the keys that carry
 	gripTightCost  = 2.0 // two notes closer than is clear in their register
 	gripTouchCost  = 2.0 // a note next to the melody's
+	gripClashCost  = 9.0 // a semitone from it, which sounds worst of all
 	gripApartCost  = 1.0 // each octave away from a melody that it should cover
 	gripLooseCost  = 0.3 // each octave between the lowest and the highest note
 	gripLeapCost   = 1.0 // each octave that the top line's interval grows by
@@ -149,7 +150,7 @@ func (m *moment) handTakes(hand seat, keys []int) bool {
 	}
 	low, high = keys[0], keys[n-1]
 	if m.melodyHand == hand {
-		if m.melodyKey == 0 {
+		if m.melodyKey == 0 || m.way.close {
 			return false
 		}
 		low, high, n = min(low, m.melodyKey), max(high, m.melodyKey), n+1
@@ -167,7 +168,10 @@ func (m *moment) cost(g *grip) float64 {
 			sum += tightness(g.keys[i-1], key)
 		}
 		for _, o := range m.others {
-			if abs(o-key) <= touching {
+			switch apart := abs(o - key); {
+			case apart == 1:
+				sum += gripClashCost
+			case apart <= touching:
 				sum += gripTouchCost
 			}
 		}

@@ -22,6 +22,18 @@ func (s seat) stem() score.Stem {
 	return [...]score.Stem{rightHand: score.StemUp, leftHand: score.StemDown, feet: score.StemAuto}[s]
 }
 
+// stem is n's: that of its line. A figure between the hands in one line says
+// nothing of hands.
+func (n *note) stem() score.Stem {
+	switch {
+	case n.role == tune:
+		return n.home.stem()
+	case n.figure:
+		return score.StemAuto
+	}
+	return n.seat.stem()
+}
+
 // layOut writes the arrangement down as a carillon score of one part.
 func (a *arrangement) layOut() *score.Score {
 	src := a.source
@@ -158,7 +170,7 @@ type laidNote struct {
 func (a *arrangement) spread(n *note) []laidNote {
 	first := n.First()
 	base := score.Note{
-		Staff: n.line.staff, Voice: n.line.voice, Stem: n.seat.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue, GraceChord: first.GraceChord,
+		Staff: n.line.staff, Voice: n.line.voice, Stem: n.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue, GraceChord: first.GraceChord,
 	}
 	var laid []laidNote
 	at, end := n.Onset, n.Onset.Add(n.written)
@@ -188,7 +200,7 @@ func (a *arrangement) dress(note *score.Note, n *note, measure int) {
 			continue
 		}
 		if note.Source == 0 {
-			note.Source, note.Ratio = p.Note.Source, p.Note.Ratio
+			note.Source, note.Ratio, note.Outer = p.Note.Source, p.Note.Ratio, p.Note.Outer
 		}
 		for _, m := range p.Note.Marks {
 			if a.leftOut[m.Source] {

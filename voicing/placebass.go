@@ -3,6 +3,8 @@ package voicing
 import (
 	"cmp"
 	"slices"
+
+	"undersong/score"
 )
 
 // placeBass makes the lowest note struck on each beat the bass and, where the
@@ -101,6 +103,7 @@ func (p placeBass) find(a *arrangement) []*note {
 	var found []*note
 	var last *note
 	root := -1
+	tunes := a.melodyMeasures()
 	for _, strike := range together(a.with(accompaniment)) {
 		if strike[0].way.alone {
 			continue
@@ -109,18 +112,30 @@ func (p placeBass) find(a *arrangement) []*note {
 		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || p.afterBeat(a, last, n, len(strike)) {
 			continue
 		}
-		if n.way.bass != folded && p.stillRings(last, n) {
+		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(last, n) {
 			a.leaveOut(n, "repeated on a bell that still rings")
 			continue
 		}
 		last = n
 		changes := a.rootAt(n.Onset) != root
-		if n.way.bass == kept || n.way.bass == light && changes && n.Pitch.Class() == a.rootAt(n.Onset) {
+		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && changes && n.Pitch.Class() == a.rootAt(n.Onset) {
 			found = append(found, n)
 			root = a.rootAt(n.Onset)
 		}
 	}
 	return found
+}
+
+// melodyMeasures tells in which measures the melody sounds. Where it rests the
+// pedals have the bass, whatever the voicing.
+func (a *arrangement) melodyMeasures() []bool {
+	sounds := make([]bool, len(a.starts))
+	for _, n := range a.with(tune) {
+		for i := a.measureAt(n.Onset); i < len(a.starts)-1 && a.starts[i].Less(score.Max(n.End(), n.Onset.Add(score.Frac(1, 64)))); i++ {
+			sounds[i] = true
+		}
+	}
+	return sounds
 }
 
 // afterBeat tells whether n, the lowest of so many notes struck together, is

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"undersong/score"
+	"undersong/voicing/playing"
 )
 
 // placeMelody puts the melody into its seat by whole octaves, a phrase always
@@ -17,14 +18,14 @@ func (placeMelody) Name() string { return "place melody" }
 // What a note of the melody minds. The figures are the project's own; what
 // matters is their order.
 const (
-	offOctaveCost  = 1.0 // each octave away from the wanted one
-	otherSeatCost  = 2.5 // a seat that is not the wanted one
-	atBreathCost   = 4.0 // a change of octave or seat between phrases
-	stumbleCost    = 8.0 // a stroke that comes sooner than the limb can
-	noRoomCost     = 0.5 // each semitone that the accompaniment lacks above or below
-	ringingCost    = 0.4 // each note beyond crowd that still rings
-	faintCost      = 0.5 // each octave above the keys that carry a melody
-	lowForHandCost = 0.1 // each semitone under the keys for the hands
+	offOctaveCost  = 1.0  // each octave away from the wanted one
+	otherSeatCost  = 2.5  // a seat that is not the wanted one
+	atBreathCost   = 12.0 // a change of octave or seat between phrases
+	stumbleCost    = 30.0 // a stroke that comes sooner than the limb can
+	noRoomCost     = 0.5  // each semitone that the accompaniment lacks above or below
+	ringingCost    = 0.4  // each note beyond crowd that still rings
+	faintCost      = 0.5  // each octave above the keys that carry a melody
+	lowForHandCost = 0.25 // each semitone under the keys for the hands
 )
 
 const (
@@ -92,6 +93,25 @@ func (p placeMelody) Apply(a *arrangement) {
 	}
 	p.untangle(a)
 	p.tellBreaks(a, stretches)
+	p.tellSeats(a, stretches)
+}
+
+// tellSeats reports how much of the melody is not where its voicing wants it.
+func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
+	wanted, elsewhere := 0, 0
+	var first *note
+	for _, stretch := range stretches {
+		if n := stretch[0]; n.way.melody[0] != feet {
+			continue
+		} else if wanted++; n.seat != feet {
+			if elsewhere++; first == nil {
+				first = n
+			}
+		}
+	}
+	if elsewhere > 0 {
+		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, plural(wanted, "phrase"))
+	}
 }
 
 // untangle ends a note of the melody where the next one begins: one limb writes
@@ -168,7 +188,7 @@ func (placeMelody) cost(a *arrangement, stretch []*note, at place) float64 {
 		}
 		sum += faintCost * float64(max(0, key-carries)) / 12
 		if at.seat != feet {
-			sum += lowForHandCost * float64(max(0, handsUnderLow-key))
+			sum += lowForHandCost * float64(max(0, handsLow-key))
 		}
 		if i > 0 {
 			sum += ringingCost * max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
@@ -187,27 +207,27 @@ func (a *arrangement) ringing(key int, apart float64) float64 {
 	return a.tower.Bell(key).Ring.Middle() / 3 / apart
 }
 
-// stumbles counts the strokes that come sooner than the seat can. The feet
-// take turns, a hand plays alone.
+// stumbles counts what of a stretch the seat cannot play: the feet in turns,
+// or a hand alone.
 func (a *arrangement) stumbles(stretch []*note, at place) int {
-	count := 0
-	key := func(n *note) int { return n.Pitch.MIDI() + 12*at.octaves }
-	for i := 1; i < len(stretch); i++ {
-		from, to := stretch[i-1], stretch[i]
-		if from.grace() || to.grace() {
-			continue
+	strokes := make([]playing.Stroke, 0, len(stretch))
+	for _, n := range stretch {
+		if !n.grace() {
+			strokes = append(strokes, playing.Stroke{At: n.at / ease[a.options.Difficulty].time, Key: n.Pitch.MIDI() + 12*at.octaves, Pedal: at.seat == feet})
 		}
-		need := a.tower.HandTime(key(from), key(to))
-		if at.seat == feet {
-			need = 0
-			if key(from) == key(to) {
-				need = a.tower.RepeatTime(key(to))
-			} else if i > 1 {
-				from = stretch[i-2]
-				need = a.tower.FootTime(key(from), key(to))
+	}
+	if at.seat == feet {
+		count := 0
+		for _, p := range a.player.Assign(strokes).Problems {
+			if p.Reason != playing.Leap {
+				count++
 			}
 		}
-		if to.at-from.at < need*ease[a.options.Difficulty].time {
+		return count
+	}
+	count := 0
+	for i := 1; i < len(strokes); i++ {
+		if strokes[i].At-strokes[i-1].At < a.tower.HandTime(strokes[i-1].Key, strokes[i].Key) {
 			count++
 		}
 	}
@@ -225,6 +245,9 @@ func (placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 	for i := 1; i < len(stretches); i++ {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
+		if ends[last] && last.way == first.way && last.octaves != first.octaves {
+			a.finding(first, "from here the melody lies %s than before", higher(first.octaves-last.octaves))
+		}
 		if ends[last] || last.octaves == first.octaves && last.seat == first.seat {
 			continue
 		}
@@ -247,6 +270,14 @@ func (a *arrangement) wanting(notes []*note, to *note) (score.Pitch, bool) {
 		}
 	}
 	return score.Pitch{}, false
+}
+
+// higher words a change of octave.
+func higher(octaves int) string {
+	if octaves < 0 {
+		return plural(-octaves, "octave") + " lower"
+	}
+	return plural(octaves, "octave") + " higher"
 }
 
 func abs(n int) int { return max(n, -n) }

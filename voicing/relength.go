@@ -45,15 +45,15 @@ func (p relength) Apply(a *arrangement) {
 }
 
 // lines puts every note into the line of its seat. A figure of single notes
-// that goes to and fro between the hands within a beat is written in one line,
-// the stems telling the hands; in two it would be full of rests.
+// that goes to and fro between the hands within a beat is written in one line;
+// in two it would be full of rests.
 func (relength) lines(a *arrangement) {
 	beat := score.Quarters(-1)
 	var row [][]*note
 	flush := func() {
 		if alternates(row) {
 			for _, strike := range row {
-				strike[0].line = lines[rightHand]
+				strike[0].line, strike[0].figure = lines[rightHand], true
 			}
 		}
 		row = nil

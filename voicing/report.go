@@ -80,6 +80,7 @@ type Change struct {
 	Length  string `json:"length,omitempty"`  // the new written length in quarter notes
 
 	measure int // index of the measure
+	of      *note
 }
 
 // Finding is something that this tower cannot do, or that a person should
@@ -103,7 +104,7 @@ func (a *arrangement) place(part int, onset score.Time) score.Place {
 
 func (a *arrangement) record(n *note, c Change) {
 	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.role.String(), n.First().Pitch.String()
-	c.measure = a.measureAt(n.Onset)
+	c.measure, c.of = a.measureAt(n.Onset), n
 	a.report.Changes = append(a.report.Changes, c)
 }
 

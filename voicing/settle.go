@@ -23,10 +23,9 @@ const rounds = 12
 
 // Apply implements [pass].
 func (p settle) Apply(a *arrangement) {
-	player := playing.For(a.tower)
 	for range rounds {
 		notes := a.struck()
-		shared := player.Assign(a.strokes(notes))
+		shared := a.player.Assign(a.strokes(notes))
 		if !p.thin(a, notes, shared.Problems) {
 			p.hands(a, notes, shared.Limbs)
 			p.tell(a, notes, shared.Problems)

@@ -54,6 +54,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if a, err = a.withChords(); err != nil {
 		return nil, nil, err
 	}
+	a.tellAsWritten()
 	for _, step := range steps {
 		a.pass = step.Name()
 		step.Apply(a)
@@ -126,18 +127,14 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
 	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
+	r.Changes = slices.DeleteFunc(r.Changes, func(c Change) bool { return c.of != nil && c.of.leftOut != "" && c.LeftOut == "" })
 	r.tune = map[standing]bool{}
 	for _, n := range a.with(tune) {
 		r.tune[standing{n.Onset, n.line, n.placed()}] = true
 	}
 	r.Sections = []SectionReport{}
 	for _, s := range a.options.Sections {
-		last := a.measureAt(s.To)
-		if last > 0 && !a.starts[last].Less(s.To) {
-			last--
-		}
-		number := func(i int) string { return leadPart(a.source).Measures[i].Number }
-		r.Sections = append(r.Sections, SectionReport{number(a.measureAt(s.From)), number(last), s.Voicing})
+		r.Sections = append(r.Sections, SectionReport{a.measureNumber(a.firstMeasure(s.From)), a.measureNumber(a.firstMeasure(s.To) - 1), s.Voicing})
 	}
 	for _, n := range a.notes {
 		r.Notes.Source++
@@ -154,4 +151,26 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Notes.Written, r.Notes.LeftOut = r.Notes.Kept+r.Notes.Moved, r.Notes.Merged+r.Notes.Dropped
 	return r
+}
+
+// firstMeasure is the index of the measure that a section beginning at t is
+// named by: with a pickup it is the one that this leads to.
+func (a *arrangement) firstMeasure(t score.Time) int {
+	i, _ := slices.BinarySearchFunc(a.starts, t, score.Time.Cmp)
+	return i
+}
+
+// measureNumber is a measure's as printed.
+func (a *arrangement) measureNumber(i int) string { return leadPart(a.source).Measures[i].Number }
+
+// tellAsWritten reports the sections that are left as they are: nothing in
+// them was looked at.
+func (a *arrangement) tellAsWritten() {
+	for _, s := range a.options.Sections {
+		if s.Voicing == AsWritten {
+			first := a.firstMeasure(s.From)
+			a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
+				"from here to measure %s all is left as written: undersong check tells what this tower can do of it", a.measureNumber(a.firstMeasure(s.To)-1))})
+		}
+	}
 }

@@ -54,6 +54,10 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 			return nil, o, err
 		}
 		found := places.find(w)
+		if len(found) == 0 && w.first != "" {
+			return nil, o, fmt.Errorf("no measures %q: they go from %s to %s, the lower number first",
+				item.Where, places.numbers[0], places.numbers[len(places.numbers)-1])
+		}
 		if len(found) == 0 {
 			return nil, o, fmt.Errorf("no section %q: there are %s, and measures %s to %s",
 				item.Where, places.names(), places.numbers[0], places.numbers[len(places.numbers)-1])
@@ -123,14 +127,14 @@ func Auto(s *study.Study) *Plan {
 	if len(sung) == 0 {
 		return p
 	}
-	last := lastOf(sung, "chorus")
-	if last < 0 {
-		last = len(sung) - 1
+	last := len(sung) - 1
+	if s.LastChorus != nil {
+		last = slices.IndexFunc(sung, func(sec study.Section) bool { return sec.From == s.Sections[s.LastChorus.Section].From })
 	}
 	switch v := voicingFor(sung[last]); {
 	case v == voicing.Plain:
-	case len(sung) == 1 && sung[0].Times > 1:
-		p.Items = append(p.Items, Item{Where: "last time of " + sung[0].Name, Voicing: v})
+	case sung[last].Times > 1:
+		p.Items = append(p.Items, Item{Where: "last time of " + lastNamed(sung, last), Voicing: v})
 	default:
 		p.Items = append(p.Items, item(sung[last], v))
 	}
@@ -140,6 +144,16 @@ func Auto(s *study.Study) *Plan {
 		}
 	}
 	return p
+}
+
+// lastNamed is a section's name, which is the last of that name if others have
+// it too.
+func lastNamed(sections []study.Section, i int) string {
+	name := sections[i].Name
+	if slices.ContainsFunc(sections[:i], func(s study.Section) bool { return s.Name == name }) {
+		return "last " + name
+	}
+	return name
 }
 
 func item(s study.Section, v voicing.Voicing) Item {

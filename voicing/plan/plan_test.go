@@ -41,6 +41,9 @@ func TestResolve(t *testing.T) {
 		want  string
 	}{
 		{"last chorus", "46–56"},
+		{"the last chorus", "46–56"},
+		{"final chorus", "46–56"},
+		{"1st chorus", "13–20"},
 		{"first chorus", "13–20"},
 		{"second verse", "21–28"},
 		{"chorus", "13–20 29–36 46–56"},
@@ -93,7 +96,11 @@ func TestResolveErrors(t *testing.T) {
 		if err := p.Add(voicing.Inverted, where); err != nil {
 			t.Fatal(err)
 		}
-		if _, _, err := p.Resolve(a); err == nil || !strings.Contains(err.Error(), "Chorus") || !strings.Contains(err.Error(), "1 to 60") {
+		list := "Chorus"
+		if where[0] >= '0' && where[0] <= '9' {
+			list = "no measures"
+		}
+		if _, _, err := p.Resolve(a); err == nil || !strings.Contains(err.Error(), list) || !strings.Contains(err.Error(), "1 to 60") {
 			t.Errorf("%s: %v", where, err)
 		}
 	}

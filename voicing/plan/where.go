@@ -28,7 +28,7 @@ type where struct {
 // Where tells in one line how a place is written, for messages and help.
 const Where = `measures (33-48), a section's name, kind or letter (chorus), "first", "second", "third" or "last" before it, or "time 2 of" or "last time of" before it`
 
-var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "last": -1}
+var ordinals = map[string]int{"first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "last": -1, "final": -1}
 
 func parseWhere(text string) (where, error) {
 	w := where{text: text, name: strings.Join(strings.Fields(text), " ")}
@@ -46,6 +46,7 @@ func parseWhere(text string) (where, error) {
 		}
 		w.time, w.name = time, w.name[len(w.name)-len(of):]
 	}
+	w.name = strings.TrimPrefix(w.name, "the ")
 	if word, rest, ok := strings.Cut(w.name, " "); ok && ordinals[strings.ToLower(word)] != 0 {
 		w.nth, w.name = ordinals[strings.ToLower(word)], rest
 	}
