@@ -7,6 +7,7 @@ import (
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/harmony"
+	"undersong/voicing/playing"
 )
 
 // accompany puts all that is neither melody nor bass under the hands, above
@@ -23,9 +24,8 @@ type accompany struct{}
 func (accompany) Name() string { return "accompany" }
 
 // slowEnough is how long before and after a stroke a hand needs to play two
-// notes, in seconds: "slow passages" (Gouwens, App. B) in the project's own
-// figure.
-const slowEnough = 0.45
+// notes, in seconds.
+const slowEnough = playing.Slow
 
 // leastRoom is the span in semitones under a low melody that the hands get
 // even if it lies deep: the project's own figure.
@@ -152,7 +152,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		m := &moments[i]
 		*m = moment{
 			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
-			handNotes: a.tower.Player.HandNotes, most: max(1, n.way.most+easier.most), repeatTime: repeat, ease: easier.time,
+			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), repeatTime: repeat, ease: easier.time,
 		}
 		m.melody, m.sings = melody[n.Onset]
 		before, after := 1e9, 1e9
@@ -163,7 +163,7 @@ func (p accompany) moments(a *arrangement) []moment {
 			after = strikes[i+1][0].at - n.at
 		}
 		if min(before, after) >= slowEnough*easier.time {
-			m.handNotes, m.most = a.tower.Player.SlowHandNotes, max(1, n.way.mostSlow+easier.mostSlow)
+			m.handNotes, m.most = a.tower.Player.SlowHandNotes, n.way.limit(n.way.mostSlow+easier.mostSlow)
 		}
 		p.seats(a, m)
 		p.room(m)

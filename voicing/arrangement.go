@@ -18,6 +18,7 @@ type arrangement struct {
 	player  *playing.Player
 	options Options
 	ways    []*way // of the options' sections
+	made    int    // the index of the part that is made of chord symbols; 0 of none
 	clock   *score.Clock
 	line    melody.Line
 	harmony []harmony.Span // of the source, from beginning to end
@@ -118,26 +119,31 @@ func arrangementOf(s *score.Score, o Options, line func([]score.Tone) melody.Lin
 	for _, i := range melody.Graces(tones, a.line) {
 		a.notes[i].role = tune
 	}
-	for _, p := range a.line.Phrases {
-		a.keepWhole(a.line.Tones[p.First:p.Last])
+	for _, phrase := range a.melodyPhrases() {
+		a.keepWhole(phrase)
 	}
 	return a
 }
 
-// keepWhole gives a phrase of the melody the way that most of it has: a pickup
-// belongs to what follows. What is left as written stays so.
-func (a *arrangement) keepWhole(phrase []int) {
+// keepWhole gives a phrase of the melody, and what is struck under it, the way
+// that most of it has: a pickup belongs to what follows. What is left as
+// written stays so.
+func (a *arrangement) keepWhole(phrase []*note) {
 	count := map[*way]int{}
-	var most *way
-	for _, i := range phrase {
-		w := a.notes[i].way
-		if count[w]++; w != nil && count[w] > count[most] {
-			most = w
+	most := phrase[0].way
+	for _, n := range phrase {
+		if count[n.way]++; count[n.way] > count[most] {
+			most = n.way
 		}
 	}
-	for _, i := range phrase {
-		if a.notes[i].way != nil {
-			a.notes[i].way = most
+	first, last := phrase[0].Onset, phrase[len(phrase)-1].Onset
+	from, _ := slices.BinarySearchFunc(a.notes, first, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
+	for _, n := range a.notes[from:] {
+		if last.Less(n.Onset) {
+			break
+		}
+		if n.way != nil {
+			n.way = most
 		}
 	}
 }

@@ -69,10 +69,15 @@ func (b balance) Apply(a *arrangement) {
 	marks = a.restate(marks, stretches)
 	for _, m := range marks {
 		for _, l := range linesAt(stretches, m.onset) {
-			a.addMark(m, l)
+			if !a.asWritten[m.measure] {
+				a.addMark(m, l)
+			}
 		}
 	}
 	for _, w := range pairWedges(wedges) {
+		if a.asWritten[w[0].measure] || a.asWritten[w[1].measure] {
+			continue
+		}
 		staves := map[int]bool{} // one hairpin is enough for both hands
 		for i, l := range linesAt(stretches, w[0].onset) {
 			if staves[l.staff] {
@@ -90,7 +95,8 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 	var all []stretch
 	start := 0
 	for i := 1; i <= len(melody); i++ {
-		if i < len(melody) && melody[i][0].home == melody[start][0].home && melody[i][0].way == melody[start][0].way {
+		if i < len(melody) && melody[i][0].home == melody[start][0].home && melody[i][0].way == melody[start][0].way &&
+			!a.writtenBetween(melody[i-1][0].Onset, melody[i][0].Onset) {
 			continue
 		}
 		all = append(all, stretch{melody[start][0].Onset, b.lines(a, melody[start:i])})
@@ -98,6 +104,12 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 	}
 	all[0].from = score.Min(all[0].from, a.firstStroke())
 	return all
+}
+
+// writtenBetween tells whether measures are left as written between two
+// moments: their marks do not hold for what follows.
+func (a *arrangement) writtenBetween(from, to score.Time) bool {
+	return slices.Contains(a.asWritten[a.measureAt(from):a.measureAt(to)+1], true)
 }
 
 // lines are what has its own marks while the melody is where it is, in the
@@ -169,6 +181,7 @@ func linesAt(stretches []stretch, onset score.Time) []levelLine {
 // restate adds the mark in force, mf before the first, to marks, in time
 // order, where a stretch begins without one.
 func (a *arrangement) restate(marks []levelSign, stretches []stretch) []levelSign {
+	var added []levelSign
 	for _, s := range stretches {
 		text := "mf"
 		here := false
@@ -180,12 +193,13 @@ func (a *arrangement) restate(marks []levelSign, stretches []stretch) []levelSig
 		}
 		if !here {
 			i := a.measureAt(s.from)
-			marks = append(marks, levelSign{
+			added = append(added, levelSign{
 				measure: i, onset: s.from,
 				d: score.Direction{Onset: s.from.Sub(a.starts[i]), Signs: []score.Sign{{Name: "dynamics", Text: text}}},
 			})
 		}
 	}
+	marks = append(marks, added...)
 	slices.SortStableFunc(marks, inTime)
 	return marks
 }
@@ -237,9 +251,6 @@ func inTime(x, y levelSign) int {
 func (a *arrangement) levelsOf(wanted func(part int) bool) (marks, wedges []levelSign) {
 	for part, p := range a.source.Parts {
 		for i, m := range p.Measures {
-			if a.asWritten[i] {
-				continue
-			}
 			for _, d := range m.Directions {
 				if !wanted(part) {
 					continue
@@ -285,8 +296,11 @@ func (a *arrangement) addMark(m levelSign, l levelLine) {
 	sign := m.d.Signs[0]
 	if l.steps != 0 {
 		text, ok := softer(sign.Text, l.steps)
-		if !ok {
+		switch {
+		case !ok && l.steps > 0:
 			return // an accent of the melody
+		case !ok:
+			text = sign.Text
 		}
 		sign = score.Sign{Name: "dynamics", Text: text}
 	}

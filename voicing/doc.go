@@ -3,7 +3,7 @@
 // lays the result out as a carillon score.
 //
 // [Voice] does all of it. Inside, analyses read the score; passes, listed in
-// one table with the reason for their order, change an [Arrangement]; layout
+// one table with the reason for their order, change an arrangement; layout
 // writes the arrangement down. Every change is in the [Report].
 //
 // The package reads and writes no files and knows no file format.

@@ -56,11 +56,17 @@ const (
 // and at the end the one that strikes nothing.
 func (a *arrangement) grips(m *moment) []grip {
 	var all []grip
-	for n := min(m.most, len(m.tones)); n > 0; n-- {
-		all = m.fill(all, grip{}, n, 0)
-		if len(all) > 0 && n < m.most {
-			break // fewer notes only where more do not fit
+	for range m.tones {
+		for n := min(m.most, len(m.tones)); n > 0; n-- {
+			all = m.fill(all, grip{}, n, 0)
+			if len(all) > 0 && n < m.most {
+				break // one note fewer is tried, less only where more do not fit
+			}
 		}
+		if len(all) > 0 {
+			break
+		}
+		m.tones = append(m.tones[1:len(m.tones):len(m.tones)], m.tones[0]) // there is no key for it here
 	}
 	slices.SortStableFunc(all, func(x, y grip) int {
 		if x.cost < y.cost {
@@ -150,7 +156,7 @@ func (m *moment) handTakes(hand seat, keys []int) bool {
 	}
 	low, high = keys[0], keys[n-1]
 	if m.melodyHand == hand {
-		if m.melodyKey == 0 || m.way.close {
+		if m.melodyKey == 0 {
 			return false
 		}
 		low, high, n = min(low, m.melodyKey), max(high, m.melodyKey), n+1

@@ -14,7 +14,13 @@ func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 		}
 	}
 	path := cheapest(steps,
-		func(i int, left *int) float64 { return unevenCost * float64(abs(chosen[i].n-2**left)/2) },
+		func(i int, left *int) float64 {
+			cost := unevenCost * float64(abs(chosen[i].n-2**left)/2)
+			if moments[i].melodyHand == leftHand {
+				cost += besideCost * float64(*left)
+			}
+			return cost
+		},
 		func(i int, f, t *int) float64 {
 			before, now := &chosen[i-1], &chosen[i]
 			apart := moments[i].at - moments[i-1].at
@@ -36,6 +42,7 @@ func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 // What a hand minds; the project's own figures.
 const (
 	unevenCost     = 1.0 // each note that one hand has beyond an even share
+	besideCost     = 2.0 // each note beside the melody's in its own hand
 	handLateCost   = 8.0 // a stroke that comes sooner than the hand can
 	handLeapCost   = 1.0 // a quick leap (Arts at Michigan: "hard")
 	handChangeCost = 0.6 // a figure that goes over to the other hand

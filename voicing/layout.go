@@ -105,7 +105,7 @@ func fifths(by score.Transposition, from int) int {
 func (a *arrangement) writeClefs(part *score.Part) {
 	source := map[int]score.Clef{}
 	for i, m := range part.Measures {
-		for _, c := range a.source.Parts[0].Measures[min(i, len(a.source.Parts[0].Measures)-1)].Clefs {
+		for _, c := range leadPart(a.source).Measures[i].Clefs {
 			source[c.Staff] = c.Clef
 		}
 		if a.asWritten[i] {

@@ -21,7 +21,7 @@ const (
 	offOctaveCost  = 1.0  // each octave away from the wanted one
 	otherSeatCost  = 2.5  // a seat that is not the wanted one
 	atBreathCost   = 12.0 // a change of octave or seat between phrases
-	stumbleCost    = 30.0 // a stroke that comes sooner than the limb can
+	stumbleCost    = 60.0 // a stroke that comes sooner than the limb can
 	noRoomCost     = 0.5  // each semitone that the accompaniment lacks above or below
 	ringingCost    = 0.4  // each note beyond crowd that still rings
 	faintCost      = 0.5  // each octave above the keys that carry a melody

@@ -32,6 +32,7 @@ type Report struct {
 	// and moved together, LeftOut merged and dropped.
 	Notes struct {
 		Source  int `json:"source"`
+		Added   int `json:"added,omitempty"` // of these, made of chord symbols
 		Kept    int `json:"kept"`
 		Moved   int `json:"moved"`
 		Merged  int `json:"merged"`

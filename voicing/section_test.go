@@ -22,9 +22,12 @@ func TestAsWritten(t *testing.T) {
 			t.Skip("not one part on at most two staves, or too short")
 		}
 		o := Options{Sections: []Section{{From: starts[from], To: starts[to], Voicing: AsWritten}}}
-		result, _, err := Voice(s, o)
+		result, report, err := Voice(s, o)
 		if err != nil {
 			t.Fatal(err)
+		}
+		if got := len(result.Tones()); got != report.Notes.Written {
+			t.Errorf("%d notes, the report says %d", got, report.Notes.Written)
 		}
 		var source, out bytes.Buffer
 		if err := doc.Write(&source, s); err != nil {

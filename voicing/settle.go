@@ -23,10 +23,10 @@ const rounds = 12
 
 // Apply implements [pass].
 func (p settle) Apply(a *arrangement) {
-	for range rounds {
+	for round := 1; ; round++ {
 		notes := a.struck()
 		shared := a.player.Assign(a.strokes(notes))
-		if !p.thin(a, notes, shared.Problems) {
+		if round == rounds || !p.thin(a, notes, shared.Problems) {
 			p.hands(a, notes, shared.Limbs)
 			p.tell(a, notes, shared.Problems)
 			return

@@ -22,8 +22,12 @@ func (r *Report) WriteText(w io.Writer) error {
 		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
 	}
 	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, plural(r.Melody.Notes, "note"))
-	fmt.Fprintf(&b, "notes: %d in the source: %d kept where they were, %d moved, %d merged, %d dropped\n",
-		r.Notes.Source, r.Notes.Kept, r.Notes.Moved, r.Notes.Merged, r.Notes.Dropped)
+	source := "in the source"
+	if r.Notes.Added > 0 {
+		source = fmt.Sprintf("with %d made of chord symbols", r.Notes.Added)
+	}
+	fmt.Fprintf(&b, "notes: %d %s: %d kept where they were, %d moved, %d merged, %d dropped\n",
+		r.Notes.Source, source, r.Notes.Kept, r.Notes.Moved, r.Notes.Merged, r.Notes.Dropped)
 	for _, run := range r.runs() {
 		fmt.Fprintf(&b, "  %-15s %s\n", run.name(), run.text())
 	}

@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"fmt"
+	"slices"
 
 	"undersong/score"
 )
@@ -10,53 +11,49 @@ import (
 // semitones: up to a tritone reaches every key.
 const farthestKey = 6
 
-// transposition is so many semitones, spelled so that the key signature in
-// force at the beginning has as few sharps or flats as can be.
-func transposition(s *score.Score, semitones int) score.Transposition {
+// interval is so many semitones, spelled so that a key of so many sharps gets a
+// signature of as few sharps or flats as can be.
+func interval(semitones, sharps int) score.Transposition {
 	by := score.Transposition{Semitones: semitones}
-	from := firstFifths(s)
 	best := 100
 	for letters := -7; letters <= 7; letters++ {
-		to := from + 7*semitones - 12*letters
-		if abs(to) < abs(best) {
+		if to := sharps + 7*semitones - 12*letters; abs(to) < abs(best) {
 			best, by.Letters = to, letters
 		}
 	}
 	return by
 }
 
-// firstFifths is the first key signature at concert pitch, 0 of none.
-func firstFifths(s *score.Score) int {
-	for _, p := range s.Parts {
-		if len(p.Measures) == 0 || len(p.Measures[0].Keys) == 0 || p.Measures[0].Keys[0].Key.Free {
-			continue
-		}
-		by := transpositionAfter(p.Measures[0], score.Transposition{})
-		return fifths(by, p.Measures[0].Keys[0].Key.Fifths)
-	}
-	return 0
-}
-
-// transposed is s as it sounds in another key. What is written stays, as for a
-// transposing instrument; s is not changed.
-func transposed(s *score.Score, by score.Transposition) *score.Score {
+// transposed is s as it sounds so many semitones away, each key spelled anew.
+// What is written stays, as for a transposing instrument; s is not changed.
+func transposed(s *score.Score, semitones int) *score.Score {
 	out := *s
 	out.Parts = nil
 	for _, p := range s.Parts {
 		q := *p
-		q.Measures = append([]*score.Measure{}, p.Measures...)
+		q.Measures = slices.Clone(p.Measures)
+		var was score.Transposition // the source's own
+		sharps := 0                 // at concert pitch
 		for i, m := range q.Measures {
-			if i > 0 && len(m.Transposes) == 0 {
+			if i > 0 && len(m.Transposes) == 0 && len(m.Keys) == 0 {
 				continue
 			}
-			c := *m
-			c.Transposes = nil
-			if i == 0 && (len(m.Transposes) == 0 || m.Transposes[0].Onset.Sign() > 0 || m.Transposes[0].Staff > 0) {
-				c.Transposes = append(c.Transposes, score.TransposeChange{Transposition: by})
+			was = transpositionAfter(m, was)
+			for _, k := range m.Keys {
+				if k.Staff <= 1 && !k.Key.Free {
+					sharps = fifths(was, k.Key.Fifths)
+				}
 			}
+			by := interval(semitones, sharps)
+			c := *m
+			c.Transposes = []score.TransposeChange{{Transposition: score.Transposition{
+				Letters: was.Letters + by.Letters, Semitones: was.Semitones + by.Semitones,
+			}}}
 			for _, t := range m.Transposes {
-				t.Letters, t.Semitones = t.Letters+by.Letters, t.Semitones+by.Semitones
-				c.Transposes = append(c.Transposes, t)
+				if t.Staff > 1 || t.Onset.Sign() > 0 {
+					t.Letters, t.Semitones = t.Letters+by.Letters, t.Semitones+by.Semitones
+					c.Transposes = append(c.Transposes, t)
+				}
 			}
 			q.Measures[i] = &c
 		}
@@ -88,7 +85,7 @@ func bestKey(s *score.Score, o Options) (semitones, better int) {
 	least := here
 	for d := 1; d <= farthestKey && least > 0; d++ {
 		for _, by := range []int{-d, d} {
-			if t := trouble(transposed(s, transposition(s, by)), o); t < least {
+			if t := trouble(transposed(s, by), o); t < least {
 				semitones, least = by, t
 			}
 		}
@@ -100,13 +97,13 @@ func bestKey(s *score.Score, o Options) (semitones, better int) {
 // of it, and more than one note's.
 func worthSaying(saved, here int) bool { return saved > 3 && 3*saved >= here }
 
-// suggestKey adds a finding where another key would save much.
-func (a *arrangement) suggestKey(o Options) {
-	here := trouble(a.source, o)
+// suggestKey adds a finding where another key of s, the source, would save much.
+func (a *arrangement) suggestKey(s *score.Score, o Options) {
+	here := trouble(s, o)
 	if here == 0 {
 		return
 	}
-	by, saved := bestKey(a.source, o)
+	by, saved := bestKey(s, o)
 	if by == 0 || !worthSaying(saved, here) {
 		return
 	}

@@ -45,7 +45,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		o.Transpose, _ = bestKey(s, o)
 	}
 	if o.Transpose != 0 {
-		s = transposed(s, transposition(s, o.Transpose))
+		s = transposed(s, o.Transpose)
 	}
 	a := newArrangement(s, o)
 	if len(a.line.Tones) == 0 {
@@ -63,7 +63,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		return nil, nil, fmt.Errorf("no note of the melody has a key on tower %s: choose another tower or voicing", o.Tower.Name)
 	}
 	if o.Transpose == 0 {
-		a.suggestKey(o)
+		a.suggestKey(s, o)
 	}
 	return a.layOut(), a.finish(), nil
 }
@@ -97,6 +97,7 @@ func (a *arrangement) withChords() (*arrangement, error) {
 	line := a.line
 	// The line stays what it is beside its new accompaniment.
 	a = arrangementOf(realised, o, func(tones []score.Tone) melody.Line { return moveLine(line, s.Tones(), tones) })
+	a.made = len(s.Parts)
 	a.report.Figure = string(figure)
 	a.report.Findings = append(a.report.Findings, Finding{
 		Pass: "voice", Text: fmt.Sprintf("the accompaniment is made of the chord symbols: %s; --figure chooses another", figure),
@@ -137,6 +138,11 @@ func (a *arrangement) finish() *Report {
 		r.Sections = append(r.Sections, SectionReport{a.measureNumber(a.firstMeasure(s.From)), a.measureNumber(a.firstMeasure(s.To) - 1), s.Voicing})
 	}
 	for _, n := range a.notes {
+		if made := a.made > 0 && n.Part == a.made; made && n.way == nil {
+			continue // there is nothing to accompany what is left as written
+		} else if made {
+			r.Notes.Added++
+		}
 		r.Notes.Source++
 		switch {
 		case n.leftOut == doubledNote:

@@ -75,6 +75,7 @@ type way struct {
 	// chords down to three or four notes, with the melody's).
 	most, mostSlow int
 	close          bool // the accompaniment keeps close above the melody
+	notes          int  // at once at most; 0 leaves it to the voicing
 	softer         int  // marks under the melody; 0 leaves it to the balance
 	alone          bool // no accompaniment
 }
@@ -149,11 +150,17 @@ func (s *Section) way() *way {
 	if s.Manner.Octave != nil {
 		w.melodyWant = *s.Manner.Octave
 	}
-	if n := s.Manner.Notes; n > 0 {
-		w.most, w.mostSlow = min(n, w.most), n
-	}
-	w.softer, w.alone = s.Manner.Softer, s.Manner.Alone
+	w.notes, w.softer, w.alone = s.Manner.Notes, s.Manner.Softer, s.Manner.Alone
 	return &w
+}
+
+// limit is so many notes at once, within what hands take and the section wants.
+func (w *way) limit(notes int) int {
+	most := maxGrip
+	if w.notes > 0 {
+		most = w.notes
+	}
+	return min(max(notes, 1), most)
 }
 
 // wayAt is how what is struck at an onset is voiced; nil leaves it as it is.
@@ -189,8 +196,8 @@ func (o *Options) check(s *score.Score) error {
 			return fmt.Errorf("a section cannot be left as written where all is transposed")
 		case sec.Voicing == AsWritten && !onBarlines(s, sec):
 			return fmt.Errorf("a section left as written must begin and end at barlines, not from %s to %s quarters", sec.From, sec.To)
-		case sec.Voicing == AsWritten && (len(s.Parts) != 1 || s.Parts[0].Staves > 2):
-			return fmt.Errorf("a section can only be left as written in a score of one part on at most two staves")
+		case sec.Voicing == AsWritten && (len(s.Parts) != 1 || s.Parts[0].Staves > 2 || transposes(s.Parts[0])):
+			return fmt.Errorf("a section can only be left as written in a score of one part on at most two staves that does not transpose")
 		}
 	}
 	return nil
@@ -199,4 +206,11 @@ func (o *Options) check(s *score.Score) error {
 func onBarlines(s *score.Score, sec Section) bool {
 	starts := s.Starts()
 	return slices.Contains(starts, sec.From) && slices.Contains(starts, sec.To)
+}
+
+// transposes tells whether a part sounds otherwise than written.
+func transposes(p *score.Part) bool {
+	return slices.ContainsFunc(p.Measures, func(m *score.Measure) bool {
+		return slices.ContainsFunc(m.Transposes, func(t score.TransposeChange) bool { return t.Semitones != 0 })
+	})
 }

@@ -29,7 +29,12 @@ const (
 // Figures lists all.
 func Figures() []Figure { return []Figure{Struck, AfterBeat, BrokenUp, BrokenDown, Rocking, Held} }
 
-// Sheet tells whether a score is a lead sheet: chord symbols over one line.
+// doublings is how many notes of a lead sheet may stand beside its line, as in
+// a last chord: one in so many of the line's.
+const doublings = 12
+
+// Sheet tells whether a score is a lead sheet: chord symbols over one line,
+// give or take a doubled note.
 func Sheet(s *score.Score, tones []score.Tone, melody []int) bool {
 	played := 0
 	for i := range tones {
@@ -37,7 +42,7 @@ func Sheet(s *score.Score, tones []score.Tone, melody []int) bool {
 			played++
 		}
 	}
-	if played > len(melody) {
+	if played > len(melody)+len(melody)/doublings {
 		return false
 	}
 	for _, p := range s.Parts {
@@ -77,7 +82,7 @@ func Realise(s *score.Score, chords []harmony.Span, figure Figure, key harmony.K
 	w := writer{figure: figure, key: key, starts: s.Starts()}
 	part := &score.Part{ID: "chords", Name: "Chords", Staves: 1}
 	for i, beats := range s.Beats() {
-		m := &score.Measure{Number: s.Parts[0].Measures[min(i, len(s.Parts[0].Measures)-1)].Number, Length: w.starts[i+1].Sub(w.starts[i])}
+		m := &score.Measure{Number: numberOf(s, i), Length: w.starts[i+1].Sub(w.starts[i])}
 		w.measure(m, w.starts[i], beats, chords)
 		part.Measures = append(part.Measures, m)
 	}
@@ -115,9 +120,16 @@ func (w *writer) measure(m *score.Measure, at score.Time, beats []score.Time, ch
 func (w *writer) play(m *score.Measure, s stretch, beats []score.Time, begins bool) {
 	bass, chord := w.voice(s.span)
 	points := pulses(s, beats, w.figure)
+	if len(points) <= 2 && w.figure != Held && w.figure != Struck { // too short for a figure
+		w.strike(m, s.from, s.to, append([]int{bass}, chord...)...)
+		return
+	}
 	switch w.figure {
 	case Held, Struck:
-		if w.figure == Held && begins {
+		if w.figure == Held && !begins {
+			return // the bells ring on
+		}
+		if w.figure == Held {
 			points = points[:1]
 		}
 		for i, p := range points {
@@ -292,4 +304,14 @@ func (w *writer) distance(keys []int) int {
 		sum += nearest
 	}
 	return sum
+}
+
+// numberOf is the printed number of a measure.
+func numberOf(s *score.Score, i int) string {
+	for _, p := range s.Parts {
+		if i < len(p.Measures) {
+			return p.Measures[i].Number
+		}
+	}
+	return ""
 }

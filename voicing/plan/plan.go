@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"undersong/score"
 	"undersong/voicing"
@@ -136,31 +137,31 @@ func Auto(s *study.Study) *Plan {
 	case sung[last].Times > 1:
 		p.Items = append(p.Items, Item{Where: "last time of " + lastNamed(sung, last), Voicing: v})
 	default:
-		p.Items = append(p.Items, item(sung[last], v))
+		p.Items = append(p.Items, item(sung, last, v))
 	}
 	if b := lastOf(sung, "bridge"); b > 0 && b < last {
 		if v := voicingFor(sung[b]); v != voicing.Plain {
-			p.Items = append([]Item{item(sung[b], v)}, p.Items...)
+			p.Items = append([]Item{item(sung, b, v)}, p.Items...)
 		}
 	}
 	return p
 }
 
-// lastNamed is a section's name, which is the last of that name if others have
-// it too.
+// lastNamed is the place of a section, the last of its name: by that name, which
+// says most to a person, or by its measures where it looks like one.
 func lastNamed(sections []study.Section, i int) string {
 	name := sections[i].Name
-	if slices.ContainsFunc(sections[:i], func(s study.Section) bool { return s.Name == name }) {
+	switch {
+	case digit(name) || strings.ContainsAny(name, ",") || name == "":
+		return sections[i].FirstMeasure + "-" + sections[i].LastMeasure
+	case slices.ContainsFunc(sections[:i], func(s study.Section) bool { return strings.EqualFold(s.Name, name) || strings.EqualFold(s.Kind, name) }):
 		return "last " + name
 	}
 	return name
 }
 
-func item(s study.Section, v voicing.Voicing) Item {
-	if s.FirstMeasure == s.LastMeasure {
-		return Item{Where: s.FirstMeasure, Voicing: v}
-	}
-	return Item{Where: s.FirstMeasure + "-" + s.LastMeasure, Voicing: v}
+func item(sections []study.Section, i int, v voicing.Voicing) Item {
+	return Item{Where: lastNamed(sections, i), Voicing: v}
 }
 
 // voicingFor is what a verdict comes to: where the feet cannot, the left hand

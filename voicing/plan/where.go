@@ -35,18 +35,17 @@ func parseWhere(text string) (where, error) {
 	if w.name == "" {
 		return w, fmt.Errorf("a place is empty: write %s", Where)
 	}
-	lower := strings.ToLower(w.name)
-	if rest, ok := strings.CutPrefix(lower, "last time of "); ok {
-		w.time, w.name = -1, w.name[len(w.name)-len(rest):]
-	} else if rest, ok := strings.CutPrefix(lower, "time "); ok {
+	if rest, ok := cutPrefix(w.name, "last time of "); ok {
+		w.time, w.name = -1, rest
+	} else if rest, ok := cutPrefix(w.name, "time "); ok {
 		n, of, found := strings.Cut(rest, " of ")
 		time, err := strconv.Atoi(n)
 		if !found || err != nil || time < 1 {
 			return w, fmt.Errorf("%q is no place: write it as in \"time 2 of chorus\"", text)
 		}
-		w.time, w.name = time, w.name[len(w.name)-len(of):]
+		w.time, w.name = time, of
 	}
-	w.name = strings.TrimPrefix(w.name, "the ")
+	w.name, _ = cutPrefix(w.name, "the ")
 	if word, rest, ok := strings.Cut(w.name, " "); ok && ordinals[strings.ToLower(word)] != 0 {
 		w.nth, w.name = ordinals[strings.ToLower(word)], rest
 	}
@@ -56,6 +55,14 @@ func parseWhere(text string) (where, error) {
 		w.first, w.end = w.name, w.name
 	}
 	return w, nil
+}
+
+// cutPrefix is strings.CutPrefix whatever the case.
+func cutPrefix(s, prefix string) (rest string, found bool) {
+	if len(s) < len(prefix) || !strings.EqualFold(s[:len(prefix)], prefix) {
+		return s, false
+	}
+	return s[len(prefix):], true
 }
 
 func digit(s string) bool {
@@ -203,17 +210,25 @@ func (p *placesOf) nth(named []int, n int) []int {
 }
 
 // findMeasures is where the measures of w are, by their numbers as printed in
-// the source, or in the score written out.
+// the source: each time that they are played, where that is written out. Such
+// numbers as 37b are those of the score written out.
 func (p *placesOf) findMeasures(w where) []span {
-	for _, numbers := range [][]string{p.numbers, p.source} {
-		first := slices.Index(numbers, w.first)
-		if first < 0 {
-			continue
-		}
-		for end := first; end < len(numbers); end++ {
-			if numbers[end] == w.end {
-				return []span{{from: p.pickup(first), to: p.pickup(end + 1)}}
+	for _, numbers := range [][]string{p.source, p.numbers} {
+		var found []span
+		for i := 0; i < len(numbers); i++ {
+			if numbers[i] != w.first {
+				continue
 			}
+			for end := i; end < len(numbers) && (end == i || numbers[end] != w.first); end++ {
+				if numbers[end] == w.end {
+					found = append(found, span{from: p.pickup(i), to: p.pickup(end + 1)})
+					i = end
+					break
+				}
+			}
+		}
+		if len(found) > 0 {
+			return found
 		}
 	}
 	return nil
