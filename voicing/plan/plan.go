@@ -24,6 +24,8 @@ type Item struct {
 	Where   string          `json:"where"` // see Where
 	Voicing voicing.Voicing `json:"voicing"`
 	Manner  voicing.Manner  `json:"manner,omitzero"`
+
+	at string // file and line, for messages; "" of a command line
 }
 
 // Add adds an item for each part of a list of places with commas between
@@ -56,12 +58,12 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 		}
 		found := places.find(w)
 		if len(found) == 0 && w.first != "" {
-			return nil, o, fmt.Errorf("no measures %q: they go from %s to %s, the lower number first",
-				item.Where, places.numbers[0], places.numbers[len(places.numbers)-1])
+			return nil, o, fmt.Errorf("%sno measures %q: they go from %s to %s, the lower number first",
+				item.at, item.Where, places.numbers[0], places.numbers[len(places.numbers)-1])
 		}
 		if len(found) == 0 {
-			return nil, o, fmt.Errorf("no section %q: there are %s, and measures %s to %s",
-				item.Where, places.names(), places.numbers[0], places.numbers[len(places.numbers)-1])
+			return nil, o, fmt.Errorf("%sno section %q: there are %s, and measures %s to %s",
+				item.at, item.Where, places.names(), places.numbers[0], places.numbers[len(places.numbers)-1])
 		}
 		for _, f := range found {
 			if item.Voicing == voicing.AsWritten { // whole measures

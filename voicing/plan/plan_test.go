@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"undersong/score"
 	"undersong/score/musicxml"
@@ -205,7 +206,7 @@ func TestRoundTrip(t *testing.T) {
 		if len(p.Items) == 0 {
 			p.Items = nil
 		}
-		if diff := cmp.Diff(p, again); diff != "" {
+		if diff := cmp.Diff(p, again, cmpopts.IgnoreUnexported(Item{})); diff != "" {
 			t.Errorf("%s\n%s", diff, text)
 		}
 	}
@@ -231,11 +232,36 @@ func TestWrongFields(t *testing.T) {
 		{"sections:\n  - where: a\n    voicing: plain\n    softer: pp", `plan.yaml:4: softer: "pp": must be a number from 1 to 3: dynamic marks under the melody`},
 		{"sections:\n  - where: a\n    voicing: plain\n    alone: maybe", `plan.yaml:4: alone: "maybe": must be yes or no: the melody without accompaniment`},
 		{"sections:\n  - where: a\n    voicing: plain\n    tempo: 3", "plan.yaml:4: tempo: is not a field here; there are where, voicing, octave, notes, softer, alone"},
+		{"voicing: plain\n---\nvoicing: tenor", "plan.yaml:3: begins a second plan: a file has one"},
 		{"- a\n- b", "plan.yaml:1: must be lines of a field, a colon and a value"},
 	} {
 		_, err := Read(strings.NewReader(c.text), "plan.yaml")
 		if err == nil || err.Error() != c.want {
 			t.Errorf("%q:\n%v\nnot\n%s", c.text, err, c.want)
+		}
+	}
+}
+
+// TestLineOfAPlace: a place that the score does not have is told with its line.
+func TestLineOfAPlace(t *testing.T) {
+	p, err := Read(strings.NewReader("sections:\n  - where: bridge\n    voicing: inverted\n  - where: minuet\n    voicing: plain\n"), "plan.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err = p.Resolve(study.Analyse(read(t, song), nil)); err == nil || !strings.HasPrefix(err.Error(), `plan.yaml:4: no section "minuet"`) {
+		t.Error(err)
+	}
+}
+
+// TestPlacesNeverPanic: letters whose lower case is longer are letters.
+func TestPlacesNeverPanic(t *testing.T) {
+	for _, where := range []string{"last time of ȺȺȺȺȺȺȺȺ", "time 1 of ȺȺȺ", "the ȺȺ", "last Ⱥ"} {
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, where); err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := p.Resolve(study.Analyse(read(t, song), nil)); err == nil {
+			t.Errorf("%q is a section", where)
 		}
 	}
 }

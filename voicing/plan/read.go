@@ -92,6 +92,10 @@ func Read(r io.Reader, file string) (*Plan, error) {
 		return nil, d.problems
 	}
 	p := &Plan{Voicing: voicing.Plain}
+	if len(tree.Docs) > 1 {
+		d.problem(tree.Docs[1].Body, "", "begins a second plan: a file has one")
+		return nil, d.problems
+	}
 	for _, doc := range tree.Docs {
 		switch body := doc.Body.(type) {
 		case nil, *ast.CommentGroupNode:
@@ -155,7 +159,7 @@ func (d *draft) item(p *Plan, entry ast.Node) {
 		d.problem(entry, "sections", "must have fields: "+strings.Join(namesOf(itemFields), ", "))
 		return
 	}
-	var item Item
+	item := Item{at: fmt.Sprintf("%s:%d: ", d.file, entry.GetToken().Position.Line)}
 	d.fields(m, namesOf(itemFields), func(name string, value ast.Node) { setField(d, itemFields, &item, name, value) })
 	if item.Where == "" {
 		d.problem(entry, "where", "must be there: "+Where)
