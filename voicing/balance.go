@@ -25,8 +25,8 @@ const (
 	margin = 6
 	// The accompaniment is at least one step softer than the source's marks, and
 	// at most three, which leaves a touch that bells still answer; where that is
-	// not enough the melody is raised by up to two. The project's own.
-	leastSteps, mostSteps, mostRaise = 1, 3, 2
+	// not enough the melody is raised by one. The project's own.
+	leastSteps, mostSteps, mostRaise = 1, 3, 1
 )
 
 // levels are MusicXML's plain dynamic marks from the softest to the loudest.
