@@ -48,7 +48,7 @@ type moment struct {
 	melody          keyRange // what sounds of it, when it sings
 	low, high       int      // where the accompaniment may lie
 	others          []int    // keys struck at the same time by melody and bass
-	repeatTime      *[128]float64
+	figures         *figures
 	ease            float64 // by how much longer the hands take
 	possible        bool    // something can be struck
 }
@@ -143,7 +143,7 @@ const doubledNote = "doubled note"
 // moments are the strikes of the accompaniment in time order.
 func (p accompany) moments(a *arrangement) []moment {
 	melody := a.melodyRanges()
-	repeat, easier := a.repeatTimes(), ease[a.options.Difficulty]
+	easier := ease[a.options.Difficulty]
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
 	var had struckBefore
@@ -152,7 +152,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		m := &moments[i]
 		*m = moment{
 			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
-			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), repeatTime: repeat, ease: easier.time,
+			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
 		m.melody, m.sings = melody[n.Onset]
 		before, after := 1e9, 1e9
@@ -208,15 +208,6 @@ func (accompany) room(m *moment) {
 		m.high = min(m.high, m.melody.low-1)
 		m.low = min(m.low, max(m.tower.Manual.Low(), m.high-leastRoom))
 	}
-}
-
-// repeatTimes are the least times between two strokes of each bell.
-func (a *arrangement) repeatTimes() *[128]float64 {
-	var times [128]float64
-	for key := range a.tower.Manual.Keys() {
-		times[key] = a.tower.RepeatTime(key)
-	}
-	return &times
 }
 
 // tonesOf parts a strike into its pitch classes, the most needed first. What

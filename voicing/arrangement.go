@@ -16,6 +16,7 @@ type arrangement struct {
 	source  *score.Score
 	tower   *instrument.Tower
 	player  *playing.Player
+	figures *figures
 	options Options
 	ways    []*way // of the options' sections
 	made    int    // the index of the part that is made of chord symbols; 0 of none
@@ -96,7 +97,7 @@ func newArrangement(s *score.Score, o Options) *arrangement {
 // arrangementOf is one whose melody is known.
 func arrangementOf(s *score.Score, o Options, line func([]score.Tone) melody.Line) *arrangement {
 	a := &arrangement{
-		source: s, tower: o.Tower, player: playing.For(o.Tower), options: o,
+		source: s, tower: o.Tower, player: playing.For(o.Tower), figures: newFigures(o.Tower), options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
 		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: []Change{}, Findings: []Finding{}},
 	}

@@ -158,7 +158,7 @@ func (balance) steps(a *arrangement, melody [][]*note, under role) int {
 func (a *arrangement) marginAt(onset score.Time, under role) (margin float64, any bool) {
 	melody, rest := 0.0, 0.0
 	for _, n := range a.struckAt(onset) {
-		power := math.Pow(10, a.tower.Level(n.key(), 0)/10)
+		power := math.Pow(10, a.figures.level[n.key()]/10)
 		switch n.role {
 		case tune:
 			melody += power

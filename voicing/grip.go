@@ -134,7 +134,7 @@ func (m *moment) spans(keys []int) bool {
 	if m.melodyKey != 0 {
 		low, high = min(low, m.melodyKey), max(high, m.melodyKey)
 	}
-	return m.tower.Player.ManualDistance(low, high) <= m.tower.Player.HandsReach
+	return m.figures.way[low][high] <= m.tower.Player.HandsReach
 }
 
 // reaches tells whether the keys can be shared between the free hands.
@@ -161,7 +161,7 @@ func (m *moment) handTakes(hand seat, keys []int) bool {
 		}
 		low, high, n = min(low, m.melodyKey), max(high, m.melodyKey), n+1
 	}
-	return n <= m.handNotes && high-low <= fourth && m.tower.Player.ManualDistance(low, high) <= m.tower.Player.HandReach
+	return n <= m.handNotes && high-low <= fourth && m.figures.way[low][high] <= m.tower.Player.HandReach
 }
 
 // cost is what a grip costs by itself.
@@ -220,13 +220,13 @@ func (m *moment) moveCost(before *moment, f, g *grip) float64 {
 		nearest := 127
 		for _, from := range f.keys[:f.n] {
 			nearest = min(nearest, abs(key-from))
-			if key == from && apart < m.ease*m.repeatTime[key] {
+			if key == from && apart < m.ease*m.figures.repeat[key] {
 				sum += gripRepeatCost
 			}
 		}
 		sum += gripMoveCost * float64(nearest) / 12
 	}
-	top := m.ease * m.tower.HandTime(f.keys[f.n-1], g.keys[g.n-1])
+	top := m.ease * m.figures.hand[f.keys[f.n-1]][g.keys[g.n-1]]
 	if m.hands == 2 {
 		top /= 2 // the hands take turns
 	}

@@ -59,10 +59,10 @@ func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64
 	if abs(to[len(to)-1]-from[0]) > abs(far-from[0]) {
 		far = to[len(to)-1]
 	}
-	if apart < ease[a.options.Difficulty].time*a.tower.HandTime(from[0], far) {
+	if apart < ease[a.options.Difficulty].time*a.figures.hand[from[0]][far] {
 		sum += handLateCost
 	}
-	if apart < slowEnough && a.tower.Player.ManualDistance(from[0], far) > a.tower.Player.HandLeap {
+	if apart < slowEnough && a.figures.way[from[0]][far] > a.tower.Player.HandLeap {
 		sum += handLeapCost
 	}
 	return sum

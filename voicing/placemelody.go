@@ -198,13 +198,12 @@ func (placeMelody) cost(a *arrangement, stretch []*note, at place) float64 {
 }
 
 // ringing is how many strokes of bells like that of key, so many seconds
-// apart, ring at once, those 20 dB weaker than the last not counted: a third
-// of the time in which they lose 60 dB.
+// apart, ring at once, those 20 dB weaker than the last not counted.
 func (a *arrangement) ringing(key int, apart float64) float64 {
 	if apart <= 0 {
 		return 0
 	}
-	return a.tower.Bell(key).Ring.Middle() / 3 / apart
+	return a.figures.heard[key] / apart
 }
 
 // stumbles counts what of a stretch the seat cannot play: the feet in turns,
@@ -227,7 +226,7 @@ func (a *arrangement) stumbles(stretch []*note, at place) int {
 	}
 	count := 0
 	for i := 1; i < len(strokes); i++ {
-		if strokes[i].At-strokes[i-1].At < a.tower.HandTime(strokes[i-1].Key, strokes[i].Key) {
+		if strokes[i].At-strokes[i-1].At < a.figures.hand[strokes[i-1].Key][strokes[i].Key] {
 			count++
 		}
 	}

@@ -62,30 +62,43 @@ func transposed(s *score.Score, semitones int) *score.Score {
 	return &out
 }
 
-// trouble is how badly the melody sits on the tower: notes without a key,
-// places where a phrase breaks, and notes that their own limb cannot play.
-func trouble(s *score.Score, o Options) int {
-	a := newArrangement(s, o)
-	setAside{}.Apply(a)
-	before := len(a.report.Findings)
-	placeMelody{}.Apply(a)
-	sum := 3 * (len(a.report.Findings) - before)
+// trouble is how badly the melody sits on the tower: what its placing found
+// wrong, and notes that their own limb cannot play.
+func (a *arrangement) trouble() int {
+	sum := 0
+	for _, f := range a.report.Findings {
+		if f.Pass == (placeMelody{}).Name() {
+			sum += 3
+		}
+	}
 	for _, n := range a.with(tune) {
-		if n.seat != n.way.melody[0] {
+		if n.home != n.way.melody[0] {
 			sum++
 		}
 	}
 	return sum
 }
 
+// troubleIn is the trouble of a score some semitones away.
+func troubleIn(s *score.Score, semitones int, o Options) int {
+	a := newArrangement(transposed(s, semitones), o)
+	for _, step := range steps {
+		a.pass = step.Name()
+		step.Apply(a)
+		if a.pass == (placeMelody{}).Name() {
+			break
+		}
+	}
+	return a.trouble()
+}
+
 // bestKey is the transposition in semitones, the nearest of equal ones, in
-// which the melody sits best, and how much better than where it is.
-func bestKey(s *score.Score, o Options) (semitones, better int) {
-	here := trouble(s, o)
+// which the melody sits best, and how much better than here.
+func bestKey(s *score.Score, here int, o Options) (semitones, better int) {
 	least := here
 	for d := 1; d <= farthestKey && least > 0; d++ {
 		for _, by := range []int{-d, d} {
-			if t := trouble(transposed(s, by), o); t < least {
+			if t := troubleIn(s, by, o); t < least {
 				semitones, least = by, t
 			}
 		}
@@ -99,11 +112,11 @@ func worthSaying(saved, here int) bool { return saved > 3 && 3*saved >= here }
 
 // suggestKey adds a finding where another key of s, the source, would save much.
 func (a *arrangement) suggestKey(s *score.Score, o Options) {
-	here := trouble(s, o)
+	here := a.trouble()
 	if here == 0 {
 		return
 	}
-	by, saved := bestKey(s, o)
+	by, saved := bestKey(s, here, o)
 	if by == 0 || !worthSaying(saved, here) {
 		return
 	}

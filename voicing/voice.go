@@ -42,7 +42,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		return nil, nil, nothing
 	}
 	if o.Transpose == TransposeAuto {
-		o.Transpose, _ = bestKey(s, o)
+		o.Transpose, _ = bestKey(s, troubleIn(s, 0, o), o)
 	}
 	if o.Transpose != 0 {
 		s = transposed(s, o.Transpose)

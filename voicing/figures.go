@@ -1,0 +1,27 @@
+package voicing
+
+import "undersong/instrument"
+
+// figures are what a tower says of its keys and pedals, worked out once. Keys are
+// MIDI numbers.
+type figures struct {
+	heard  [128]float64      // how long a stroke is within 20 dB of itself, in seconds
+	level  [128]float64      // of a stroke at mf, in dB
+	repeat [128]float64      // least time between two strokes of the bell
+	hand   [128][128]float64 // least time from a stroke of one hand to its next
+	way    [128][128]float64 // between two keys, in mm
+}
+
+func newFigures(t *instrument.Tower) *figures {
+	f := &figures{}
+	for key := range t.Manual.Keys() {
+		f.heard[key] = t.Bell(key).Ring.Middle() / 3 // of the time in which it loses 60 dB
+		f.level[key] = t.Level(key, 0)
+		f.repeat[key] = t.RepeatTime(key)
+		for to := range t.Manual.Keys() {
+			f.hand[key][to] = t.HandTime(key, to)
+			f.way[key][to] = t.Player.ManualDistance(key, to)
+		}
+	}
+	return f
+}
