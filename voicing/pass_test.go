@@ -185,6 +185,26 @@ func TestPlaceMelody(t *testing.T) {
 	}
 }
 
+// TestContour: within a phrase the melody's intervals are the source's, unless
+// no seat and octave hold the phrase, which is then told.
+func TestContour(t *testing.T) {
+	for _, v := range Voicings() {
+		eachScore(t, func(t *testing.T, s *score.Score) {
+			a := arrange(t, s, v, "place melody")
+			for _, phrase := range a.melodyPhrases() {
+				one := true
+				for _, n := range phrase {
+					one = one && n.octaves == phrase[0].octaves
+				}
+				held, _ := placeMelody{}.longest(a, phrase)
+				if !one && held == len(phrase) {
+					t.Errorf("%s: the phrase from %s on is broken, though an octave holds it", v, phrase[0].Onset)
+				}
+			}
+		})
+	}
+}
+
 // TestBreakIsTold: where a phrase cannot stay in one octave, the report names
 // a key that is really missing.
 func TestBreakIsTold(t *testing.T) {

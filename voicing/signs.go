@@ -60,8 +60,8 @@ func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 				why = "a sign for other hands or another instrument"
 			case n.seat == feet && m.Group == "ornaments":
 				why = "not for the feet"
-			case (m.Name == "arpeggiate" || m.Name == "non-arpeggiate") && a.markedTogether(n, m.Name) < 2:
-				why = "only one note of the chord is left"
+			case (m.Name == "arpeggiate" || m.Name == "non-arpeggiate") && a.markedTogether(n, m.Name) < 3:
+				why = "a chord of a note or two is struck at once"
 			case m.Name == "dynamics" && n.role != tune:
 				why = "the level follows the melody's"
 			case m.Group == "articulations" || m.Name == "fermata":
