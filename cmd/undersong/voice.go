@@ -24,25 +24,31 @@ func voiceCommand() *cli.Command {
 			"and writes a carillon score. inverted: the melody in the pedals, everything else above it.\n" +
 			"plain: the melody on top, the bass in the pedals. What was moved, thinned and left out is\n" +
 			"reported on standard error.",
-		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
-			&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain, for what nothing below says otherwise (then: plain); or auto, to follow what study finds"},
-			&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says: see 'undersong plan'"},
-			whereFlag("invert", "voice these inverted: `WHERE` is a section's name or measures, such as \"last chorus\" or 33-48,57-64"),
-			whereFlag("tenor", "voice these with the melody in the left hand: `WHERE`"),
-			whereFlag("cover", "voice these with two close notes over the melody: `WHERE`"),
-			whereFlag("plain", "voice these plain: `WHERE`"),
-			whereFlag("leave", "leave these as they are written: `WHERE`"),
-			melodyFlag(),
-			&cli.StringFlag{Name: "transpose", Value: "0", Usage: "move all by `N` semitones first, -6 to 6, or auto: to where the melody sits best on this tower"},
-			&cli.StringFlag{Name: "figure", Usage: fmt.Sprintf("how the chord symbols of a lead sheet are played: `FIGURE` is one of %v; default: what suits metre and tempo", lead.Figures())},
-			&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "from 1, for a slow hand, to 5, for a virtuoso"},
+		Flags: slices.Concat(wayFlags(), []cli.Flag{
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
 			&cli.BoolFlag{Name: "force", Usage: "replace files that are there already"},
-		}, limitFlags()...),
+		}, limitFlags()),
 		Action: voice,
+	}
+}
+
+// wayFlags say for which tower and how scores are voiced.
+func wayFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
+		&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain, for what nothing below says otherwise (then: plain); or auto, to follow what study finds"},
+		&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says: see 'undersong plan'"},
+		whereFlag("invert", "voice these inverted: `WHERE` is a section's name or measures, such as \"last chorus\" or 33-48,57-64"),
+		whereFlag("tenor", "voice these with the melody in the left hand: `WHERE`"),
+		whereFlag("cover", "voice these with two close notes over the melody: `WHERE`"),
+		whereFlag("plain", "voice these plain: `WHERE`"),
+		whereFlag("leave", "leave these as they are written: `WHERE`"),
+		melodyFlag(),
+		&cli.StringFlag{Name: "transpose", Value: "0", Usage: "move all by `N` semitones first, -6 to 6, or auto: to where the melody sits best on this tower"},
+		&cli.StringFlag{Name: "figure", Usage: fmt.Sprintf("how the chord symbols of a lead sheet are played: `FIGURE` is one of %v; default: what suits metre and tempo", lead.Figures())},
+		&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "from 1, for a slow hand, to 5, for a virtuoso"},
 	}
 }
 

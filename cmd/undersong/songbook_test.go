@@ -1,0 +1,129 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// copies makes a folder of so many copies of the example song in folders, one
+// file in ten of them broken.
+func copies(t *testing.T, n int) (folder string, broken int) {
+	t.Helper()
+	folder = t.TempDir()
+	song, err := os.ReadFile(filepath.Join("..", "..", "examples", "nets-in-the-loft", "nets-in-the-loft.musicxml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range n {
+		text := song
+		if i%10 == 9 {
+			text = song[:len(song)/2]
+			broken++
+		}
+		dir := filepath.Join(folder, string(rune('a'+i%3)), "deep")
+		if err := os.MkdirAll(dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, string(rune('a'+i))+".musicxml"), text, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.WriteFile(filepath.Join(folder, "notes.txt"), []byte("no score"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return folder, broken
+}
+
+func songbookRun(t *testing.T, args ...string) (code int, pages []page, errs string) {
+	t.Helper()
+	var out, errOut bytes.Buffer
+	code = run(append([]string{"undersong", "songbook", "--json"}, args...), strings.NewReader(""), &out, &errOut)
+	if out.Len() > 0 {
+		if err := json.Unmarshal(out.Bytes(), &pages); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return code, pages, errOut.String()
+}
+
+// TestSongbook: the tree is kept, a broken file is a row and harms no other,
+// and what is done is not done again.
+func TestSongbook(t *testing.T) {
+	in, broken := copies(t, 20)
+	out := filepath.Join(t.TempDir(), "bells")
+	code, pages, errs := songbookRun(t, in, "-o", out, "--jobs", "2", "--voicing", "auto")
+	if code != 1 || len(pages) != 20 || !strings.Contains(errs, "2 of 20 scores failed") {
+		t.Fatalf("exit %d, %d pages: %s", code, len(pages), errs)
+	}
+	for i, p := range pages {
+		if (p.Error != "") != (i < broken) {
+			t.Errorf("row %d, %s: %q", i, p.Name, p.Error)
+		}
+		_, err := os.Stat(filepath.Join(out, p.Name))
+		if (err == nil) != (p.Error == "") {
+			t.Errorf("%s: %v", p.Name, err)
+		}
+	}
+	before := tree(t, out)
+	if _, again, _ := songbookRun(t, in, "-o", out, "--resume", "--voicing", "auto"); kept(again) != 18 {
+		t.Errorf("%d of 18 are kept", kept(again))
+	}
+	if after := tree(t, out); after != before {
+		t.Errorf("a second run changed\n%s\nto\n%s", before, after)
+	}
+	if _, again, _ := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain"); kept(again) != 0 {
+		t.Errorf("%d are kept with other options", kept(again))
+	}
+	if code, _, errs := songbookRun(t, in, "-o", out); code != 1 || !strings.Contains(errs, "20 of 20") {
+		t.Errorf("without --resume or --force: exit %d: %s", code, errs)
+	}
+}
+
+func kept(pages []page) (n int) {
+	for _, p := range pages {
+		if p.Kept {
+			n++
+		}
+	}
+	return n
+}
+
+// tree is the files of a folder, without the summary, and their contents.
+func tree(t *testing.T, folder string) string {
+	t.Helper()
+	var b strings.Builder
+	err := filepath.Walk(folder, func(path string, info os.FileInfo, err error) error {
+		if err != nil || info.IsDir() || info.Name() == summaryName {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		b.WriteString(path + " " + string(rune(len(text))) + "\n")
+		b.Write(text)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func TestSongbookRefuses(t *testing.T) {
+	in, _ := copies(t, 1)
+	for want, args := range map[string][]string{
+		"needs one folder":     {},
+		"a folder to write to": {in},
+		"lies in":              {in, "-o", filepath.Join(in, "out")},
+		"is no folder":         {filepath.Join(in, "nothing"), "-o", t.TempDir()},
+		"at least one":         {in, "-o", t.TempDir(), "--jobs", "0"},
+		"no voicing":           {in, "-o", t.TempDir(), "--voicing", "upside"},
+		"has no score":         {t.TempDir(), "-o", filepath.Join(t.TempDir(), "x")},
+	} {
+		if code, _, errs := songbookRun(t, args...); code == 0 || !strings.Contains(errs, want) || strings.Count(errs, "\n") != 1 {
+			t.Errorf("%v: exit %d: %s", args, code, errs)
+		}
+	}
+}
