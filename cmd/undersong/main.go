@@ -55,7 +55,7 @@ func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
 		HideHelpCommand: true,
 		// A flag that may be given again has commas in its values.
 		DisableSliceFlagSeparator: true,
-		Commands:                  []*cli.Command{studyCommand(), planCommand(), voiceCommand(), variantsCommand(), fitCommand(), songbookCommand(), checkCommand(), auditionCommand(), towerCommand()},
+		Commands:                  []*cli.Command{studyCommand(), planCommand(), voiceCommand(), variantsCommand(), fitCommand(), refitCommand(), songbookCommand(), checkCommand(), auditionCommand(), towerCommand()},
 		OnUsageError:              onUsageError,
 		// The library would end the process here, and the tests with it.
 		ExitErrHandler: func(*cli.Context, error) {},

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"undersong/instrument"
+	"undersong/voicing/refit"
+)
+
+// refitCommand moves a carillon score to another tower.
+func refitCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "refit",
+		Usage:     "move a carillon score to another tower without arranging it anew",
+		ArgsUsage: "SCORE",
+		Description: "Reads SCORE, a carillon score on manual and pedals, and writes it for a tower that lacks some of\n" +
+			"its keys: a phrase that does not fit goes to the nearest octave that has all of it, and\n" +
+			"everything else stays as it is. What moved is listed on standard error.",
+		Flags: append([]cli.Flag{
+			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to fit to: a name that 'undersong tower' lists, or a file"},
+			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with -refit added, in this folder"},
+			&cli.BoolFlag{Name: "json", Usage: "print what moved as JSON on standard output instead"},
+			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+		}, limitFlags()...),
+		Action: runRefit,
+	}
+}
+
+func runRefit(c *cli.Context) error {
+	in, err := oneScore(c)
+	if err != nil {
+		return err
+	}
+	out := c.String("o")
+	switch {
+	case out == "" && in == "-":
+		return usage("a score from standard input has no name: give one with -o")
+	case out == "":
+		out = defaultName(in, "refit")
+	case out == "-" && c.Bool("json"):
+		return usage("-o - and --json both want standard output")
+	case out != "-" && !slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(out))):
+		return usage("%s: the name of a score ends in %s", out, strings.Join(scoreEndings, ", "))
+	}
+	if err := newFile(c, in, out); err != nil {
+		return err
+	}
+	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	if err != nil {
+		return err
+	}
+	doc, err := readScore(c, in)
+	if err != nil {
+		return err
+	}
+	result, changes := refit.Score(doc.Score(), tower)
+	write := scoreWriter(out, doc, result)
+	if out == "-" {
+		err = write(c.App.Writer)
+	} else {
+		err = writeAll([]outFile{{out, write}}, c.Bool("force"))
+	}
+	switch {
+	case err != nil:
+		return err
+	case c.Bool("json"):
+		return printJSON(c.App.Writer, changes)
+	}
+	return tellRefit(c.App.ErrWriter, changes, out)
+}
+
+func tellRefit(w io.Writer, changes []refit.Change, out string) error {
+	var b strings.Builder
+	for _, change := range changes {
+		fmt.Fprintf(&b, "%s\n", change)
+	}
+	gone, alone := refit.Worst(changes)
+	fmt.Fprintf(&b, "%d notes moved, %d of them by themselves, and %d left out\nwritten: %s\n", len(changes)-gone, alone, gone, out)
+	_, err := io.WriteString(w, b.String())
+	return err
+}

@@ -1,0 +1,27 @@
+package main
+
+import (
+	"bytes"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func TestRefitCommand(t *testing.T) {
+	inverted := filepath.Join("..", "..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat-inverted.musicxml")
+	out := filepath.Join(t.TempDir(), "small.musicxml")
+	var stdout, stderr bytes.Buffer
+	if code := run([]string{"undersong", "refit", inverted, "--tower", "23", "-o", out}, strings.NewReader(""), &stdout, &stderr); code != 0 {
+		t.Fatalf("exit %d: %s", code, stderr.String())
+	}
+	if text := stderr.String(); !strings.Contains(text, "with its phrase") || !strings.Contains(text, "and 0 left out") {
+		t.Errorf("%s", text)
+	}
+	stderr.Reset()
+	if code := run([]string{"undersong", "check", out, "--tower", "23", "--fail-on", "compass"}, strings.NewReader(""), &stdout, &stderr); code != 0 {
+		t.Errorf("exit %d: %s", code, stderr.String())
+	}
+	if code := run([]string{"undersong", "refit", inverted, "-o", inverted, "--force"}, strings.NewReader(""), &stdout, &stderr); code != 2 {
+		t.Errorf("over itself: exit %d", code)
+	}
+}

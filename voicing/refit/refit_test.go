@@ -1,0 +1,159 @@
+package refit
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/score/musicxml"
+	"undersong/voicing"
+	"undersong/voicing/check"
+)
+
+func read(t *testing.T, path string) *musicxml.Document {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	doc, err := musicxml.Read(f, path, musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc
+}
+
+func tower(t *testing.T, name string) *instrument.Tower {
+	t.Helper()
+	tower, err := instrument.Named(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tower
+}
+
+// classes are the pitch classes struck at each moment.
+func classes(s *score.Score) map[string]bool {
+	all := map[string]bool{}
+	for _, tone := range s.Tones() {
+		if tone.First().Plays() {
+			all[fmt.Sprint(tone.Onset, " ", tone.First().Pitch.Class())] = true
+		}
+	}
+	return all
+}
+
+// TestThereAndBack: a score for 47 bells goes to 35 and 23 bells and back
+// without losing a pitch class at any moment, so no note of its melody; every
+// note has a key, every change is listed, and a measure in which nothing moves
+// is the very same.
+func TestThereAndBack(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) == 0 {
+		t.Log("SKIPPED: ../shared/scores is not here, only the example songs were refitted")
+	}
+	ours, err := filepath.Glob(filepath.Join("..", "..", "examples", "*", "*.musicxml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range append(files, ours...) {
+		for _, v := range voicing.Voicings() {
+			s, _, err := voicing.Voice(read(t, file).Score(), voicing.Options{Voicing: v})
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := classes(s)
+			for _, name := range []string{"35", "23", "47"} {
+				to := tower(t, name)
+				fitted, changes := Score(s, to)
+				moved := map[int]bool{}
+				for i, m := range fitted.Parts[0].Measures {
+					moved[i] = m != s.Parts[0].Measures[i]
+				}
+				if len(changes) == 0 && moved[0] {
+					t.Errorf("%s: nothing moved, and yet a measure is new", file)
+				}
+				there := classes(fitted)
+				for place := range want {
+					if !there[place] {
+						t.Errorf("%s %s at %s bells: %s is lost", file, v, name, place)
+					}
+				}
+				found, err := check.Score(fitted, check.Options{Tower: to})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if n := found.Totals[check.Compass]; n > 0 {
+					t.Errorf("%s %s at %s bells: %d notes have no key", file, v, name, n)
+				}
+				s, want = fitted, there
+			}
+		}
+	}
+}
+
+// TestUntouched: what the tower has stays byte for byte.
+func TestUntouched(t *testing.T) {
+	path := filepath.Join("..", "..", "examples", "nets-in-the-loft", "nets-in-the-loft-inverted.musicxml")
+	doc := read(t, path)
+	fitted, changes := Score(doc.Score(), tower(t, "61"))
+	if len(changes) > 0 {
+		t.Fatalf("%v", changes)
+	}
+	var was, is bytes.Buffer
+	if err := doc.Write(&was, doc.Score()); err != nil {
+		t.Fatal(err)
+	}
+	if err := doc.Write(&is, fitted); err != nil {
+		t.Fatal(err)
+	}
+	cut := func(b *bytes.Buffer) string { _, text, _ := strings.Cut(b.String(), "<part "); return text }
+	if cut(&was) != cut(&is) {
+		t.Error("the music is not what it was")
+	}
+}
+
+// TestMoves: a phrase moves as one; where no octave has all of it, its notes
+// move by themselves; what the tower lacks in every octave goes.
+func TestMoves(t *testing.T) {
+	line := func(keys ...int) *score.Score {
+		m := &score.Measure{Number: "1"}
+		for i, k := range keys {
+			m.Notes = append(m.Notes, score.Note{Staff: 1, Voice: 1, Onset: score.Quarters(int64(i)), Length: score.Quarter, Pitch: score.Spell(k)})
+		}
+		m.Length = score.Quarters(int64(len(keys)))
+		return &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 1, Measures: []*score.Measure{m}}}}
+	}
+	for _, c := range []struct {
+		name string
+		keys []int
+		want string
+	}{
+		{"as it is", []int{60, 64, 67}, ""},
+		{"a phrase too high", []int{84, 86, 88}, "C6>C4 D6>D4 E6>E4"},
+		{"wider than the tower", []int{48, 88}, "E6>E4!"},
+		{"an absent low C sharp", []int{49, 50, 52}, "C#3>C#4 D3>D4 E3>E4"},
+	} {
+		_, changes := Score(line(c.keys...), tower(t, "23"))
+		var got []string
+		for _, ch := range changes {
+			text := ch.Note + ">" + ch.To
+			if ch.Alone {
+				text += "!"
+			}
+			got = append(got, text)
+		}
+		if s := strings.Join(got, " "); s != c.want {
+			t.Errorf("%s: %s, not %s", c.name, s, c.want)
+		}
+	}
+}
