@@ -43,23 +43,32 @@ func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
 		return Line{From: "a score without notes"}
 	}
 	v := model.NewView(m)
-	scores, from := v.Fitted, "the likeliest line of all notes"
+	var scores, chain []int
+	var from string
 	if untrained {
-		scores, from = v.ByRules, "the most tuneful line, by rules"
+		scores, from = v.ByRules(), "the most tuneful line, by rules"
+		chain = v.Melody(scores, 0)
+	} else {
+		scores, from = v.Fitted(), "the likeliest line of all notes"
+		chain = v.Melody(scores, model.Eager)
 	}
-	chain, scored := v.Melody(scores())
 	line := Line{Tones: tonesOf(m, chain), From: from}
 	line.Phrases = phrases(s, tones, line.Tones)
 	for k := range line.Phrases {
 		p := &line.Phrases[k]
-		var rival []int
-		rival, p.Sure = m.Rival(scored, chain[p.First:p.Last])
-		if p.Sure < unsure && len(rival) > 0 {
-			p.Rival = tonesOf(m, rival)
-			p.RivalFrom = staffName(s, tones, p.Rival)
+		notes := chain[p.First:p.Last]
+		if p.Sure = model.Sure(scores, notes); p.Sure < unsure {
+			p.name(s, tones, tonesOf(m, m.Rival(scores, notes)))
 		}
 	}
 	return line
+}
+
+// name names the line that the phrase might be instead.
+func (p *Phrase) name(s *score.Score, tones []score.Tone, rival []int) {
+	if len(rival) > 0 {
+		p.Rival, p.RivalFrom = rival, staffName(s, tones, rival)
+	}
 }
 
 func tonesOf(m *model.Music, notes []int) []int {

@@ -14,17 +14,20 @@ type opening struct {
 	title, kind string
 	score       *score.Score
 	melody      map[*score.Note]bool
+	// Its shortest and longest voice, in quarters.
+	shortest, longest score.Time
 }
 
-// openings reads the pieces; testdata/README.md describes their notation.
-func openings(t testing.TB) []*opening {
+// openings reads the pieces of a file; testdata/README.md describes their
+// notation.
+func openings(t testing.TB, file string) []*opening {
 	t.Helper()
-	text, err := os.ReadFile("testdata/openings.txt")
+	text, err := os.ReadFile("testdata/" + file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var all []*opening
-	for _, piece := range strings.Split(string(text), "\n= ")[0:] {
+	for _, piece := range strings.Split(string(text), "\n= ") {
 		all = append(all, readOpening(t, strings.TrimPrefix(piece, "= ")))
 	}
 	return all
@@ -45,12 +48,17 @@ func readOpening(t testing.TB, text string) *opening {
 	length := quarters(t, meter)
 	var notes []voiceNote
 	var end score.Time
+	o.shortest = score.Quarters(1 << 20)
 	for v, line := range lines[2:] {
 		head, body, _ := strings.Cut(line, ":")
 		staff, _ := strconv.Atoi(head[:1])
 		read, until := readVoice(t, body, staff, v+1, strings.HasSuffix(head, "tune"))
 		notes, end = append(notes, read...), score.Max(end, until)
+		if until.Less(o.shortest) {
+			o.shortest = until
+		}
 	}
+	o.longest = end
 	o.fill(notes, length, end)
 	return o
 }
@@ -125,49 +133,85 @@ func pitch(t testing.TB, name string) score.Pitch {
 	return score.Pitch{Step: step, Alter: score.Alter(alter), Octave: int8(octave)}
 }
 
-// Of the openings the finder must get most notes right, in the left hand as
-// elsewhere. The limits are ours: a little under what it did when last fitted.
-func TestOpenings(t *testing.T) {
-	for _, way := range []struct {
-		name string
-		Options
-		leftHand, other float64 // F1 over all notes of the kind
-	}{
-		{"fitted", Options{}, .90, .92},
-		{"by rules", Options{Untrained: true}, .60, .88},
-	} {
-		right, wrong := map[string]int{}, map[string]int{} // wrong and missed
-		for _, o := range openings(t) {
-			r, w := o.judge(Find(o.score, o.score.Tones(), way.Options))
-			right[o.kind], wrong[o.kind] = right[o.kind]+r, wrong[o.kind]+w
-			t.Logf("%-9s F1 %.2f  %-10s %s", way.name, f1(r, w), o.kind, o.title)
-		}
-		for kind, least := range map[string]float64{"left hand": way.leftHand, "other": way.other} {
-			got := f1(right[kind], wrong[kind])
-			t.Logf("%s, %s: F1 %.3f", way.name, kind, got)
-			if got < least {
-				t.Errorf("%s, %s: F1 %.3f, want at least %.2f", way.name, kind, got, least)
+// Openings are enough and well written: no voice ends a measure before another.
+func TestOpeningsAreWhole(t *testing.T) {
+	kinds := map[string]int{}
+	for _, file := range []string{"openings.txt", "unseen.txt"} {
+		for _, o := range openings(t, file) {
+			kinds[file+" "+o.kind]++
+			if o.longest.Sub(o.shortest).Cmp(score.Quarters(2)) > 0 {
+				t.Errorf("%s: one voice has %v quarters, another %v", o.title, o.shortest, o.longest)
 			}
 		}
 	}
+	for kind, least := range map[string]int{
+		"openings.txt left hand": 12, "openings.txt other": 20, "unseen.txt left hand": 12, "unseen.txt other": 20,
+	} {
+		if kinds[kind] < least {
+			t.Errorf("%s: %d pieces, want at least %d", kind, kinds[kind], least)
+		}
+	}
 }
 
-// judge counts the notes of line that are right, and those wrong or missed.
-func (o *opening) judge(line Line) (right, wrong int) {
+// Of the openings the finder must get most notes right, in the left hand as
+// elsewhere, and what is fitted no fewer than the rules. The limits are ours: a
+// little under what it did when last fitted. Those of openings.txt were looked
+// at while it was made, those of unseen.txt were not: of them only sums are
+// logged, so that they stay unseen.
+func TestOpenings(t *testing.T) {
+	for _, test := range []struct {
+		file, kind string
+		least      float64 // F1 over all notes of the kind
+	}{
+		{"openings.txt", "left hand", .90},
+		{"openings.txt", "other", .92},
+		{"unseen.txt", "left hand", .80},
+		{"unseen.txt", "other", .90},
+	} {
+		var fitted, byRules, top marks
+		for _, o := range openings(t, test.file) {
+			if o.kind != test.kind {
+				continue
+			}
+			tones := o.score.Tones()
+			now := o.judge(Find(o.score, tones, Options{}).Tones)
+			fitted.add(now)
+			byRules.add(o.judge(Find(o.score, tones, Options{Untrained: true}).Tones))
+			top.add(o.judge(topLine(tones, plays)))
+			if test.file == "openings.txt" {
+				t.Logf("F1 %.2f  %s", now.f1(), o.title)
+			}
+		}
+		t.Logf("%s, %s: F1 fitted %.3f, by rules %.3f, top of what sounds %.3f",
+			test.file, test.kind, fitted.f1(), byRules.f1(), top.f1())
+		if fitted.f1() < max(test.least, byRules.f1()) {
+			t.Errorf("%s, %s: F1 %.3f, want at least %.2f and no less than by rules", test.file, test.kind, fitted.f1(), test.least)
+		}
+	}
+}
+
+// marks is how many notes are right, and how many wrong or missed.
+type marks struct{ right, wrong int }
+
+func (s *marks) add(o marks) { s.right, s.wrong = s.right+o.right, s.wrong+o.wrong }
+
+func (s *marks) f1() float64 { return float64(2*s.right) / float64(max(1, 2*s.right+s.wrong)) }
+
+// judge counts the tones of line.
+func (o *opening) judge(line []int) marks {
 	found := map[*score.Note]bool{}
 	tones := o.score.Tones()
-	for _, i := range line.Tones {
+	for _, i := range line {
 		found[tones[i].First()] = true
 	}
+	var s marks
 	for n, is := range o.melody {
 		switch {
 		case is && found[n]:
-			right++
+			s.right++
 		case is != found[n]:
-			wrong++
+			s.wrong++
 		}
 	}
-	return right, wrong
+	return s
 }
-
-func f1(right, wrong int) float64 { return float64(2*right) / float64(max(1, 2*right+wrong)) }

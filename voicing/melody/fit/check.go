@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"slices"
 
@@ -10,14 +11,20 @@ import (
 // ways of finding a melody, for the table.
 var ways = []string{"top of what is struck", "top of what sounds", "by rules", "fitted"}
 
+// tally is what a check has found out: the results by set and way, and how
+// sure the fitted way was of what.
+type tally struct {
+	results map[[2]string]*result
+	sure    reliability
+}
+
 // crossValidate finds every song's melody with forests fitted to songs of the
-// other folds and prints a table. With only > 0 it leaves the other folds out.
-func crossValidate(out io.Writer, songs []*song, how growth, folds, only int) error {
-	results := map[string]map[string]*result{}
-	if only == 0 {
-		only = folds
-	}
-	for fold := range only {
+// other folds. After every fold it prints tables of what it has so far, those
+// after the last one over all songs. What is made of the songs is found as
+// well, as sets of its own.
+func crossValidate(out io.Writer, songs []*song, how plan, folds int) {
+	t := tally{results: map[[2]string]*result{}}
+	for fold := range folds {
 		var known, unknown []*song
 		for _, s := range songs {
 			if foldOf(s.id, folds) == fold {
@@ -27,39 +34,50 @@ func crossValidate(out io.Writer, songs []*song, how growth, folds, only int) er
 			}
 		}
 		forests := fitForests(learning(known), how)
-		for _, s := range unknown {
-			v := model.NewView(s.music)
-			record(results, s, "top of what is struck", tops(s, false))
-			record(results, s, "top of what sounds", tops(s, true))
-			byRules, _ := v.Melody(v.ByRules())
-			record(results, s, "by rules", byRules)
-			fitted, _ := v.Melody(v.Scores(forests))
-			record(results, s, "fitted", fitted)
-		}
-	}
-	var sets []string
-	for set := range results {
-		sets = append(sets, set)
-	}
-	slices.Sort(sets)
-	for _, set := range sets {
-		for _, way := range ways {
-			if r := results[set][way]; r != nil {
-				r.print(out, set, way)
+		for i, s := range unknown {
+			t.find(s, s.set, forests)
+			for _, v := range variants {
+				if made := v.of(s, i); made != nil {
+					t.find(made, "made: "+v.name, forests)
+				}
 			}
 		}
+		fmt.Fprintf(out, "after fold %d of %d\n\n", fold+1, folds)
+		t.print(out)
 	}
-	return nil
 }
 
-func record(results map[string]map[string]*result, s *song, way string, found []int) {
-	if results[s.set] == nil {
-		results[s.set] = map[string]*result{}
+// find finds the melody of s in all ways.
+func (t *tally) find(s *song, set string, forests *model.Forests) {
+	v := model.NewView(s.music)
+	scores := v.Scores(forests)
+	fitted := v.Melody(scores, model.Eager)
+	for k, found := range [][]int{tops(s, false), tops(s, true), v.Melody(v.ByRules(), 0), fitted} {
+		r := t.results[[2]string{set, ways[k]}]
+		if r == nil {
+			r = &result{}
+			t.results[[2]string{set, ways[k]}] = r
+		}
+		r.add(judge(s, found))
 	}
-	if results[s.set][way] == nil {
-		results[s.set][way] = &result{}
+	if set == s.set {
+		t.sure.add(s, scores, fitted)
 	}
-	results[s.set][way].add(judge(s, found))
+}
+
+func (t *tally) print(out io.Writer) {
+	var sets []string
+	for k := range t.results {
+		sets = append(sets, k[0])
+	}
+	slices.Sort(sets)
+	fmt.Fprintf(out, "| set | way | all | with melody |\n|---|---|---|---|\n")
+	for _, set := range slices.Compact(sets) {
+		for _, way := range ways {
+			t.results[[2]string{set, way}].print(out, set, way)
+		}
+	}
+	t.sure.print(out)
 }
 
 // tops are the highest notes of their groups; with held, only those above

@@ -3,7 +3,12 @@ package main
 import (
 	"archive/tar"
 	"bytes"
+	"encoding/json"
 	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -64,6 +69,58 @@ func TestJudge(t *testing.T) {
 	}
 }
 
+// The scorer of the archive counts as judge does.
+func TestJudgeAsTheScorer(t *testing.T) {
+	scorer := "../../../../shared/tools/melody_score.py"
+	if _, err := os.Stat(scorer); err != nil {
+		t.Skip("no scorer to compare with: ", err)
+	}
+	songs, err := readArchive(archive(t, "pop/7.truth.json", truthFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	write := func(name, text string) string {
+		file := filepath.Join(dir, name)
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return file
+	}
+	got := judge(songs[0], []int{0, 1, 2})
+	out, err := exec.Command("python3", scorer, "--json", write("7.truth.json", truthFile), write("7.json",
+		`[{"onset": 0, "pitch": 48}, {"onset": "1/2", "pitch": 67}, {"onset": 4, "pitch": 60}]`)).Output()
+	if err != nil {
+		t.Skip("python3 does not run the scorer: ", err)
+	}
+	var scored map[string]struct{ All, Active [2][3]float64 }
+	if err := json.Unmarshal(out, &scored); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		got  counts
+		want [3]float64
+	}{{"all", got.all, scored["pop"].All[0]}, {"with melody", got.active, scored["pop"].Active[0]}} {
+		if have := [3]float64{c.got.precision(), c.got.recall(), c.got.f1()}; have != c.want {
+			t.Errorf("%s: precision, recall and F1 %v, the scorer has %v", c.name, have, c.want)
+		}
+	}
+}
+
+// A phrase counts among those as sure as it is.
+func TestReliability(t *testing.T) {
+	songs, err := readArchive(archive(t, "pop/7.truth.json", truthFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var r reliability
+	r.add(songs[0], []int{-9000, 9000, 0}, []int{1, 2})
+	if b := r[7]; b.notes != 2 || b.sure != 150 || b.right != 1 {
+		t.Errorf("%+v", r)
+	}
+}
+
 // A forest learns what one question cannot tell, and the same again.
 func TestGrow(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 1))
@@ -74,8 +131,8 @@ func TestGrow(t *testing.T) {
 		row := []int16{int16(random.IntN(100)), int16(random.IntN(100))}
 		rows, is, weights = append(rows, row), append(is, (row[0] > 50) != (row[1] > 50)), append(weights, 1)
 	}
-	how := growth{rate: .3, rows: .5, columns: 1, ridge: 1, seed: 1}
-	forest := grow(newTable(rows, is, weights), 20, how)
+	how := growth{trees: 20, rate: .3, rows: .5, columns: 1, ridge: 1, seed: 1}
+	forest := grow(newTable(rows, is, weights), how)
 	wrong := 0
 	for i, score := range forest.Scores(rows, nil) {
 		if score > 0 != is[i] {
@@ -85,7 +142,7 @@ func TestGrow(t *testing.T) {
 	if wrong > 60 {
 		t.Errorf("%d of %d rows wrong", wrong, len(rows))
 	}
-	if again := grow(newTable(rows, is, weights), 20, how); !cmp.Equal(forest, again) {
+	if again := grow(newTable(rows, is, weights), how); !cmp.Equal(forest, again) {
 		t.Error("a second fit to the same rows differs")
 	}
 }
@@ -121,7 +178,7 @@ func TestVariants(t *testing.T) {
 				melody++
 			}
 		}
-		if melody < 60 {
+		if melody < 60 && !(strings.HasPrefix(v.name, "short") && melody > 10) {
 			t.Errorf("%s has %d melody notes", v.name, melody)
 		}
 	}

@@ -4,22 +4,21 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"sync"
 
 	"undersong/voicing/melody/internal/model"
 )
 
 // growth is how a forest is grown: by Newton boosting of the logistic loss.
 type growth struct {
-	trees   [model.Looks]int // of each look
-	rate    float64          // what part of its step each tree takes
-	rows    float64          // share of the rows each tree sees
-	columns float64          // share of the columns each tree may ask
-	ridge   float64          // weight of a leaf's pull to zero
+	trees   int
+	rate    float64 // what part of its step each tree takes
+	rows    float64 // share of the rows each tree sees
+	columns float64 // share of the columns each tree may ask
+	ridge   float64 // weight of a leaf's pull to zero
 	seed    uint64
 }
 
-const maxBins = 64
+const maxBins = model.MaxCuts + 1
 
 // table is rows of columns, each cut into at most maxBins bins.
 type table struct {
@@ -33,7 +32,7 @@ type table struct {
 func newTable(rows [][]int16, is []bool, weights []float64) *table {
 	width := len(rows[0])
 	t := &table{cuts: make([][]int16, width), cells: make([][]uint8, width), is: is, w: weights}
-	parallel(width, func(c int) {
+	for c := range width {
 		t.cuts[c] = cutsOf(rows, c)
 		cells := make([]uint8, len(rows))
 		for r, row := range rows {
@@ -41,7 +40,7 @@ func newTable(rows [][]int16, is []bool, weights []float64) *table {
 			cells[r] = uint8(b)
 		}
 		t.cells[c] = cells
-	})
+	}
 	return t
 }
 
@@ -60,19 +59,6 @@ func cutsOf(rows [][]int16, c int) []int16 {
 		}
 	}
 	return cuts
-}
-
-// parallel calls f for 0 to n-1 on two processors.
-func parallel(n int, f func(i int)) {
-	var wg sync.WaitGroup
-	for k := range 2 {
-		wg.Go(func() {
-			for i := k; i < n; i += 2 {
-				f(i)
-			}
-		})
-	}
-	wg.Wait()
 }
 
 // slopes are sums of the first and second derivatives of the loss, in units of
@@ -104,25 +90,53 @@ type grower struct {
 	rows   []int32   // the rows the tree at hand sees
 	slope  []slopes  // of those
 	leaf   []uint8   // of those
+	all    []sums    // by column asked
 	// smaller tells which half of each leaf of the level before has fewer rows.
 	smaller [1 << model.Depth]bool
 }
 
 // grow fits a forest to t.
-func grow(t *table, trees int, how growth) model.Forest {
+func grow(t *table, how growth) model.Forest {
 	g := &grower{table: t, growth: how, random: rand.New(rand.NewPCG(how.seed, 1))}
 	g.logit, g.p = make([]float64, len(t.is)), make([]float64, len(t.is))
 	for r := range g.p {
 		g.p[r] = .5
 	}
-	var forest model.Forest
-	for range trees {
+	var trees []model.Tree
+	for range how.trees {
 		g.sample()
 		tree := g.tree()
 		g.step(&tree)
-		forest = append(forest, tree)
+		trees = append(trees, tree)
 	}
-	return forest
+	return withoutIdle(t.cuts, trees)
+}
+
+// withoutIdle is the forest of trees with only those of the cuts that a tree
+// asks about.
+func withoutIdle(cuts [][]int16, trees []model.Tree) model.Forest {
+	used := make([][maxBins]bool, len(cuts))
+	for _, t := range trees {
+		for d, c := range t.Column {
+			used[c][t.Cut[d]] = true
+		}
+	}
+	f := model.Forest{Cuts: make([][]int16, len(cuts)), Trees: trees}
+	number := make([][maxBins]uint8, len(cuts))
+	for c := range cuts {
+		for k, cut := range cuts[c] {
+			if used[c][k] {
+				number[c][k] = uint8(len(f.Cuts[c]))
+				f.Cuts[c] = append(f.Cuts[c], cut)
+			}
+		}
+	}
+	for k := range trees {
+		for d, c := range trees[k].Column {
+			trees[k].Cut[d] = number[c][trees[k].Cut[d]]
+		}
+	}
+	return f
 }
 
 // sample picks the rows for a tree and works out their slopes. Of the rows that
@@ -163,14 +177,17 @@ func (g *grower) tree() model.Tree {
 			asked = append(asked, c)
 		}
 	}
-	all := make([]sums, len(asked))
+	if len(g.all) < len(asked) {
+		g.all = make([]sums, len(asked))
+	}
+	all := g.all[:len(asked)]
 	some := make([]int32, len(g.rows)) // the rows to be summed up, by their place among those seen
 	for k := range some {
 		some[k] = int32(k)
 	}
 	for d := range model.Depth {
 		q := g.best(asked, all, some, d)
-		t.Column[d], t.Threshold[d] = uint8(q.column), g.cuts[q.column][q.bin]
+		t.Column[d], t.Cut[d] = uint8(q.column), uint8(q.bin)
 		some = g.part(q, d, some[:0])
 	}
 	g.fillLeaves(&t)
@@ -203,23 +220,29 @@ func (g *grower) fillLeaves(t *model.Tree) {
 	for k, s := range g.slope {
 		sum[g.leaf[k]] += s
 	}
+	var worth [1 << model.Depth]float64
+	most := 0.0
 	for l := range sum {
 		first, second := sum[l].unpacked()
-		t.Leaf[l] = int16(math.Round(1000 * g.rate * first / (second + g.ridge)))
+		worth[l] = 1000 * g.rate * first / (second + g.ridge)
+		most = max(most, math.Abs(worth[l]))
+	}
+	for most > math.MaxInt8 {
+		most /= 2
+		t.Shift++
+	}
+	for l, w := range worth {
+		t.Leaf[l] = int8(math.Round(w / float64(int(1)<<t.Shift)))
 	}
 }
 
 // best is the question of level d that helps most when asked in all leaves at
 // once. all are the sums of the level before.
 func (g *grower) best(columns []int, all []sums, some []int32, d int) question {
-	found := make([]question, len(columns))
-	parallel(len(columns), func(i int) {
-		g.addUp(&all[i], columns[i], some, d)
-		found[i] = g.bestOf(&all[i], columns[i], 1<<d)
-	})
-	best := found[0]
-	for _, q := range found {
-		if q.gain > best.gain {
+	best := question{gain: math.Inf(-1)}
+	for i, c := range columns {
+		g.addUp(&all[i], c, some, d)
+		if q := g.bestOf(&all[i], c, 1<<d); q.gain > best.gain {
 			best = q
 		}
 	}
@@ -283,23 +306,18 @@ func (s *sums) of(leaf int) []slopes { return s[leaf*maxBins : (leaf+1)*maxBins]
 // step moves every row's logit by what the tree says of it, as rounded in the
 // table.
 func (g *grower) step(t *model.Tree) {
-	var bin [model.Depth]int
 	var cells [model.Depth][]uint8
 	for d, c := range t.Column {
-		bin[d], _ = slices.BinarySearch(g.cuts[c], t.Threshold[d])
 		cells[d] = g.cells[c]
 	}
-	half := (len(g.logit) + 1) / 2
-	parallel(2, func(i int) {
-		for r := i * half; r < min((i+1)*half, len(g.logit)); r++ {
-			leaf := 0
-			for d := range cells {
-				if int(cells[d][r]) > bin[d] {
-					leaf |= 1 << d
-				}
+	for r := range g.logit {
+		leaf := 0
+		for d := range cells {
+			if cells[d][r] > t.Cut[d] {
+				leaf |= 1 << d
 			}
-			g.logit[r] += float64(t.Leaf[leaf]) / 1000
-			g.p[r] = 1 / (1 + math.Exp(-g.logit[r]))
 		}
-	})
+		g.logit[r] += float64(t.Worth(leaf)) / 1000
+		g.p[r] = 1 / (1 + math.Exp(-g.logit[r]))
+	}
 }

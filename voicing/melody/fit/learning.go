@@ -1,9 +1,6 @@
 package main
 
-import (
-	"hash/fnv"
-	"math/rand/v2"
-)
+import "hash/fnv"
 
 // setWeights say how much a note of a set counts. The mix decides what the
 // trees take for likely, so the sets keep about the shares they have; small
@@ -20,10 +17,8 @@ func learning(songs []*song) []*sample {
 		}
 		samples = append(samples, newSample(s, weight))
 		for _, v := range variants {
-			if weight := v.weight(s.set, i); weight > 0 {
-				if made := v.make(s, rand.New(rand.NewPCG(hash(v.name+s.id), 7))); made != nil {
-					samples = append(samples, newSample(made, weight))
-				}
+			if made := v.of(s, i); made != nil {
+				samples = append(samples, newSample(made, v.weight(s.set, i)))
 			}
 		}
 	}

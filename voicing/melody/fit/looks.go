@@ -2,6 +2,7 @@ package main
 
 import (
 	"hash/fnv"
+	"sync"
 
 	"undersong/voicing/melody/internal/model"
 )
@@ -20,10 +21,22 @@ func newSample(s *song, weight float64) *sample {
 	return &sample{song: s, weight: weight, view: model.NewView(s.music)}
 }
 
+// plan is how the forests of all looks are grown.
+type plan [model.Looks]growth
+
+// usualPlan spends most on the last look, which decides.
+func usualPlan() plan {
+	first := growth{trees: 200, rate: .1, rows: .25, columns: .3, ridge: 5, seed: 1}
+	second, last := first, first
+	second.trees = 300
+	last.trees, last.rate, last.columns = 800, .05, .2
+	return plan{first, second, last}
+}
+
 // fitForests fits the forests for written and for played music. Each also
 // learns from a few pieces of the other kind, so as not to be lost when one is
-// taken for the other.
-func fitForests(samples []*sample, how growth) *model.Forests {
+// taken for the other. The two are fitted at once.
+func fitForests(samples []*sample, how plan) *model.Forests {
 	var written, played []*sample
 	for i, s := range samples {
 		own, other := &written, &played
@@ -32,12 +45,15 @@ func fitForests(samples []*sample, how growth) *model.Forests {
 		}
 		*own = append(*own, s)
 		if i%12 == 0 {
-			guest := *s
-			guest.weight /= 3
-			*other = append(*other, &guest)
+			*other = append(*other, newSample(s.song, s.weight/3))
 		}
 	}
-	return &model.Forests{Written: fitLooks(written, how), Played: fitLooks(played, how)}
+	f := &model.Forests{}
+	var wg sync.WaitGroup
+	wg.Go(func() { f.Written = fitLooks(written, how) })
+	f.Played = fitLooks(played, how)
+	wg.Wait()
+	return f
 }
 
 // shares is into how many shares songs are dealt to score one another.
@@ -46,20 +62,24 @@ const shares = 4
 // fitLooks fits the forests of all looks to samples. Each look but the first
 // learns from the scores that the look before gives to songs it has not seen:
 // every share of the songs is scored by a forest of the others.
-func fitLooks(samples []*sample, how growth) (looks [model.Looks]model.Forest) {
+func fitLooks(samples []*sample, how plan) (looks [model.Looks]model.Forest) {
 	for _, s := range samples {
 		s.scores = nil
 	}
 	for k := range looks {
-		parallel(len(samples), func(i int) { samples[i].rows = samples[i].view.Rows(samples[i].scores) })
-		looks[k] = fit(samples, how.trees[k], how)
+		for _, s := range samples {
+			s.rows = s.view.Rows(s.scores)
+		}
+		looks[k] = fit(samples, how[k])
 		if k == len(looks)-1 {
 			break
 		}
 		for share := range shares {
 			in, out := deal(samples, share)
-			f := fit(out, how.trees[k], how)
-			parallel(len(in), func(i int) { in[i].scores = f.Scores(in[i].rows, in[i].scores) })
+			f := fit(out, how[k])
+			for _, s := range in {
+				s.scores = f.Scores(s.rows, s.scores)
+			}
 		}
 	}
 	for _, s := range samples {
@@ -81,7 +101,7 @@ func deal(samples []*sample, share int) (in, out []*sample) {
 }
 
 // fit grows one forest on the rows of samples.
-func fit(samples []*sample, trees int, how growth) model.Forest {
+func fit(samples []*sample, how growth) model.Forest {
 	var rows [][]int16
 	var is []bool
 	var weights []float64
@@ -92,7 +112,7 @@ func fit(samples []*sample, trees int, how growth) model.Forest {
 			}
 		}
 	}
-	return grow(newTable(rows, is, weights), trees, how)
+	return grow(newTable(rows, is, weights), how)
 }
 
 // foldOf puts all songs of one id into the same of n folds.

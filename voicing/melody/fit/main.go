@@ -30,9 +30,8 @@ func main() {
 func run(args []string, in io.Reader, out io.Writer) error {
 	flags := flag.NewFlagSet("fit", flag.ContinueOnError)
 	check := flags.Int("check", 0, "cross-validate with this many folds and write nothing")
-	only := flags.Int("only", 0, "check the first folds only")
 	file := flags.String("out", "", "write the weights to this file")
-	how := growth{trees: [model.Looks]int{200, 300, 400}, rate: .1, rows: .25, columns: .4, ridge: 5, seed: 1}
+	how := usualPlan()
 	if err := flags.Parse(args); err != nil {
 		return err
 	}
@@ -44,7 +43,8 @@ func run(args []string, in io.Reader, out io.Writer) error {
 		return err
 	}
 	if *check > 0 {
-		return crossValidate(out, songs, how, *check, *only)
+		crossValidate(out, songs, how, *check)
+		return nil
 	}
 	forests := fitForests(learning(songs), how)
 	var table bytes.Buffer

@@ -27,19 +27,27 @@ type use struct {
 	weight float64
 }
 
-var (
-	anywhere = []use{{"lieder", 2, .25}, {"pop", 6, .03}}
-	variants = []variant{
-		{"low", func(s *song, r *rand.Rand) *song { return s.moved(-12*(1+r.IntN(2)), 0, r) }, []use{{"pop", 1, .5}}},
-		{"octave lower", func(s *song, r *rand.Rand) *song { return s.moved(-12, 0, r) }, []use{{"lieder", 2, .1}}},
-		{"under", func(s *song, r *rand.Rand) *song { return s.moved(-24, 12, r) }, []use{{"pop", 1, .5}}},
-		{"top", func(s *song, r *rand.Rand) *song { return s.rewritten(r, onTop, onTop) }, anywhere},
-		{"left hand", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, below) }, anywhere},
-		{"both hands", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, onTop) }, anywhere},
-		{"inside", func(s *song, r *rand.Rand) *song { return s.rewritten(r, inside, inside) }, anywhere},
-		{"chorale", (*song).chorale, anywhere},
-	}
-)
+// Most music has its tune on top, so what is made has.
+var variants = []variant{
+	{"low", func(s *song, r *rand.Rand) *song { return s.moved(-12*(1+r.IntN(2)), 0, r) }, []use{{"pop", 1, .5}}},
+	{"octave lower", func(s *song, r *rand.Rand) *song { return s.moved(-12, 0, r) }, []use{{"lieder", 2, .1}}},
+	{"under", func(s *song, r *rand.Rand) *song { return s.moved(-24, 12, r) }, []use{{"pop", 1, .5}}},
+	{"top", func(s *song, r *rand.Rand) *song { return s.rewritten(r, onTop, onTop) }, anywhere(.6)},
+	{"left hand", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, below) }, anywhere(.25)},
+	{"both hands", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, onTop) }, anywhere(.25)},
+	{"inside", func(s *song, r *rand.Rand) *song { return s.rewritten(r, inside, inside) }, anywhere(.15)},
+	{"chorale", (*song).chorale, anywhere(.5)},
+	// Openings and short pieces, in which there is little to compare a note with.
+	{"short", (*song).short, []use{{"lieder", 2, .5}, {"pop", 4, .3}}},
+	{"short top", func(s *song, r *rand.Rand) *song { return s.rewritten(r, onTop, onTop).short(r) }, anywhere(1.5)},
+	{"short left hand", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, below).short(r) }, anywhere(.5)},
+	{"short inside", func(s *song, r *rand.Rand) *song { return s.rewritten(r, inside, inside).short(r) }, anywhere(.3)},
+	{"short chorale", func(s *song, r *rand.Rand) *song { return s.chorale(r).short(r) }, anywhere(1)},
+}
+
+// anywhere is what is made of the songs of either archive. Those of the lieder
+// have the note values of written music.
+func anywhere(weight float64) []use { return []use{{"lieder", 2, weight}, {"pop", 6, weight / 8}} }
 
 // weight is how much a note counts of the variant of the i-th song, of the
 // given set; 0 not to make it.
@@ -50,6 +58,14 @@ func (v *variant) weight(set string, i int) float64 {
 		}
 	}
 	return 0
+}
+
+// of is the variant of the i-th song; nil when none is made of it.
+func (v *variant) of(s *song, i int) *song {
+	if v.weight(s.set, i) == 0 {
+		return nil
+	}
+	return v.make(s, rand.New(rand.NewPCG(hash(v.name+s.id), 7)))
 }
 
 // moved is s with its melody and all else moved by octaves, in another key.
@@ -65,6 +81,43 @@ func (s *song) moved(melody, rest int, r *rand.Rand) *song {
 		}
 	}
 	return s.with(notes)
+}
+
+// short is some measures of s, up to 16, with melody in their first half; nil
+// of nil.
+func (s *song) short(r *rand.Rand) *song {
+	if s == nil {
+		return nil
+	}
+	all := len(s.measures) - 1
+	measures := min(5+r.IntN(12), all)
+	first := r.IntN(all - measures + 1)
+	o := s.excerpt(first, first+measures)
+	for m, is := range o.active() {
+		if is && 2*m <= measures {
+			return o
+		}
+	}
+	return nil
+}
+
+// excerpt is the measures of s from first to before last. Notes that begin
+// before them are left out.
+func (s *song) excerpt(first, last int) *song {
+	o := &song{set: s.set, id: s.id}
+	start, end := s.measures[first], s.measures[last]
+	for _, m := range s.measures[first : last+1] {
+		o.measures = append(o.measures, m-start)
+	}
+	var notes []labelled
+	for i, n := range s.music.Notes {
+		if n.On >= start && n.On < end {
+			n.On, n.End = n.On-start, min(n.End, end)-start
+			notes = append(notes, labelled{n, s.melody[i]})
+		}
+	}
+	o.fill(notes)
+	return o
 }
 
 // with is a song of other notes in the measures of s.

@@ -1,5 +1,7 @@
 package model
 
+import "slices"
+
 // Scores are in thousandths of a logit: 0 is as likely as not.
 
 // What a chain pays, in the same unit.
@@ -9,7 +11,7 @@ type costs struct {
 	overlap int // for beginning when the last note is not half over
 }
 
-var chainCosts = costs{rest: 900, leap: 60, overlap: 1500}
+var chainCosts = costs{rest: 600, leap: 60, overlap: 800}
 
 // back is how many notes the chain looks back for the one it carries on.
 const back = 48
@@ -17,12 +19,31 @@ const back = 48
 // Chain picks at most one note of every group so that the sum of scores, less
 // the costs of leaps and rests, is highest. It returns their indexes in time
 // order.
-func (m *Music) Chain(scores []int) []int {
+func (m *Music) Chain(scores []int) []int { return chainOf(m.upTo(scores)) }
+
+// chainOf is the best of the chains that upTo has found.
+func chainOf(best, from []int) []int {
+	end, sum := none, 0
+	for i, b := range best {
+		if b > sum {
+			end, sum = i, b
+		}
+	}
+	var chain []int
+	for i := end; i != none; i = from[i] {
+		chain = append(chain, i)
+	}
+	slices.Reverse(chain)
+	return chain
+}
+
+// upTo is, for every note, the sum of the best chain that ends with it, and
+// the note of that chain before it.
+func (m *Music) upTo(scores []int) (best, from []int) {
 	n := len(m.Notes)
-	best, from := make([]int, n), make([]int, n)
+	best, from = make([]int, n), make([]int, n)
 	far, farFrom := 0, none // the best chain that ends out of sight; at first none at all
 	seen := 0               // notes counted into far
-	end, endFrom := 0, none
 	for _, g := range m.Groups {
 		for ; seen < g.First-back; seen++ {
 			if best[seen]-chainCosts.rest > far {
@@ -37,19 +58,30 @@ func (m *Music) Chain(scores []int) []int {
 				}
 			}
 			best[i] += scores[i]
-			if best[i] > end {
-				end, endFrom = best[i], i
+		}
+	}
+	return best, from
+}
+
+// after is, for every note, the sum of the best chain that goes on from it,
+// its own score left out.
+func (m *Music) after(scores []int) []int {
+	best := make([]int, len(m.Notes))
+	far := 0
+	seen := len(m.Notes) - 1
+	for gi := len(m.Groups) - 1; gi >= 0; gi-- {
+		g := m.Groups[gi]
+		for ; seen >= g.Last+back; seen-- {
+			far = max(far, best[seen]+scores[seen]-chainCosts.rest)
+		}
+		for i := g.First; i < g.Last; i++ {
+			best[i] = far
+			for j := g.Last; j <= seen; j++ {
+				best[i] = max(best[i], best[j]+scores[j]-chainCosts.pass(&m.Notes[i], &m.Notes[j]))
 			}
 		}
 	}
-	var chain []int
-	for i := endFrom; i != none; i = from[i] {
-		chain = append(chain, i)
-	}
-	for a, b := 0, len(chain)-1; a < b; a, b = a+1, b-1 {
-		chain[a], chain[b] = chain[b], chain[a]
-	}
-	return chain
+	return best
 }
 
 // pass is what going on from a to b costs.

@@ -60,7 +60,6 @@ var noteColumns = []column{
 	{"longer ones", func(a *asked) int { return a.at.longer }},
 	{"shorter ones", func(a *asked) int { return a.at.shorter }},
 	{"octave above", func(a *asked) int { return a.at.octaveAbove }},
-	{"octave below", func(a *asked) int { return a.at.octaveBelow }},
 	{"chord in its voice", func(a *asked) int { return a.at.voiceChord }},
 	{"other voices on its staff", func(a *asked) int { return a.at.voicesInHand }},
 	{"above on its staff", func(a *asked) int { return a.at.handAbove }},
@@ -87,16 +86,6 @@ var linkColumns = []column{
 	{"rest to the next", func(a *asked) int { return a.rest(a.i, a.links.next[a.i]) }},
 	{"interval from the one before", func(a *asked) int { return a.interval(a.links.prev[a.i], a.i) }},
 	{"rest from the one before", func(a *asked) int { return a.rest(a.links.prev[a.i], a.i) }},
-	{"next is mutual", func(a *asked) int {
-		n := a.links.next[a.i]
-		return truth(n != none && a.links.prev[n] == a.i)
-	}},
-	{"place in its stream", func(a *asked) int { return min(a.place[a.i], 30) }},
-	{"left of its stream", func(a *asked) int {
-		return min(len(a.streams[a.of[a.i]].on)-a.place[a.i]-1, 30)
-	}},
-	{"sounding above the next", func(a *asked) int { return a.soundsAbove(a.links.next[a.i]) }},
-	{"sounding above the one before", func(a *asked) int { return a.soundsAbove(a.links.prev[a.i]) }},
 }
 
 func (v *View) interval(i, j int) int {
@@ -111,13 +100,6 @@ func (v *View) rest(i, j int) int {
 		return 99
 	}
 	return (v.Notes[j].On - v.Notes[i].End) / fine
-}
-
-func (v *View) soundsAbove(i int) int {
-	if i == none {
-		return 9
-	}
-	return v.moments[i].soundsAbove
 }
 
 // beatLevel is 0 on the first beat, then 1 on a beat, 2 on its half, 3 and 4
@@ -201,7 +183,7 @@ var lineShares = []struct {
 }
 
 // firstColumns are what the first forest sees.
-var firstColumns = join(noteColumns, linkColumns, neighbourColumns(), lineColumns, shareColumns(), styleColumns)
+var firstColumns = join(noteColumns, linkColumns, neighbourColumns(), lineColumns, shareColumns(), styleColumns, placeColumns, countColumns())
 
 func shareColumns() []column {
 	var columns []column
@@ -261,15 +243,18 @@ func (v *View) Rows(scores []int) [][]int16 {
 }
 
 func (v *View) firstRows() [][]int16 {
-	cells := make([]int16, 0, len(v.Notes)*len(firstColumns))
+	width := len(firstColumns)
+	cells := make([]int16, len(v.Notes)*width)
 	rows := make([][]int16, len(v.Notes))
-	for i := range rows {
-		a, from := v.about(i), len(cells)
-		for _, c := range firstColumns {
-			cells = append(cells, cell(c.ask(a)))
+	inParts(len(rows), func(from, to int) {
+		for i := from; i < to; i++ {
+			a, row := v.about(i), cells[i*width:(i+1)*width]
+			for c := range row {
+				row[c] = cell(firstColumns[c].ask(a))
+			}
+			rows[i] = row
 		}
-		rows[i] = cells[from:len(cells):len(cells)]
-	}
+	})
 	return rows
 }
 

@@ -7,12 +7,8 @@ const Looks = 3
 // Forests are those of all looks, for written music and for music played.
 type Forests struct{ Written, Played [Looks]Forest }
 
-// eager is added to the scores of the forests: a reader would rather have a
-// doubtful note in the melody than a hole.
-const eager = 500
-
-// Scores are the notes' scores by the forests of all looks, positive for the
-// likely ones.
+// Scores are the notes' scores by the forests of all looks: logits, in
+// thousandths.
 func (v *View) Scores(f *Forests) []int {
 	looks := &f.Written
 	if v.Played() {
@@ -21,9 +17,6 @@ func (v *View) Scores(f *Forests) []int {
 	var scores []int
 	for _, f := range looks {
 		scores = f.Scores(v.Rows(scores), scores)
-	}
-	for i := range scores {
-		scores[i] += eager
 	}
 	return scores
 }
@@ -40,17 +33,21 @@ const (
 	mostEager  = 9000 // but no further
 )
 
-// Melody is the best chain through the scores, and the scores with what was
-// added to them.
-func (v *View) Melody(scores []int) (chain, raised []int) {
-	raised = make([]int, len(scores))
-	for more := 0; ; more += moreEager {
+// Eager is added to the forests' scores: a reader would rather have a doubtful
+// note in the melody than a hole.
+const Eager = 500
+
+// Melody is the best chain through the scores raised by eager, and by more
+// where that finds too little.
+func (v *View) Melody(scores []int, eager int) []int {
+	raised := make([]int, len(scores))
+	for ; ; eager += moreEager {
 		for i, s := range scores {
-			raised[i] = s + more
+			raised[i] = s + eager
 		}
-		chain = v.Chain(raised)
-		if more+moreEager > mostEager || 100*v.covered(chain) >= leastCover*v.span() {
-			return chain, raised
+		chain := v.Chain(raised)
+		if eager+moreEager > mostEager || 100*v.covered(chain) >= leastCover*v.span() {
+			return chain
 		}
 	}
 }

@@ -1,44 +1,23 @@
 package model
 
-// kinship is a way in which notes of a piece are alike. Where one of them is
-// likely melody, the others are.
-type kinship struct {
-	name string
-	key  func(v *View, i int) [3]int
-}
-
-var kinships = []kinship{
-	{"its like", func(v *View, i int) [3]int { return [3]int{v.Notes[i].Pitch, v.Notes[i].Beat, v.Notes[i].Length()} }},
-	{"its letter and beat", func(v *View, i int) [3]int { return [3]int{v.Notes[i].Pitch % 12, v.Notes[i].Beat} }},
-	{"its pitch and intervals", func(v *View, i int) [3]int {
-		return [3]int{v.Notes[i].Pitch, v.interval(v.links.prev[i], i), v.interval(i, v.links.next[i])}
-	}},
-	{"its length", func(v *View, i int) [3]int { return [3]int{v.Notes[i].Hand, v.Notes[i].Length()} }},
-	{"its staff", func(v *View, i int) [3]int { return [3]int{v.Notes[i].Hand} }},
-	{"its voice", func(v *View, i int) [3]int { return [3]int{v.Notes[i].Hand, v.Notes[i].Voice} }},
-	{"its beat and place", func(v *View, i int) [3]int {
-		return [3]int{v.Notes[i].Beat, truth(v.moments[i].soundsAbove == 0), truth(v.moments[i].soundsBelow == 0)}
-	}},
-}
-
 // families number, for every kinship, the notes that are alike.
 func (v *View) families() [][]int {
 	all := make([][]int, len(kinships))
-	for k, kin := range kinships {
-		numbers := map[[3]int]int{}
-		all[k] = make([]int, len(v.Notes))
-		for i := range v.Notes {
-			key := kin.key(v, i)
-			n, known := numbers[key]
-			if !known {
-				n = len(numbers)
-				numbers[key] = n
+	inParts(len(kinships)*fewest, func(from, to int) {
+		known := newNumbers(len(v.Notes))
+		for k := from / fewest; k < to/fewest; k++ {
+			known.forget()
+			all[k] = make([]int, len(v.Notes))
+			for i := range v.Notes {
+				all[k][i] = known.of(mixed(kinships[k].key(v, i)))
 			}
-			all[k][i] = n
 		}
-	}
+	})
 	return all
 }
+
+// nearKin is how far around a note, in ticks, kin counts as near.
+const nearKin = 16 * quarter
 
 // kinMeans is, for one kinship, the mean likelihood of every note's kin, the
 // note itself left out; -1 without kin.
@@ -53,4 +32,41 @@ func kinMeans(family, p []int) []int {
 		means[i] = mean(sum[f]-p[i], count[f]-1)
 	}
 	return means
+}
+
+// nearMeans is, for one kinship, the mean likelihood of every note's kin that is
+// struck within nearKin, the note itself left out; -1 without kin.
+func (v *View) nearMeans(family, p []int) []int {
+	sum, count := make([]int, len(p)), make([]int, len(p)) // by family, of the notes within reach
+	means := make([]int, len(p))
+	first, last := 0, 0
+	for i, f := range family {
+		on := v.Notes[i].On
+		for ; last < len(p) && v.Notes[last].On <= on+nearKin; last++ {
+			sum[family[last]] += p[last]
+			count[family[last]]++
+		}
+		for ; v.Notes[first].On < on-nearKin; first++ {
+			sum[family[first]] -= p[first]
+			count[family[first]]--
+		}
+		means[i] = mean(sum[f]-p[i], count[f]-1)
+	}
+	return means
+}
+
+// counts are, for every kinship and note, how many notes are of its family.
+func counts(families [][]int) [][]int {
+	all := make([][]int, len(families))
+	for k, family := range families {
+		size := make([]int, len(family))
+		for _, f := range family {
+			size[f]++
+		}
+		all[k] = make([]int, len(family))
+		for i, f := range family {
+			all[k][i] = size[f]
+		}
+	}
+	return all
 }

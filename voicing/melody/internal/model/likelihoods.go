@@ -28,15 +28,20 @@ type mass [massCount]int
 // look asks about.
 type likelihoods struct {
 	*View
-	scores []int
-	p      []int   // likelihood of each note
-	total  []mass  // total[i] is over the first i notes
-	likely []int   // the likeliest note of each group
-	stream [][]int // sums of p along each stream
-	kin    [][]int // mean likelihood of each note's kin, by kinship
-	chain  []int   // the best line
-	inLine []bool  // whether a note is in it
-	before []int   // how many notes of it are struck before each note
+	scores  []int
+	p       []int    // likelihood of each note
+	total   []mass   // total[i] is over the first i notes
+	likely  []int    // the likeliest note of each group
+	stream  [][]int  // sums of p along each stream
+	above   [129]int // likelihood of notes on this key or higher
+	tune    lineStyle
+	kin     [][]int // mean likelihood of each note's kin, by kinship
+	nearKin [][]int // the same of near kin; nil where nobody asks
+	chain   []int   // the best line
+	through []int   // the sum of the best line with each note
+	best    int     // of the best line
+	inLine  []bool  // whether a note is in it
+	before  []int   // how many notes of it are struck before each note
 }
 
 // likelihood is a score as a share of 1000, without the exponential function,
@@ -60,9 +65,13 @@ func (v *View) likelihoods(scores []int) *likelihoods {
 	for _, g := range v.Groups {
 		l.sum(g)
 	}
-	for _, f := range v.family {
-		l.kin = append(l.kin, kinMeans(f, l.p))
+	for k, kin := range kinships {
+		l.kin, l.nearKin = append(l.kin, kinMeans(v.family[k], l.p)), append(l.nearKin, nil)
+		if kin.near {
+			l.nearKin[k] = v.nearMeans(v.family[k], l.p)
+		}
 	}
+	l.sumAbove()
 	l.sumStreams()
 	l.follow()
 	return l
@@ -104,6 +113,15 @@ func (s *mass) add(n *Note, o *moment, p int) {
 	}
 }
 
+func (l *likelihoods) sumAbove() {
+	for i := range l.Notes {
+		l.above[l.Notes[i].Pitch&127] += l.p[i]
+	}
+	for k := 127; k >= 0; k-- {
+		l.above[k] += l.above[k+1]
+	}
+}
+
 func (l *likelihoods) sumStreams() {
 	l.stream = make([][]int, len(l.streams))
 	for k := range l.stream {
@@ -117,7 +135,14 @@ func (l *likelihoods) sumStreams() {
 
 // follow lays the best line through the scores.
 func (l *likelihoods) follow() {
-	l.chain = l.Chain(l.scores)
+	sum, from := l.upTo(l.scores)
+	l.chain = chainOf(sum, from)
+	l.through = sum
+	for i, after := range l.after(l.scores) {
+		l.through[i] += after
+		l.best = max(l.best, l.through[i])
+	}
+	l.tune = l.goes()
 	for _, i := range l.chain {
 		l.inLine[i] = true
 	}

@@ -16,12 +16,19 @@ const reach = 2 * quarter
 // farLink is the cost from which two notes are strangers.
 const farLink = 40
 
-func (m *Music) links() links {
-	n := len(m.Notes)
+func noLinks(n int) links {
 	l := links{next: make([]int, n), prev: make([]int, n)}
-	nextCost, prevCost := make([]int, n), make([]int, n)
 	for i := range n {
 		l.next[i], l.prev[i] = none, none
+	}
+	return l
+}
+
+func (m *Music) links() links {
+	n := len(m.Notes)
+	l := noLinks(n)
+	nextCost, prevCost := make([]int, n), make([]int, n)
+	for i := range n {
 		nextCost[i], prevCost[i] = farLink, farLink
 	}
 	for _, g := range m.Groups {
@@ -52,6 +59,40 @@ func linkCost(a, b *Note) int {
 		}
 	}
 	return 2*distance(a.Pitch, b.Pitch) + 4*rest/quarter
+}
+
+// voiceLinks join each note to the note nearest in pitch of those that its
+// voice strikes before and after.
+func (m *Music) voiceLinks() links {
+	l := noLinks(len(m.Notes))
+	last := map[[2]int]Group{} // by staff and voice
+	for _, g := range m.Groups {
+		for i := g.First; i < g.Last; i++ {
+			before, ok := last[m.Notes[i].place()]
+			for j := before.First; ok && j < before.Last; j++ {
+				if m.Notes[j].place() == m.Notes[i].place() {
+					l.prev[i] = m.nearer(i, l.prev[i], j)
+					l.next[j] = m.nearer(j, l.next[j], i)
+				}
+			}
+		}
+		for i := g.First; i < g.Last; i++ {
+			last[m.Notes[i].place()] = g
+		}
+	}
+	return l
+}
+
+// place is the staff and the voice that a note stands in.
+func (n *Note) place() [2]int { return [2]int{n.Hand, n.Voice} }
+
+// nearer is which of a, which may be none, and b is nearer to i in pitch; a if
+// both are as near.
+func (m *Music) nearer(i, a, b int) int {
+	if a == none || distance(m.Notes[b].Pitch, m.Notes[i].Pitch) < distance(m.Notes[a].Pitch, m.Notes[i].Pitch) {
+		return b
+	}
+	return a
 }
 
 // streams joins notes that are each other's best links. It returns the lines

@@ -1,10 +1,12 @@
 package model
 
 import (
-	"bytes"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 // piece is music of notes {onset, length, pitch} in quarters, all on one
@@ -72,38 +74,74 @@ func TestLikelihood(t *testing.T) {
 	}
 }
 
-func TestTreeScore(t *testing.T) {
-	tree := Tree{Column: [Depth]uint8{0, 1, 0, 0, 0, 0}, Threshold: [Depth]int16{5, -3, 100, 100, 100, 100}}
-	for leaf := range tree.Leaf {
-		tree.Leaf[leaf] = int16(leaf)
+// A forest scores as its trees say, one note or many.
+func TestForestScores(t *testing.T) {
+	f := Forest{
+		Cuts:  [][]int16{{5, 40}, {-3}, nil},
+		Trees: []Tree{{Column: [Depth]uint8{0, 1, 0, 0, 0, 0}, Cut: [Depth]uint8{0, 0, 1, 1, 1, 1}, Shift: 2}, {}},
 	}
-	for _, test := range []struct {
-		row  []int16
-		want int
-	}{{[]int16{5, -3}, 0}, {[]int16{6, -3}, 1}, {[]int16{5, -2}, 2}, {[]int16{30000, 30000}, 63}} {
-		if got := tree.Score(test.row); got != test.want {
-			t.Errorf("row %v falls into leaf %d, want %d", test.row, got, test.want)
+	for leaf := range f.Trees[0].Leaf {
+		f.Trees[0].Leaf[leaf] = int8(leaf)
+	}
+	f.Trees[1].Leaf = [1 << Depth]int8{0: -7, 63: 9}
+	var rows [][]int16
+	var want []int
+	for len(rows) < 3*blockNotes {
+		rows = append(rows, []int16{5, -3, 0}, []int16{6, -3, 1}, []int16{5, -2, 2}, nil, []int16{30000, 30000, 3})
+		want = append(want, 0-7, 4+9, 8-7, 11, 252+9)
+	}
+	before := make([]int, len(rows))
+	for i := range before {
+		before[i] = 11
+	}
+	if diff := cmp.Diff(want, f.Scores(rows, before)); diff != "" {
+		t.Errorf("scores (-want +got):\n%s", diff)
+	}
+	if got := f.Scores(rows[1:2], before); got[0] != 13 {
+		t.Errorf("one note scores %d, want 13", got[0])
+	}
+}
+
+// binsOf counts as a search does.
+func TestBinsOf(t *testing.T) {
+	for _, far := range []int{1, 10, 200} { // from cut to cut
+		var cuts []int16
+		for k := range MaxCuts {
+			cuts = append(cuts, int16(far*k-200))
+		}
+		c := newColumnCuts(0, cuts)
+		for answer := -30000; answer <= 30000; answer += 7 {
+			low, _ := slices.BinarySearch(cuts, int16(answer))
+			rows := [][]int16{{int16(answer)}, nil, {30000}}
+			if got, want := c.binsOf(rows, []int{0, 2}), uint64(low)+MaxCuts<<8; got != want {
+				t.Fatalf("cuts %d apart: bins of %d and 30000 are %x, want %x", far, answer, got, want)
+			}
 		}
 	}
 }
 
 func TestWeightsComeBack(t *testing.T) {
 	want := &Forests{}
-	want.Written[0] = Forest{{Column: [Depth]uint8{1, 2, 3, 4, 5, 6}, Threshold: [Depth]int16{-1, 300}}}
-	want.Played[Looks-1] = Forest{{Leaf: [1 << Depth]int16{7, -8}}, {}}
-	var file bytes.Buffer
+	want.Written[0] = Forest{
+		Cuts:  [][]int16{{-300, 5}, nil},
+		Trees: []Tree{{Column: [Depth]uint8{1, 2, 3, 4, 5, 6}, Cut: [Depth]uint8{1}, Shift: 3}},
+	}
+	want.Played[Looks-1].Trees = []Tree{{Leaf: [1 << Depth]int8{7, -8}}, {}}
+	var file strings.Builder
 	if err := WriteWeights(&file, want); err != nil {
 		t.Fatal(err)
 	}
-	got, err := readWeights(&file)
+	got, err := readWeights(file.String())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Written[0][0] != want.Written[0][0] || got.Played[Looks-1][0] != want.Played[Looks-1][0] {
-		t.Errorf("read %+v, wrote %+v", got, want)
+	if diff := cmp.Diff(want, got, cmpopts.EquateEmpty()); diff != "" {
+		t.Errorf("read back (-want +got):\n%s", diff)
 	}
-	if _, err := readWeights(bytes.NewReader([]byte("something else"))); err == nil {
-		t.Error("another file was read as weights")
+	for _, other := range []string{"something else", file.String() + "x", file.String()[:len(file.String())-1]} {
+		if _, err := readWeights(other); err == nil {
+			t.Errorf("%d bytes were read as weights", len(other))
+		}
 	}
 }
 
@@ -120,7 +158,7 @@ func TestWeightsFit(t *testing.T) {
 			if k == 0 {
 				width = first
 			}
-			for _, tree := range forest {
+			for _, tree := range forest.Trees {
 				for _, c := range tree.Column {
 					if int(c) >= width {
 						t.Fatalf("a tree of look %d asks column %d of %d", k+1, c, width)

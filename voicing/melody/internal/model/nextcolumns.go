@@ -1,6 +1,9 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // The looks after the first ask about the scores of the look before: where,
 // around a note and in the whole piece, the likely notes lie.
@@ -45,7 +48,7 @@ type nextColumn struct {
 }
 
 // nextColumns are what the looks after the first see besides firstColumns.
-var nextColumns = append(append(likelyColumns, groupColumns()...), kinColumns()...)
+var nextColumns = slices.Concat(likelyColumns, groupColumns(), kinColumns(), tuneColumns, nearKinColumns())
 
 var likelyColumns = []nextColumn{
 	{"score", func(a *askedNext) int { return a.scores[a.i] }},
@@ -82,8 +85,8 @@ var likelyColumns = []nextColumn{
 	{"in the line", func(a *askedNext) int { return truth(a.inLine[a.i]) }},
 	{"interval from the line", func(a *askedNext) int { return a.fromLine(a.before[a.i] - 1) }},
 	{"time from the line", func(a *askedNext) int { return a.sinceLine(a.before[a.i] - 1) }},
-	{"interval to the line", func(a *askedNext) int { return a.fromLine(a.after()) }},
-	{"time to the line", func(a *askedNext) int { return a.untilLine(a.after()) }},
+	{"interval to the line", func(a *askedNext) int { return a.fromLine(a.firstAfter()) }},
+	{"time to the line", func(a *askedNext) int { return a.untilLine(a.firstAfter()) }},
 }
 
 // groupColumns ask about the likeliest notes of the groups before and after.
@@ -100,14 +103,6 @@ func groupColumns() []nextColumn {
 				}
 				return 2 * noHeight
 			}})
-	}
-	return columns
-}
-
-func kinColumns() []nextColumn {
-	var columns []nextColumn
-	for k, kin := range kinships {
-		columns = append(columns, nextColumn{"likelihood of " + kin.name, func(a *askedNext) int { return a.kin[k][a.i] }})
 	}
 	return columns
 }
@@ -151,7 +146,7 @@ func (a *askedNext) likeliest(away int) int {
 }
 
 // after is the place in the line of the first note struck after this one.
-func (a *askedNext) after() int {
+func (a *askedNext) firstAfter() int {
 	k := a.before[a.i]
 	for k < len(a.chain) && a.Notes[a.chain[k]].On == a.note.On {
 		k++
@@ -191,21 +186,18 @@ const hopeless = -4500
 // first look. A hopeless note has no row.
 func (v *View) nextRows(first [][]int16, scores []int) [][]int16 {
 	l := v.likelihoods(scores)
-	hopeful := 0
-	for _, s := range scores {
-		hopeful += truth(s >= hopeless)
-	}
-	cells := make([]int16, 0, hopeful*(len(firstColumns)+len(nextColumns)))
+	width := len(firstColumns) + len(nextColumns)
 	rows := make([][]int16, len(first))
-	for _, g := range v.Groups {
-		l.askGroup(g, func(a *askedNext) {
-			from := len(cells)
-			cells = append(cells, first[a.i]...)
-			for _, c := range nextColumns {
-				cells = append(cells, cell(c.ask(a)))
-			}
-			rows[a.i] = cells[from:len(cells):len(cells)]
-		})
-	}
+	inParts(len(v.Groups), func(from, to int) {
+		for _, g := range v.Groups[from:to] {
+			l.askGroup(g, func(a *askedNext) {
+				row := append(make([]int16, 0, width), first[a.i]...)
+				for _, c := range nextColumns {
+					row = append(row, cell(c.ask(a)))
+				}
+				rows[a.i] = row
+			})
+		}
+	})
 	return rows
 }
