@@ -194,14 +194,26 @@ func keep[S any](signs []S, places map[halfPlace]bool, at halfPlace) []S {
 }
 
 // cutTies ends the ties that a jump breaks: over it both notes must be tied
-// and of one pitch.
+// and of one pitch. Where a jump arrives at the measure that is played first,
+// or leaves the one played last, ties go to what is played beside that jump
+// only. A fault of the score as written stays one.
 func (p *Part) cutTies(order []Played, leaves []leaf) {
+	if len(order) == 0 {
+		return
+	}
+	last := len(order) - 1
+	cutFirst, cutLast := order[0].Measure != 0, order[last].Measure != len(p.Measures)-1
 	for i := range leaves {
 		if isJump(order, i) {
 			cutTies(&leaves[i-1], &leaves[i])
+			cutFirst = cutFirst || order[i].Measure == order[0].Measure
+			cutLast = cutLast || order[i-1].Measure == order[last].Measure
 		}
 	}
-	if last := len(order) - 1; last >= 0 && order[last].Measure != len(p.Measures)-1 {
+	if cutFirst {
+		cutTies(&leaf{Measure: &Measure{}}, &leaves[0])
+	}
+	if cutLast {
 		cutTies(&leaves[last], &leaf{Measure: &Measure{}})
 	}
 }

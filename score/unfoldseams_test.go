@@ -178,3 +178,25 @@ func TestWrittenOutRestatesSignatures(t *testing.T) {
 		t.Errorf("times %+v", b.Times)
 	}
 }
+
+// TestWrittenOutTiesAtTheEnds: a tie that only goes back over a repeat has no
+// note to come from the first time, nor one to go to the last time.
+func TestWrittenOutTiesAtTheEnds(t *testing.T) {
+	s := readScore(t, "../testdata/roundtrip/ties-over-repeat.musicxml")
+	for _, err := range score.Check(writtenOut(t, s)) {
+		t.Error(err)
+	}
+	loop := sketch(t, "|: 1 2 :|2")
+	m := loop.Parts[0].Measures
+	tied := func(start, stop bool) []score.Note {
+		return []score.Note{{Staff: 1, Voice: 1, Length: m[0].Length, Pitch: score.Spell(60), TieStart: start, TieStop: stop}}
+	}
+	m[0].Notes, m[1].Notes = tied(false, true), tied(true, false)
+	w := writtenOut(t, loop)
+	for _, err := range score.Check(w) {
+		t.Error(err)
+	}
+	if n := len(w.Tones()); n != 3 {
+		t.Errorf("%d tones, want 3: one is tied over the repeat", n)
+	}
+}
