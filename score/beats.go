@@ -1,21 +1,51 @@
 package score
 
-// Beats are the beats of each measure by the time signature in force, as long
-// as the measure has them; an unmeasured passage has none. Of several parts the
-// first that says a time signature in a measure counts.
+// Beats are the beats of each measure by the time signature that it starts
+// with, as long as the measure has them; an unmeasured passage has none. Of
+// several parts the first that says a time signature in a measure counts.
 func (s *Score) Beats() [][]Time {
 	var beats [][]Time
-	var now []Time
+	var now TimeSignature
 	for i := range s.MeasureCount() {
+		starts := now
 		for _, p := range s.Parts {
 			if i < len(p.Measures) && len(p.Measures[i].Times) > 0 {
-				now = p.Measures[i].Times[0].Time.Beats()
+				starts, now = p.Measures[i].firstTime(now), p.Measures[i].lastTime(now)
 				break
 			}
 		}
-		beats = append(beats, now)
+		beats = append(beats, starts.validBeats())
 	}
 	return beats
+}
+
+// firstTime is the time signature that m starts with, after another.
+func (m *Measure) firstTime(before TimeSignature) TimeSignature {
+	for _, change := range m.Times {
+		if change.Onset.Sign() == 0 {
+			before = change.Time
+		}
+	}
+	return before
+}
+
+// lastTime is the time signature that is in force after m, after another.
+func (m *Measure) lastTime(before TimeSignature) TimeSignature {
+	var at Time
+	for _, change := range m.Times {
+		if !change.Onset.Less(at) {
+			before, at = change.Time, change.Onset
+		}
+	}
+	return before
+}
+
+// validBeats are the beats of t, none where it is no time signature.
+func (t TimeSignature) validBeats() []Time {
+	if !validTime(t) {
+		return nil
+	}
+	return t.Beats()
 }
 
 // BeatStarts are the onsets of all beats of the score, in time order, from the

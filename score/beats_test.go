@@ -25,3 +25,30 @@ func TestBeats(t *testing.T) {
 		t.Errorf("beats start at %s, want %s", got, want)
 	}
 }
+
+// TestBeatsOfAChange: a time signature that begins in mid-measure counts from
+// the next one on, whatever order the two of a measure are listed in.
+func TestBeatsOfAChange(t *testing.T) {
+	time := func(onset int64, beats, unit int) score.TimeChange {
+		return score.TimeChange{Onset: score.Quarters(onset), Time: score.TimeSignature{
+			Groups: []score.BeatGroup{{Beats: []int{beats}, Unit: unit}},
+		}}
+	}
+	for _, c := range []struct {
+		name  string
+		times []score.TimeChange
+		want  string
+	}{
+		{"at the start", []score.TimeChange{time(0, 3, 8)}, "[[1 1 1 1] [3/2] [3/2]]"},
+		{"in the middle", []score.TimeChange{time(2, 3, 8)}, "[[1 1 1 1] [1 1 1 1] [3/2]]"},
+		{"both", []score.TimeChange{time(2, 3, 8), time(0, 2, 4)}, "[[1 1 1 1] [1 1] [3/2]]"},
+		{"none such", []score.TimeChange{time(0, 3, 0)}, "[[1 1 1 1] [] []]"},
+	} {
+		s := sketch(t, "1 2 3")
+		m := s.Parts[0].Measures
+		m[1].Times = c.times
+		if got := fmt.Sprint(s.Beats()); got != c.want {
+			t.Errorf("%s: beats %s, want %s", c.name, got, c.want)
+		}
+	}
+}

@@ -103,7 +103,7 @@ func (c *checker) part(p *Part) {
 	f := newInForce(p.Staves)
 	for i, m := range p.Measures {
 		c.m = m
-		c.beats = firstTime(f, m)
+		c.beats = m.firstTime(f.times[1].Time).validBeats()
 		if first := c.score.Parts[0].Measures[i]; m.Length != first.Length {
 			c.problem("a length of %s quarter notes where part %s has %s", m.Length, c.score.Parts[0].ID, first.Length)
 		}
@@ -113,20 +113,6 @@ func (c *checker) part(p *Part) {
 	}
 	c.lines()
 	c.m = nil
-}
-
-// firstTime are the beats that a measure starts with.
-func firstTime(before *inForce, m *Measure) []Time {
-	t := before.times[1].Time
-	for _, change := range m.Times {
-		if change.Onset.Sign() == 0 {
-			t = change.Time
-		}
-	}
-	if !validTime(t) {
-		return nil
-	}
-	return t.Beats()
 }
 
 func (c *checker) measure(m *Measure) {
