@@ -297,3 +297,38 @@ func TestSoftwareOnce(t *testing.T) {
 		}
 	}
 }
+
+// TestHiddenRest: a hidden rest that no one value can show is hidden in all its
+// pieces.
+func TestHiddenRest(t *testing.T) {
+	m := &score.Measure{Number: "1", Length: score.Quarters(4), Notes: []score.Note{
+		{Kind: score.Rest, Hidden: true, Staff: 1, Voice: 1, Length: score.Frac(5, 2)},
+		{Staff: 1, Voice: 1, Onset: score.Frac(5, 2), Length: score.Frac(3, 2), Pitch: score.Spell(60)},
+	}}
+	text, again := rewritten(t, scoreOf(m))
+	for _, n := range again.Parts[0].Measures[0].Notes {
+		if n.Kind == score.Rest && !n.Hidden {
+			t.Errorf("a piece can be seen:\n%s", text)
+		}
+	}
+}
+
+// scoreOf is a score of one part.
+func scoreOf(measures ...*score.Measure) *score.Score {
+	return &score.Score{Parts: []*score.Part{{ID: "P1", Name: "Bells", Staves: 1, Measures: measures}}}
+}
+
+// rewritten writes a made score and reads it again.
+func rewritten(t *testing.T, s *score.Score) (text string, again *score.Score) {
+	t.Helper()
+	var out bytes.Buffer
+	if err := blank(t).Write(&out, s); err != nil {
+		t.Fatal(err)
+	}
+	text = out.String()
+	doc, err := Read(&out, "written", Limits{})
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	return text, doc.Score()
+}

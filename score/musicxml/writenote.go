@@ -52,7 +52,7 @@ func (w *measureWriter) note(v *notation.Voice, ev *notation.Event, i int) {
 
 // rest writes a rest: one of the score, or what fills a gap.
 func (w *measureWriter) rest(v *notation.Voice, ev *notation.Event) {
-	n := &notation.Note{Note: &score.Note{}, First: true, Last: true}
+	n := &notation.Note{Note: &score.Note{Hidden: ev.Hidden}, First: true, Last: true}
 	if ev.Rest != nil {
 		n.Note = ev.Rest
 	}

@@ -40,6 +40,8 @@ type Event struct {
 	Notes []Note      // from low to high; none for a rest
 	Rest  *score.Note // the rest of the score that begins here, or nil
 	Staff int         // of a rest; each note names its own, the first this one
+	// Hidden is set for all pieces of a rest that is not printed.
+	Hidden bool
 
 	MeasureRest bool // a rest for the whole measure, whatever its length
 	Grace       bool

@@ -63,7 +63,7 @@ func (w *writer) measureRest(l *lane) bool {
 	e := Event{Length: w.meter.length, Staff: l.staff, MeasureRest: true}
 	if len(l.chords) == 1 && l.chords[0].kind == rest {
 		e.Rest = l.chords[0].notes[0]
-		e.Staff = e.Rest.Staff
+		e.Staff, e.Hidden = e.Rest.Staff, e.Rest.Hidden
 	}
 	empty := len(l.chords) == 0 || e.Rest != nil && e.Rest.Length == w.meter.length
 	if !empty || !w.meter.full {
@@ -108,7 +108,7 @@ func (w *writer) rest(p, q score.Time, source *score.Note) {
 		if source == nil {
 			continue
 		}
-		e.Staff = source.Staff
+		e.Staff, e.Hidden = source.Staff, source.Hidden
 		if i == 0 {
 			e.Rest = source
 		}
