@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io"
 
 	"github.com/beevik/etree"
@@ -16,7 +17,8 @@ import (
 // reading can serve many writings, at once.
 type Document struct {
 	tree  *xmltree.Tree
-	nodes []*etree.Element // by Source; the first is none
+	nodes []*etree.Element // by Source, from base on; the first is none
+	base  score.Source
 	score *score.Score
 	// measures are the measures as they were read, by Source.
 	measures map[score.Source]readMeasure
@@ -121,11 +123,33 @@ func inFile(err error, name string) error {
 // whoever changes a measure puts a new one in a new part of a new score.
 func (d *Document) Score() *score.Score { return d.score }
 
-// issue gives e a Source.
+// issue gives e a Source. Those of another document begin elsewhere, as a rule,
+// so that [Document.Write] can tell them apart.
 func (d *Document) issue(e *etree.Element) score.Source {
+	if len(d.nodes) == 1 {
+		d.base = baseFor(d.tree.Text)
+	}
 	d.nodes = append(d.nodes, e)
-	return score.Source(len(d.nodes) - 1)
+	return d.base + score.Source(len(d.nodes)-1)
 }
 
-// element is the element of a Source, nil for 0.
-func (d *Document) element(s score.Source) *etree.Element { return d.nodes[s] }
+// element is the element of a Source, nil for 0 and where d did not issue it.
+func (d *Document) element(s score.Source) *etree.Element {
+	if i := int64(s) - int64(d.base); i > 0 && i < int64(len(d.nodes)) {
+		return d.nodes[i]
+	}
+	return nil
+}
+
+// baseFor is a number for a text, a multiple of 2^25: documents have fewer
+// elements.
+func baseFor(text string) score.Source {
+	var sum uint32
+	var chunk [4096]byte
+	for len(text) > 0 {
+		n := copy(chunk[:], text)
+		sum = crc32.Update(sum, crc32.IEEETable, chunk[:n])
+		text = text[n:]
+	}
+	return score.Source(sum % 127 << 25)
+}

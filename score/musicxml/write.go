@@ -17,6 +17,9 @@ const Software = "undersong"
 // Write writes s, a score that was made from the document's, as MusicXML 4.0
 // in UTF-8. The header is the document's, with the parts of s.
 func (d *Document) Write(w io.Writer, s *score.Score) error {
+	if err := d.writable(s); err != nil {
+		return err
+	}
 	if s == d.score {
 		if _, err := io.WriteString(w, xmlDeclaration); err != nil {
 			return err

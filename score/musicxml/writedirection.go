@@ -79,12 +79,33 @@ func (w *measureWriter) sign(s *score.Sign) {
 	if number != "" {
 		w.attr("number", number)
 	}
+	if s.Name == "octave-shift" && s.Size > 0 {
+		w.attr("size", strconv.Itoa(s.Size))
+	}
 	if s.Name == "dynamics" {
-		w.leaf(s.Text, "")
-		w.end()
+		w.dynamics(s.Text)
 		return
 	}
 	w.endLeaf(s.Text)
+}
+
+// dynamics writes what is in a dynamic mark, and its end: letters that have
+// an element of their own by that, all others as text.
+func (w *measureWriter) dynamics(letters string) {
+	if dynamicMarks[letters] {
+		w.leaf(letters, "")
+	} else {
+		w.leaf("other-dynamics", letters)
+	}
+	w.end()
+}
+
+// dynamicMarks are the dynamic marks of MusicXML 4.0.
+var dynamicMarks = map[string]bool{
+	"p": true, "pp": true, "ppp": true, "pppp": true, "ppppp": true, "pppppp": true,
+	"f": true, "ff": true, "fff": true, "ffff": true, "fffff": true, "ffffff": true,
+	"mp": true, "mf": true, "sf": true, "sfp": true, "sfpp": true, "fp": true, "rf": true, "rfz": true,
+	"sfz": true, "sffz": true, "fz": true, "n": true, "pf": true, "sfzp": true,
 }
 
 // sound builds the meaning of d to the ear, or nil where it has none: what the
@@ -158,9 +179,7 @@ func (w *measureWriter) keepSound(e *etree.Element, source score.Source) {
 func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
 	e := w.doc.copied(c.Source)
 	if e == nil {
-		e = etree.NewElement("harmony")
-		setTone(e.CreateElement("root"), "root", c.Root)
-		e.CreateElement("kind").SetText(c.Kind)
+		e = madeHarmony(c)
 	}
 	if root := e.SelectElement("root"); root != nil && c.HasRoot {
 		setTone(root, "root", c.Root)
@@ -177,6 +196,53 @@ func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
 		e.CreateElement("staff").SetText(strconv.Itoa(max(c.Staff, 1)))
 	}
 	return e
+}
+
+// madeHarmony is a chord symbol that has not been read, in the order of the
+// schema. "No chord" has a root that is not shown.
+func madeHarmony(c *score.ChordSymbol) *etree.Element {
+	e := etree.NewElement("harmony")
+	switch {
+	case c.HasRoot:
+		setTone(e.CreateElement("root"), "root", c.Root)
+	case c.Numeral.Degree > 0:
+		addNumeral(e, c.Numeral)
+	default:
+		step := e.CreateElement("root").CreateElement("root-step")
+		step.CreateAttr("text", "")
+		step.SetText("C")
+	}
+	kind := e.CreateElement("kind")
+	if c.Text != "" {
+		kind.CreateAttr("text", c.Text)
+	}
+	kind.SetText(c.Kind)
+	if c.Inversion > 0 {
+		e.CreateElement("inversion").SetText(strconv.Itoa(c.Inversion))
+	}
+	if c.HasBass {
+		setTone(e.CreateElement("bass"), "bass", c.Bass)
+	}
+	for _, d := range c.Degrees {
+		degree := e.CreateElement("degree")
+		degree.CreateElement("degree-value").SetText(strconv.Itoa(d.Value))
+		degree.CreateElement("degree-alter").SetText(alterText(d.Alter))
+		degree.CreateElement("degree-type").SetText(d.Type)
+	}
+	return e
+}
+
+func addNumeral(harmony *etree.Element, n score.Numeral) {
+	e := harmony.CreateElement("numeral")
+	e.CreateElement("numeral-root").SetText(strconv.Itoa(n.Degree))
+	if n.Alter != 0 {
+		e.CreateElement("numeral-alter").SetText(alterText(n.Alter))
+	}
+	if n.HasKey {
+		key := e.CreateElement("numeral-key")
+		key.CreateElement("numeral-fifths").SetText(strconv.Itoa(n.Key.Fifths))
+		key.CreateElement("numeral-mode").SetText(n.Key.Mode)
+	}
 }
 
 // setTone writes a root or bass, and leaves one that is right already as it

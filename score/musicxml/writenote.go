@@ -266,7 +266,7 @@ func (w *measureWriter) lyrics(n *score.Note) {
 	for _, l := range n.Lyrics {
 		c := w.doc.copied(l.Source)
 		if c == nil {
-			continue
+			c = madeLyric(l)
 		}
 		if l.TimeOnly == "" {
 			c.RemoveAttr("time-only") // written out
@@ -276,4 +276,25 @@ func (w *measureWriter) lyrics(n *score.Note) {
 		}
 		w.copy(c, false)
 	}
+}
+
+// madeLyric is a syllable that has not been read.
+func madeLyric(l score.Lyric) *etree.Element {
+	e := etree.NewElement("lyric")
+	if l.Verse != "" {
+		e.CreateAttr("number", l.Verse)
+	}
+	if l.TimeOnly != "" {
+		e.CreateAttr("time-only", l.TimeOnly)
+	}
+	if l.Text != "" || !l.Extend {
+		if l.Syllabic != "" {
+			e.CreateElement("syllabic").SetText(l.Syllabic)
+		}
+		e.CreateElement("text").SetText(l.Text)
+	}
+	if l.Extend {
+		e.CreateElement("extend")
+	}
+	return e
 }
