@@ -59,7 +59,7 @@ func TestOpeningPhrases(t *testing.T) {
 		"Rachmaninoff, op. 3 no. 2, prelude in C sharp minor":                 "1 4",
 	}
 	seen := 0
-	for _, o := range openings(t) {
+	for _, o := range openings(t, "openings.txt") {
 		w, ok := want[o.title]
 		if !ok {
 			continue
@@ -155,7 +155,7 @@ func TestBreaths(t *testing.T) {
 
 // TestPhrasesCover: phrases follow each other without gaps over the whole line.
 func TestPhrasesCover(t *testing.T) {
-	for _, o := range openings(t) {
+	for _, o := range openings(t, "openings.txt") {
 		found := Find(o.score, o.score.Tones(), Options{})
 		next := 0
 		for _, p := range found.Phrases {
