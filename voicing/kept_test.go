@@ -25,11 +25,11 @@ func TestHarmonyKept(t *testing.T) {
 			t.Run(fmt.Sprint(name, " ", v), func(t *testing.T) {
 				beats, kept := 0, 0
 				eachScore(t, func(t *testing.T, s *score.Score) {
-					result, _, err := Voice(s, Options{Tower: tower, Voicing: v})
+					result, report, err := Voice(s, Options{Tower: tower, Voicing: v})
 					if err != nil {
 						t.Fatal(err)
 					}
-					b, k := harmonyKept(t, s, result, tower, v)
+					b, k := harmonyKept(t, s, result, report, tower, v)
 					beats, kept = beats+b, kept+k
 				})
 				t.Logf("third or seventh kept in %d of %d beats, %.1f %%", kept, beats, 100*float64(kept)/float64(beats))
@@ -41,9 +41,9 @@ func TestHarmonyKept(t *testing.T) {
 	}
 }
 
-func harmonyKept(t *testing.T, s, result *score.Score, tower *instrument.Tower, v Voicing) (beats, kept int) {
+func harmonyKept(t *testing.T, s, result *score.Score, report *Report, tower *instrument.Tower, v Voicing) (beats, kept int) {
 	a := newArrangement(s, Options{Tower: tower, Voicing: v})
-	melody := map[score.Time]int{} // the lowest key of each beat
+	melody := map[score.Time]int{} // its key in each beat that leaves least room
 	source, there := map[score.Time]harmony.Classes{}, map[score.Time]harmony.Classes{}
 	by := map[score.Time]map[int]bool{} // roots of a beat
 	for _, n := range a.notes {
@@ -65,8 +65,11 @@ func harmonyKept(t *testing.T, s, result *score.Score, tower *instrument.Tower, 
 		if !tone.First().Grace {
 			beat := a.beatStart(tone.Onset)
 			class := tone.First().Pitch.Class()
-			if low, any := melody[beat]; tone.First().Voice == 1 && (!any || tone.First().Pitch.MIDI() < low) {
-				melody[beat] = tone.First().Pitch.MIDI()
+			if report.Tune(&tone) {
+				key := tone.First().Pitch.MIDI()
+				if was, any := melody[beat]; !any || v == Plain && key < was || v != Plain && key > was {
+					melody[beat] = key
+				}
 			}
 			there[beat] = there[beat].With(class)
 			if !allowed[beat].Has(class) {
@@ -84,7 +87,7 @@ func harmonyKept(t *testing.T, s, result *score.Score, tower *instrument.Tower, 
 					beats++
 					if there[beat].Has(class) {
 						kept++
-					} else if v == Plain && !a.available(class, melody[beat]) {
+					} else if !a.available(class, melody[beat], v) {
 						beats--
 					}
 				}
@@ -107,12 +110,17 @@ func (a *arrangement) addSymbols(source map[score.Time]harmony.Classes) {
 	}
 }
 
-// available tells whether the tower has a key of a pitch class under the
-// melody that makes no major third with it in the low bells; on a small tower
-// there is none under a low melody.
-func (a *arrangement) available(class, melody int) bool {
+// available tells whether the tower has a key of a pitch class where the
+// accompaniment lies, under the melody or over it, that makes no major third
+// with it in the low bells; on a small tower there is none under a low melody
+// and none over a high one.
+func (a *arrangement) available(class, melody int, v Voicing) bool {
 	for key := range a.tower.Manual.Keys() {
-		if key%12 == class && key < melody && melody-key != 4 {
+		clear := key < melody && melody-key != 4
+		if v != Plain {
+			clear = key > melody && key >= handsLow
+		}
+		if key%12 == class && clear {
 			return true
 		}
 	}
