@@ -82,11 +82,43 @@ func (p accompany) Apply(a *arrangement) {
 		func(_ int, g *grip) float64 { return g.cost },
 		func(i int, f, g *grip) float64 { return moments[i].moveCost(&moments[i-1], f, g) })
 	chosen := make([]grip, len(moments))
+	last := -1 // the moment struck last
 	for i := range moments {
 		chosen[i] = steps[i][path[i]]
+		if last >= 0 && p.stillRings(a, &moments[last], &moments[i], &chosen[last], &chosen[i]) {
+			p.skip(a, &moments[i])
+			chosen[i] = grip{}
+			continue
+		}
 		p.strike(a, &moments[i], &chosen[i])
+		last = i
 	}
 	p.deal(a, moments, chosen)
+}
+
+const (
+	// heavyBelow is the key under which bells count as heavy for the hands: C5,
+	// about 300 kg (Wellington National War Memorial Carillon, NZHistory).
+	heavyBelow = 72
+	// repeatedChord is how soon, in seconds, a chord on heavy bells is not struck
+	// again after the beat: the project's own figure.
+	repeatedChord = 0.5
+)
+
+// stillRings tells whether a grip after the beat only repeats the one before it
+// on heavy bells, which ring on: there repeated chords become fewer strokes.
+func (accompany) stillRings(a *arrangement, before, now *moment, f, g *grip) bool {
+	return g.n > 0 && f.keys == g.keys && g.n == f.n && g.keys[0] < heavyBelow &&
+		now.at-before.at < repeatedChord && a.beatStart(now.onset) != now.onset
+}
+
+// skip leaves out all that would be struck at a moment.
+func (accompany) skip(a *arrangement, m *moment) {
+	for _, tone := range m.tones {
+		for _, n := range tone.notes {
+			a.leaveOut(n, "repeated on bells that still ring")
+		}
+	}
 }
 
 // clearBass leaves out the bass of a moment where the third or seventh of the
