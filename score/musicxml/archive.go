@@ -3,12 +3,15 @@ package musicxml
 import (
 	"archive/zip"
 	"context"
+	"encoding/xml"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
+	"net/url"
 	"path"
-	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -46,82 +49,154 @@ const freeSize = 4 << 20
 
 func isArchive(raw string) bool { return strings.HasPrefix(raw, "PK") }
 
-// unpack finds the score in an .mxl archive: the container's first root file
-// that is there and may be MusicXML, else the first entry that looks like one.
+// unpack finds the score in an .mxl archive.
 func unpack(ctx context.Context, raw string, limits Limits) (string, error) {
 	z, err := zip.NewReader(strings.NewReader(raw), int64(len(raw)))
 	if err != nil {
 		return "", fmt.Errorf("the archive is broken (%w): export or copy it again", err)
 	}
-	found := candidates(ctx, z, limits)
-	if len(found) == 0 {
-		return "", errors.New("the archive holds no score: no entry ends in .musicxml or .xml")
-	}
-	text, err := unpackEntry(ctx, found[0], limits)
+	found, err := choose(ctx, z.File, limits)
 	if err != nil {
-		return "", fmt.Errorf("%s in the archive: %w", found[0].Name, err)
+		return "", err
+	}
+	text, err := unpackEntry(ctx, found, limits)
+	if err != nil {
+		return "", fmt.Errorf("%s in the archive: %w", found.Name, err)
 	}
 	return text, nil
 }
 
-func candidates(ctx context.Context, z *zip.Reader, limits Limits) []*zip.File {
-	var found []*zip.File
-	byName := map[string]*zip.File{}
-	for _, f := range z.File {
-		byName[path.Clean(f.Name)] = f
-	}
-	if c := byName["META-INF/container.xml"]; c != nil {
-		for _, name := range rootFiles(ctx, c, limits) {
-			if f := byName[path.Clean(name)]; f != nil {
-				found = append(found, f)
-			}
+// choose is the container's first root file that is there and may be
+// MusicXML. Without one, and without a container, it is the first entry that
+// looks like a score; where a container leads nowhere there must be only one.
+func choose(ctx context.Context, files []*zip.File, limits Limits) (*zip.File, error) {
+	container := entry(files, "META-INF/container.xml")
+	var roots []string
+	if container != nil {
+		var err error
+		if roots, err = rootFiles(ctx, container, limits); err != nil {
+			return nil, err
 		}
 	}
-	for _, f := range z.File {
+	for _, name := range roots {
+		if f := entry(files, name); f != nil {
+			return f, nil
+		}
+	}
+	var found []*zip.File
+	for _, f := range files {
 		if scoreLike(f.Name) {
 			found = append(found, f)
 		}
 	}
-	return found
+	switch {
+	case len(found) == 0:
+		return nil, errors.New("the archive holds no score: no entry ends in .musicxml or .xml")
+	case len(found) > 1 && container != nil:
+		return nil, fmt.Errorf("the archive's container names no score that is in it, and %d entries may be one (%s): unpack it and choose",
+			len(found), someNames(found))
+	}
+	return found[0], nil
+}
+
+// someNames are the names of files, of many the first.
+func someNames(files []*zip.File) string {
+	const most = 8
+	var names []string
+	for _, f := range files[:min(most, len(files))] {
+		names = append(names, strconv.Quote(f.Name))
+	}
+	if len(files) > most {
+		names = append(names, "…")
+	}
+	return strings.Join(names, ", ")
+}
+
+// entry is the file of that name: exactly, else as a path, else in any case,
+// else with percent escapes, which a container should not have. Of several the
+// last counts, as it does for who unpacks them in order.
+func entry(files []*zip.File, name string) *zip.File {
+	unescaped, err := url.PathUnescape(name)
+	if err != nil {
+		unescaped = name
+	}
+	for _, same := range []func(string) bool{
+		func(s string) bool { return s == name },
+		func(s string) bool { return cleaned(s) == cleaned(name) },
+		func(s string) bool { return strings.EqualFold(cleaned(s), cleaned(name)) },
+		func(s string) bool { return strings.EqualFold(cleaned(s), cleaned(unescaped)) },
+	} {
+		for _, f := range slices.Backward(files) {
+			if !f.FileInfo().IsDir() && same(f.Name) {
+				return f
+			}
+		}
+	}
+	return nil
+}
+
+// cleaned is a name as a path from the top of the archive.
+func cleaned(name string) string {
+	return path.Clean("/" + strings.ReplaceAll(strings.TrimSpace(name), `\`, "/"))[1:]
 }
 
 // scoreLike leaves out the folders that packing programs add.
 func scoreLike(name string) bool {
+	name = strings.ToLower(cleaned(name))
 	base := path.Base(name)
-	ext := strings.ToLower(path.Ext(base))
+	ext := path.Ext(base)
 	return (ext == ".musicxml" || ext == ".xml") && !strings.HasPrefix(base, ".") &&
-		!strings.HasPrefix(name, "META-INF/") && !strings.HasPrefix(name, "__MACOSX/")
+		!strings.HasPrefix(name, "meta-inf/") && !strings.HasPrefix(name, "__macosx/")
 }
 
-var (
-	rootFileTag = regexp.MustCompile(`<(?:\w+:)?rootfile\b[^>]*`)
-	fullPath    = regexp.MustCompile(`full-path\s*=\s*(?:"([^"]*)"|'([^']*)')`)
-	mediaType   = regexp.MustCompile(`media-type\s*=\s*["']([^"']*)`)
-	xmlUnescape = strings.NewReplacer("&lt;", "<", "&gt;", ">", "&quot;", `"`, "&apos;", "'", "&amp;", "&")
+const (
+	// mostContainer is the most bytes of a container; real ones have some 300.
+	mostContainer = 1 << 20
+	mostRoots     = 64
 )
 
-// rootFiles lists the container's root files. The container is searched, not
-// parsed: in many real archives it is not well-formed.
-func rootFiles(ctx context.Context, container *zip.File, limits Limits) []string {
+// rootFiles lists the container's root files, as far as it can be read: many
+// real ones are cut off or not well-formed. The error is the context's.
+func rootFiles(ctx context.Context, container *zip.File, limits Limits) ([]string, error) {
+	limits.Bytes = min(limits.Bytes, mostContainer)
 	raw, err := unpackEntry(ctx, container, limits)
 	if err != nil {
-		return nil
+		return nil, ctx.Err()
 	}
 	text, err := decode(raw)
 	if err != nil {
-		return nil
+		return nil, nil
 	}
 	var names []string
-	for _, tag := range rootFileTag.FindAllString(text, -1) {
-		media := mediaType.FindStringSubmatch(tag)
-		if media != nil && !strings.Contains(media[1], "xml") {
-			continue
+	d := xml.NewDecoder(strings.NewReader(text))
+	d.Strict = false
+	for len(names) < mostRoots {
+		token, err := d.RawToken()
+		if err != nil {
+			break
 		}
-		if m := fullPath.FindStringSubmatch(tag); m != nil {
-			names = append(names, xmlUnescape.Replace(m[1]+m[2]))
+		if start, ok := token.(xml.StartElement); ok && start.Name.Local == "rootfile" {
+			if name := rootFile(start.Attr); name != "" {
+				names = append(names, name)
+			}
 		}
 	}
-	return names
+	return names, nil
+}
+
+// rootFile is the path that a root file's attributes name, "" where it is said
+// to be of another kind.
+func rootFile(attrs []xml.Attr) string {
+	name := ""
+	for _, a := range attrs {
+		switch {
+		case a.Name.Local == "full-path":
+			name = a.Value
+		case a.Name.Local == "media-type" && a.Value != "" && !strings.Contains(strings.ToLower(a.Value), "xml"):
+			return ""
+		}
+	}
+	return name
 }
 
 func unpackEntry(ctx context.Context, f *zip.File, limits Limits) (string, error) {
