@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"undersong/score"
 )
 
 // sharedScores are the real scores beside the project, or none: tests that
@@ -71,6 +73,12 @@ func TestBadInput(t *testing.T) {
 		{"bad duration", head + `<measure number="8"><note><rest/><duration>x</duration></note></measure></part></score-partwise>`, `part P1, measure 8: duration "x"`},
 		{"deep", strings.Repeat("<a>", 100), "nested deeper than 64"},
 		{"too fine", head + `<measure number="1">` + fineNote(1073741789) + fineNote(1073741783) + `</measure></part></score-partwise>`, "divides a quarter note into more than"},
+		{"too fine by far", head + `<measure number="1"><attributes><divisions>17</divisions></attributes>` + restOf("3") + restOf("0.1") +
+			`<attributes><divisions>1073741823</divisions></attributes>` + restOf("0.000000001") + `</measure></part></score-partwise>`, "divides a quarter note into more than"},
+		{"too many summands", head + timeSignature("1"+strings.Repeat("+1", 64), 4) + `</part></score-partwise>`, "more than 64 numbers"},
+		{"too many groups", head + timeSignature(strings.Repeat("1</beats><beat-type>4</beat-type><beats>", 64)+"1", 4) + `</part></score-partwise>`, "more than 64 numbers"},
+		{"too many units", head + timeSignature("1</beats><beat-type>1021</beat-type><beats>1</beats><beat-type>1019</beat-type><beats>1</beats><beat-type>1013</beat-type><beats>"+
+			"1</beats><beat-type>1009</beat-type><beats>1</beats><beat-type>997</beat-type><beats>1</beats><beat-type>991</beat-type><beats>1", 983) + `</part></score-partwise>`, "divides a quarter note too finely"},
 		{"far transposition", head + `<measure number="1"><attributes><transpose><chromatic>900</chromatic></transpose></attributes></measure></part></score-partwise>`, "a transposition by 900 semitones"},
 		{"no beat type", head + `<measure number="1"><attributes><time><beats>4</beats><beat-type>0</beat-type></time></attributes></measure></part></score-partwise>`, `time signature "4"/"0": both are whole numbers from 1 to 1024`},
 		{"endless", head + `<measure number="1"><note><rest/><duration>9999999999</duration></note></measure></part></score-partwise>`, "longer than the limit"},
@@ -87,6 +95,27 @@ func TestBadInput(t *testing.T) {
 // fineNote is a note whose length divides a quarter note into so many parts.
 func fineNote(divisions int) string {
 	return fmt.Sprintf(`<attributes><divisions>%d</divisions></attributes><note><rest/><duration>1</duration></note>`, divisions)
+}
+
+func restOf(duration string) string {
+	return `<note><rest/><duration>` + duration + `</duration></note>`
+}
+
+// timeSignature is a measure with nothing else.
+func timeSignature(beats string, unit int) string {
+	return fmt.Sprintf(`<measure number="1"><attributes><time><beats>%s</beats><beat-type>%d</beat-type></time></attributes></measure>`, beats, unit)
+}
+
+// TestLongestTime: a time signature of as many numbers as there may be is read.
+func TestLongestTime(t *testing.T) {
+	text := `<score-partwise><part id="P1">` + timeSignature("1"+strings.Repeat("+1", 63), 4) + `</part></score-partwise>`
+	doc, err := Read(strings.NewReader(text), "song.xml", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := doc.Score().Parts[0].Measures[0].Length; got != score.Quarters(64) {
+		t.Errorf("a measure of %s quarters, want 64", got)
+	}
 }
 
 // TestDoctype: a document type is never fetched, and a score with one is read.

@@ -81,31 +81,52 @@ func nextText(e *etree.Element, tag string) string {
 	return ""
 }
 
+// mostNumbers are the most that may be added up in a time signature.
+const mostNumbers = 64
+
 // timeSignature reads a time signature. A beat type that is no power of two is
 // taken at its word: 4/12 is four twelfths of a whole note.
 func (r *partReader) timeSignature(e *etree.Element) {
 	var t score.TimeSignature
+	numbers := 0
 	for _, b := range e.SelectElements("beats") {
-		g := score.BeatGroup{Unit: atoiOr(nextText(b, "beat-type"), 0)}
-		for s := range strings.SplitSeq(b.Text(), "+") {
-			n := atoiOr(strings.TrimSpace(s), 0)
-			if n < 1 || n > 1024 || g.Unit < 1 || g.Unit > 1024 {
-				r.problem("time signature %q/%q: both are whole numbers from 1 to 1024", b.Text(), nextText(b, "beat-type"))
-				return
-			}
-			g.Beats = append(g.Beats, n)
+		g, ok := r.beatGroup(b)
+		if !ok {
+			return
+		}
+		if numbers += len(g.Beats); numbers > mostNumbers {
+			r.problem("a time signature that adds up more than %d numbers", mostNumbers)
+			return
+		}
+		// Each unit first: no sum of what cannot be counted is taken.
+		if !r.countable(score.Frac(4, int64(g.Unit))) {
+			r.problem("time signature %q/%d divides a quarter note too finely", b.Text(), g.Unit)
+			return
 		}
 		t.Groups = append(t.Groups, g)
 	}
-	length, _ := t.Length()
-	if !r.countable(length) {
-		r.problem("time signature %q/%q divides a quarter note too finely", text(e, "beats"), text(e, "beat-type"))
-		return
-	}
-	r.time = length
+	r.time, _ = t.Length()
 	r.m.Times = append(r.m.Times, score.TimeChange{
 		Onset: r.at, Staff: atoiOr(attr(e, "number"), 0), Time: t, Source: r.doc.issue(e),
 	})
+}
+
+// beatGroup reads a number of beats or a sum, up to one that is too many, and
+// the beat type after it.
+func (r *partReader) beatGroup(beats *etree.Element) (score.BeatGroup, bool) {
+	unit := nextText(beats, "beat-type")
+	g := score.BeatGroup{Unit: atoiOr(unit, 0)}
+	for s := range strings.SplitSeq(beats.Text(), "+") {
+		n := atoiOr(strings.TrimSpace(s), 0)
+		if n < 1 || n > 1024 || g.Unit < 1 || g.Unit > 1024 {
+			r.problem("time signature %q/%q: both are whole numbers from 1 to 1024", beats.Text(), unit)
+			return g, false
+		}
+		if g.Beats = append(g.Beats, n); len(g.Beats) > mostNumbers {
+			break
+		}
+	}
+	return g, true
 }
 
 func (r *partReader) clef(e *etree.Element) {

@@ -188,6 +188,9 @@ func (r *partReader) quarters(divisions score.Time) score.Time {
 // countable tells whether t can be added to all times of the score so far, and
 // takes its denominator into account.
 func (r *partReader) countable(t score.Time) bool {
+	if t.Den() > score.MaxDenominator {
+		return false // the product below may be beyond 64 bits
+	}
 	common := *r.common / gcd(*r.common, t.Den()) * t.Den()
 	if common > score.MaxDenominator {
 		return false
