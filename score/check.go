@@ -42,13 +42,14 @@ func Check(s *Score) []error {
 	return c.problems
 }
 
-// checker collects problems. Part, measure and beats are those at hand.
+// checker collects problems. Part, measure and time signature are those at hand.
 type checker struct {
 	score    *Score
 	problems []error
 	p        *Part
 	m        *Measure
-	beats    []Time
+	time     TimeSignature
+	beats    []Time // of that, once they have been needed
 
 	order         []Played     // nil when it cannot be told
 	left, arrived map[int]bool // measures that the order leaves by a jump, and arrives at
@@ -68,6 +69,9 @@ func (c *checker) problem(format string, args ...any) {
 // at is a problem at a moment of the measure.
 func (c *checker) at(onset Time, format string, args ...any) {
 	c.problem(format, args...)
+	if c.beats == nil {
+		c.beats = c.time.validBeats()
+	}
 	c.problems[len(c.problems)-1].(*Error).Beat = BeatName(onset, c.beats)
 }
 
@@ -103,7 +107,9 @@ func (c *checker) part(p *Part) {
 	f := newInForce(p.Staves)
 	for i, m := range p.Measures {
 		c.m = m
-		c.beats = m.firstTime(f.times[1].Time).validBeats()
+		if now := m.firstTime(f.times[1].Time); !sameTime(now, c.time) {
+			c.time, c.beats = now, nil
+		}
 		if first := c.score.Parts[0].Measures[i]; m.Length != first.Length {
 			c.problem("a length of %s quarter notes where part %s has %s", m.Length, c.score.Parts[0].ID, first.Length)
 		}
@@ -113,6 +119,12 @@ func (c *checker) part(p *Part) {
 	}
 	c.lines()
 	c.m = nil
+}
+
+func sameTime(t, u TimeSignature) bool {
+	return slices.EqualFunc(t.Groups, u.Groups, func(g, h BeatGroup) bool {
+		return g.Unit == h.Unit && slices.Equal(g.Beats, h.Beats)
+	})
 }
 
 func (c *checker) measure(m *Measure) {

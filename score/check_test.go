@@ -51,6 +51,24 @@ func TestCheckFindsNothingInTestData(t *testing.T) {
 	}
 }
 
+// TestCheckManyBeats: the beats of a long time signature are not counted out in
+// every measure.
+func TestCheckManyBeats(t *testing.T) {
+	s := sketch(t, strings.TrimSpace(strings.Repeat("1 ", 200)))
+	allocations := func() float64 {
+		return testing.AllocsPerRun(1, func() { score.Check(s) })
+	}
+	before := allocations()
+	var long score.TimeSignature
+	for range 64 {
+		long.Groups = append(long.Groups, score.BeatGroup{Beats: []int{1024}, Unit: 4})
+	}
+	s.Parts[0].Measures[0].Times = []score.TimeChange{{Time: long}}
+	if after := allocations(); after > before+5000 {
+		t.Errorf("%.0f allocations, with a short time signature %.0f", after, before)
+	}
+}
+
 // TestCheck breaks a score of two measures, one thing at a time.
 func TestCheck(t *testing.T) {
 	q := score.Quarters
