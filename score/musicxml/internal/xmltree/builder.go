@@ -79,15 +79,23 @@ func (b *builder) count(n, at int) error {
 	if last := len(b.open) - 1; last >= 0 && len(b.found)-b.open[last].children > mostChildren {
 		return problem(b.text, at, fmt.Sprintf("more than %d things in one <%s>: split it", mostChildren, b.open[last].element.Tag))
 	}
+	if err := b.room(n, at); err != nil {
+		return err
+	}
 	before := b.nodes
 	b.nodes += n
-	if b.nodes > b.limits.Nodes {
-		return problem(b.text, at, fmt.Sprintf("more than %d elements, attributes and texts: raise the limit if you trust the file", b.limits.Nodes))
-	}
 	if before>>12 != b.nodes>>12 {
 		return b.ctx.Err()
 	}
 	return nil
+}
+
+// room is an error where there may not be n nodes more.
+func (b *builder) room(n, at int) error {
+	if n <= b.limits.Nodes-b.nodes {
+		return nil
+	}
+	return problem(b.text, at, fmt.Sprintf("more than %d elements, attributes and texts: raise the limit if you trust the file", b.limits.Nodes))
 }
 
 // start begins an element with so many attributes, which are still to be set.

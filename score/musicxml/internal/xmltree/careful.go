@@ -16,6 +16,10 @@ func (b *builder) careful() error {
 	d := xml.NewDecoder(strings.NewReader(b.text))
 	for {
 		at := int(d.InputOffset())
+		// The decoder takes memory for all attributes of a tag at once.
+		if err := b.room(attributesAt(b.text[at:]), at); err != nil {
+			return err
+		}
 		token, err := d.RawToken()
 		if err == io.EOF {
 			break
@@ -31,6 +35,29 @@ func (b *builder) careful() error {
 		return problem(b.text, len(b.text), fmt.Sprintf("the file ends inside <%s>: it is cut off", b.open[n-1].element.Tag))
 	}
 	return nil
+}
+
+// attributesAt is how many attributes the tag has that the text begins with,
+// 0 without one.
+func attributesAt(text string) int {
+	if len(text) < 2 || text[0] != '<' || text[1] == '!' || text[1] == '?' || text[1] == '/' {
+		return 0
+	}
+	n, quote := 0, byte(0)
+	for i := range len(text) {
+		switch c := text[i]; {
+		case c == quote:
+			quote = 0
+		case quote != 0:
+		case c == '"' || c == '\'':
+			quote = c
+		case c == '=':
+			n++
+		case c == '>':
+			return n
+		}
+	}
+	return n
 }
 
 // token takes a token, which stands between two places in the text.

@@ -110,9 +110,9 @@ func (q *quick) startTag() (ok bool, err error) {
 	if !ok {
 		return false, nil
 	}
-	empty, ok := q.attributes()
-	if !ok {
-		return false, nil
+	empty, ok, err := q.attributes(at)
+	if !ok || err != nil {
+		return false, err
 	}
 	e, err := q.start(name, space, local, len(q.attrs), at)
 	if err != nil {
@@ -125,32 +125,35 @@ func (q *quick) startTag() (ok bool, err error) {
 	return true, nil
 }
 
-// attributes reads the attributes of a tag and its end.
-func (q *quick) attributes() (empty, ok bool) {
+// attributes reads the attributes of the tag at a place, and its end.
+func (q *quick) attributes(at int) (empty, ok bool, err error) {
 	q.attrs = q.attrs[:0]
 	for {
 		q.skipSpace()
 		switch {
 		case q.next('>'):
-			return false, true
+			return false, true, nil
 		case q.next('/'):
-			return true, q.next('>')
+			return true, q.next('>'), nil
 		}
 		_, space, local, ok := q.name()
 		if !ok {
-			return false, false
+			return false, false, nil
 		}
 		if q.skipSpace(); !q.next('=') {
-			return false, false
+			return false, false, nil
 		}
 		if q.skipSpace(); q.i == len(q.s) || q.s[q.i] != '"' && q.s[q.i] != '\'' {
-			return false, false
+			return false, false, nil
 		}
 		quote := q.s[q.i]
 		q.i++
 		value, ok := q.value(quote)
 		if !ok || !q.next(quote) {
-			return false, false
+			return false, false, nil
+		}
+		if err := q.room(2+len(q.attrs), at); err != nil {
+			return false, false, err
 		}
 		q.attrs = append(q.attrs, etree.Attr{Space: space, Key: local, Value: value})
 	}

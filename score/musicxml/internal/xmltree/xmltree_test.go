@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -147,6 +148,7 @@ func TestLimits(t *testing.T) {
 		{"<a><b><c/></b></a>", Limits{Depth: 2, Nodes: 99}, "line 1: elements nested deeper than 2"},
 		{"<a>\n<b x='1'/>\n<c/></a>", Limits{Depth: 9, Nodes: 3}, "line 3: more than 3 elements, attributes and texts"},
 		{"<b><a>" + strings.Repeat("<c/>", mostChildren+2) + "</a></b>", Limits{Depth: 9, Nodes: 1 << 20}, "more than 131072 things in one <a>: split it"},
+		{"<a x='1' y='=>'\n z='3'/>", Limits{Depth: 9, Nodes: 3}, "line 1: more than 3 elements"},
 		{"<a>x<!-- y -->z</a>", Limits{Depth: 9, Nodes: 3}, "line 1: more than 3 elements"},
 	} {
 		_, done, err := quickly(c.text, c.limits)
@@ -162,6 +164,29 @@ func TestLimits(t *testing.T) {
 	text := "<a>" + strings.Repeat("<b/>", 5000) + "</a>"
 	if _, err := Parse(stopped, text, ample); !errors.Is(err, context.Canceled) {
 		t.Errorf("error %v, want that of the context", err)
+	}
+}
+
+// TestManyAttributes: a tag of very many attributes is refused before memory is
+// taken for them.
+func TestManyAttributes(t *testing.T) {
+	text := "<a" + strings.Repeat(" b=''", 1<<20) + "/>"
+	limits := Limits{Depth: 9, Nodes: 1000}
+	readers := map[string]func() error{
+		"quick":   func() error { _, _, err := quickly(text, limits); return err },
+		"careful": func() error { _, err := carefully(text, limits); return err },
+	}
+	for name, read := range readers {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		err := read()
+		runtime.ReadMemStats(&after)
+		if err == nil || !strings.Contains(err.Error(), "line 1: more than 1000 elements") {
+			t.Errorf("%s: error %v", name, err)
+		}
+		if taken := after.TotalAlloc - before.TotalAlloc; taken > 1<<20 {
+			t.Errorf("%s took %d bytes", name, taken)
+		}
 	}
 }
 
