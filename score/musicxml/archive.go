@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"net/url"
 	"path"
 	"slices"
@@ -25,6 +26,21 @@ type Limits struct {
 	// one for every 17 bytes, so that the default, one for every 128 of Bytes
 	// and at least a million, is enough for 70 MB.
 	Nodes int
+}
+
+// check gives an error for a limit that is none.
+func (l Limits) check() error {
+	switch {
+	case l.Bytes < 0:
+		return fmt.Errorf("a limit of %d bytes: give a positive number, or 0 for the default", l.Bytes)
+	case l.Ratio < 0:
+		return fmt.Errorf("a limit of %d for the ratio: give a positive number, or 0 for the default", l.Ratio)
+	case l.Depth < 0:
+		return fmt.Errorf("a limit of %d nested elements: give a positive number, or 0 for the default", l.Depth)
+	case l.Nodes < 0:
+		return fmt.Errorf("a limit of %d nodes: give a positive number, or 0 for the default", l.Nodes)
+	}
+	return nil
 }
 
 func (l Limits) withDefaults() Limits {
@@ -60,7 +76,10 @@ func unpack(ctx context.Context, raw string, limits Limits) (string, error) {
 		return "", err
 	}
 	text, err := unpackEntry(ctx, found, limits)
-	if err != nil {
+	switch {
+	case stopped(err):
+		return "", err
+	case err != nil:
 		return "", fmt.Errorf("%s in the archive: %w", found.Name, err)
 	}
 	return text, nil
@@ -160,8 +179,11 @@ const (
 func rootFiles(ctx context.Context, container *zip.File, limits Limits) ([]string, error) {
 	limits.Bytes = min(limits.Bytes, mostContainer)
 	raw, err := unpackEntry(ctx, container, limits)
-	if err != nil {
-		return nil, ctx.Err()
+	switch {
+	case stopped(err):
+		return nil, err
+	case err != nil:
+		return nil, nil
 	}
 	text, err := decode(raw)
 	if err != nil {
@@ -199,15 +221,24 @@ func rootFile(attrs []xml.Attr) string {
 	return name
 }
 
+// stopped tells whether an error is a context's.
+func stopped(err error) bool {
+	return errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded)
+}
+
 func unpackEntry(ctx context.Context, f *zip.File, limits Limits) (string, error) {
-	most := min(limits.Bytes, max(freeSize, int64(f.CompressedSize64)*limits.Ratio))
+	most := limits.Bytes
+	// Divided, not multiplied: the product may be beyond 64 bits.
+	if f.CompressedSize64 <= uint64(most/limits.Ratio) {
+		most = min(most, max(freeSize, int64(f.CompressedSize64)*limits.Ratio))
+	}
 	r, err := f.Open()
 	if err != nil {
 		return "", fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
 	}
 	defer r.Close()
 	text, err := readUpTo(ctx, r, most)
-	if err != nil && !errors.Is(err, errTooLarge) {
+	if err != nil && !errors.Is(err, errTooLarge) && !stopped(err) {
 		return "", fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
 	}
 	return text, err
@@ -217,6 +248,7 @@ var errTooLarge = errors.New("too large")
 
 // readUpTo reads all of r, but no more than most bytes.
 func readUpTo(ctx context.Context, r io.Reader, most int64) (string, error) {
+	most = min(most, math.MaxInt64-1) // one more is read, to tell
 	var text strings.Builder
 	text.Grow(int(min(most, sizeOf(r)) + 512))
 	if _, err := io.Copy(&text, io.LimitReader(stoppable{ctx, r}, most+1)); err != nil {

@@ -3,7 +3,10 @@ package musicxml
 import (
 	"archive/zip"
 	"bytes"
+	"context"
+	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 )
@@ -102,4 +105,65 @@ func TestManyEntries(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), `50 entries`) || strings.Contains(err.Error(), `"8.xml"`) {
 		t.Errorf("error %v", err)
 	}
+}
+
+// TestLimitsOfArchives: the largest limits do not overflow, small ones hold.
+func TestLimitsOfArchives(t *testing.T) {
+	long := titled("long") + strings.Repeat(" ", freeSize)
+	var raw bytes.Buffer
+	z := zip.NewWriter(&raw)
+	w, err := z.Create("score.musicxml")
+	if err == nil {
+		_, err = w.Write([]byte(long))
+	}
+	if err = errors.Join(err, z.Close()); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		limits Limits
+		want   string
+	}{
+		{Limits{Bytes: math.MaxInt64, Ratio: math.MaxInt64}, ""},
+		{Limits{Ratio: math.MaxInt64}, ""},
+		{Limits{Ratio: 1<<62 + 1}, ""},
+		{Limits{Ratio: 2}, "too large"},
+		{Limits{Bytes: freeSize, Ratio: math.MaxInt64}, "too large"},
+	} {
+		_, err := Read(bytes.NewReader(raw.Bytes()), "song.mxl", c.limits)
+		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%+v: error %v, want %q", c.limits, err, c.want)
+		}
+	}
+}
+
+// soon is a context that is done after being asked so many times.
+type soon struct {
+	context.Context
+	left int
+}
+
+func (s *soon) Err() error {
+	if s.left--; s.left < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// TestCancelledUnpacking: whenever reading an archive is stopped, the error is
+// the context's and gives no advice about the archive.
+func TestCancelledUnpacking(t *testing.T) {
+	raw := packed(t, "META-INF/container.xml", `<container><rootfile full-path="score.musicxml"/></container>`, "score.musicxml")
+	for asked := range 100 {
+		_, err := ReadContext(&soon{t.Context(), asked}, bytes.NewReader(raw), "song.mxl", Limits{})
+		if err == nil {
+			if asked < 5 {
+				t.Errorf("the context was asked only %d times", asked)
+			}
+			return
+		}
+		if !errors.Is(err, context.Canceled) || err.Error() != "song.mxl: context canceled" {
+			t.Errorf("stopped after %d: error %v", asked, err)
+		}
+	}
+	t.Error("reading never ends")
 }

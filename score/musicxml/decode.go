@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"strings"
@@ -12,8 +13,15 @@ import (
 	"golang.org/x/text/encoding/unicode"
 )
 
-var declaration = regexp.MustCompile(`^\s*<\?xml[^>]*\?>`)
+var declaration = regexp.MustCompile(`^\s*<\?xml\s[^>]*\?>`)
 var declaredEncoding = regexp.MustCompile(`encoding\s*=\s*["']([^"']+)["']`)
+
+var (
+	littleEndian = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)
+	bigEndian    = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
+
+	highByte = map[encoding.Encoding]int{littleEndian: 1, bigEndian: 0}
+)
 
 // decode turns the bytes of a file into UTF-8 without byte order mark and
 // without XML declaration. Where the declared encoding and the bytes
@@ -24,25 +32,47 @@ func decode(raw string) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	if high, wide := highByte[enc]; wide {
+		raw = raw[:len(raw)&^1] // a line feed of one byte at the end is no damage
+		if err := damage16(raw, high); err != nil {
+			return "", err
+		}
+	}
 	text := raw
 	if enc != encoding.Nop {
 		text, err = enc.NewDecoder().String(raw)
 	}
 	if err != nil {
-		return "", fmt.Errorf("the text is damaged: %w", err)
+		return "", fmt.Errorf("the text is damaged (%w): export or copy it again", err)
 	}
 	text = strings.TrimPrefix(text, "\ufeff")
 	return text[len(declaration.FindString(text)):], nil
 }
 
+// damage16 is what is wrong with UTF-16 of which every first or second byte is
+// the high one, nil if nothing: the decoder would put another character in the
+// place of half a one.
+func damage16(raw string, high int) error {
+	inside := false // the unit before is the first half of a character
+	for i := 0; i+1 < len(raw); i += 2 {
+		b := raw[i+high]
+		if second := 0xdc <= b && b <= 0xdf; second != inside {
+			return fmt.Errorf("the text is damaged: half a character of UTF-16 at byte %d: export or copy it again", i)
+		}
+		inside = 0xd8 <= b && b <= 0xdb
+	}
+	if inside {
+		return errors.New("the text is damaged: it ends in half a character of UTF-16: export or copy it again")
+	}
+	return nil
+}
+
 func detect(raw string) (encoding.Encoding, error) {
-	little := unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)
-	big := unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
 	for _, k := range []struct {
 		start string
 		enc   encoding.Encoding
 	}{
-		{"\xef\xbb\xbf", encoding.Nop}, {"\xff\xfe", little}, {"\xfe\xff", big}, {"<\x00", little}, {"\x00<", big},
+		{"\xef\xbb\xbf", encoding.Nop}, {"\xff\xfe", littleEndian}, {"\xfe\xff", bigEndian}, {"<\x00", littleEndian}, {"\x00<", bigEndian},
 	} {
 		if strings.HasPrefix(raw, k.start) {
 			return k.enc, nil

@@ -49,7 +49,11 @@ func Read(r io.Reader, name string, limits Limits) (*Document, error) {
 // ReadContext is [Read] with a context: when that is done, reading stops soon
 // and the error is the context's.
 func ReadContext(ctx context.Context, r io.Reader, name string, limits Limits) (*Document, error) {
-	doc, err := read(ctx, r, limits.withDefaults())
+	err := limits.check()
+	var doc *Document
+	if err == nil {
+		doc, err = read(ctx, r, limits.withDefaults())
+	}
 	if err != nil {
 		return nil, inFile(err, name)
 	}

@@ -3,12 +3,16 @@ package musicxml
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"unicode/utf16"
 
 	"undersong/score"
 )
@@ -141,6 +145,11 @@ func TestLimits(t *testing.T) {
 		{Limits{Bytes: 100}, "song.xml: too large: more than 100 bytes"},
 		{Limits{Depth: 3}, "line 10: elements nested deeper than 3"},
 		{Limits{Nodes: 20}, "more than 20 elements, attributes and texts"},
+		{Limits{Bytes: math.MaxInt64, Ratio: math.MaxInt64, Depth: math.MaxInt, Nodes: math.MaxInt}, ""},
+		{Limits{Bytes: -1}, "song.xml: a limit of -1 bytes"},
+		{Limits{Ratio: -2}, "song.xml: a limit of -2 for the ratio"},
+		{Limits{Depth: -3}, "song.xml: a limit of -3 nested elements"},
+		{Limits{Nodes: -4}, "song.xml: a limit of -4 nodes"},
 	} {
 		_, err := Read(bytes.NewReader(out.Bytes()), "song.xml", c.limits)
 		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
@@ -156,6 +165,51 @@ func TestCancelled(t *testing.T) {
 	_, err := ReadContext(ctx, strings.NewReader("<score-partwise/>"), "song.xml", Limits{})
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("error %v, want that of the context", err)
+	}
+}
+
+// TestStylesheet: a stylesheet before the score is no XML declaration, and kept.
+func TestStylesheet(t *testing.T) {
+	const sheet = `<?xml-stylesheet href="bells.css"?>`
+	doc, err := Read(strings.NewReader(sheet+titled("Bells")), "song.xml", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := doc.Write(&out, doc.Score()); err != nil || !strings.Contains(out.String(), sheet) {
+		t.Errorf("written without the stylesheet, %v: %.100s", err, &out)
+	}
+}
+
+// TestDamagedUTF16: half a character is an error, not another character.
+func TestDamagedUTF16(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		title []uint16
+		cut   int
+		want  string
+	}{
+		{"whole", []uint16{0xd834, 0xdd1e, 0xfffd}, 0, ""},
+		{"first half alone", []uint16{'a', 0xd834, 'b'}, 0, "half a character"},
+		{"second half alone", []uint16{0xdd1e}, 0, "half a character"},
+		{"halves swapped", []uint16{0xdd1e, 0xd834}, 0, "half a character"},
+		{"cut off", []uint16{'a'}, 1, "unexpected EOF"},
+	} {
+		before, after, _ := strings.Cut(titled("|"), "|")
+		units := slices.Concat([]uint16{0xfeff}, utf16.Encode([]rune(before)), c.title, utf16.Encode([]rune(after)))
+		for _, order := range []binary.AppendByteOrder{binary.LittleEndian, binary.BigEndian} {
+			var raw []byte
+			for _, u := range units {
+				raw = order.AppendUint16(raw, u)
+			}
+			if c.cut == 0 {
+				raw = append(raw, '\n') // as some programs do
+			}
+			_, err := Read(bytes.NewReader(raw[:len(raw)-c.cut]), "song.xml", Limits{})
+			if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+				t.Errorf("%s, %s: error %v, want %q", c.name, order, err, c.want)
+			}
+		}
 	}
 }
 
