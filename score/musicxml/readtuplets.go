@@ -15,6 +15,10 @@ type openTuplet struct {
 	closing bool        // that note, with its chord, is the last
 }
 
+// mostOpenTuplets are the most around each other that are followed: no music has
+// as many, but a file may leave each of its tuplets open.
+const mostOpenTuplets = 8
+
 // outer is the ratio of the tuplet around the one that n is in, zero where it
 // is in one at most. Of more than two around each other the outermost counts.
 func (r *partReader) outer(e *noteElement, n *score.Note) score.Ratio {
@@ -43,6 +47,9 @@ func follow(open []openTuplet, e *etree.Element, note score.Ratio) []openTuplet 
 	number := numberAttr(e)
 	switch attr(e, "type") {
 	case "start":
+		if len(open) == mostOpenTuplets {
+			return open
+		}
 		t := openTuplet{number: number, ratio: declaredRatio(e)}
 		if len(open) == 0 && t.ratio == (score.Ratio{}) {
 			t.ratio = note

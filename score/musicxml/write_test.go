@@ -25,10 +25,33 @@ func glob(t testing.TB, pattern string) []string {
 	return files
 }
 
-// TestUnchanged: a score that is written as it was read has the same text.
+// plain is the text of a file, packed or not, without its XML declaration.
+func plain(t testing.TB, raw []byte, limits Limits) string {
+	t.Helper()
+	text := string(raw)
+	var err error
+	if isArchive(text) {
+		if text, err = unpack(t.Context(), text, limits.withDefaults()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if text, err = decode(text); err != nil {
+		t.Fatal(err)
+	}
+	return text
+}
+
+// TestUnchanged: a score that is written as it was read has the text of the
+// file.
 func TestUnchanged(t *testing.T) {
 	files := append(glob(t, "*.musicxml"), glob(t, "encodings/*.musicxml")...)
 	files = append(files, glob(t, "../forms/*.musicxml")...)
+	files = append(files, glob(t, "archives/roo*.mxl")...)
+	for _, path := range glob(t, "odd/*.musicxml") {
+		if filepath.Base(path) != "doctype-entity-used.musicxml" { // not read, see TestOdd
+			files = append(files, path)
+		}
+	}
 	shared, _ := filepath.Glob("../../../shared/scores/*.m*x*l")
 	if len(shared) == 0 {
 		t.Log("SKIPPED: ../shared/scores is not here, only our own files were tested")
@@ -39,13 +62,15 @@ func TestUnchanged(t *testing.T) {
 		if err := doc.Write(&out, doc.Score()); err != nil {
 			t.Fatal(err)
 		}
-		again, err := Read(&out, path, Limits{})
+		raw, err := os.ReadFile(path)
 		if err != nil {
-			t.Errorf("%s: %v", path, err)
-			continue
+			t.Fatal(err)
 		}
-		if again.tree.Text[1:] != doc.tree.Text {
+		if !strings.HasSuffix(out.String(), "?>\n"+plain(t, raw, Limits{})) {
 			t.Errorf("%s: the text is not what was read", path)
+		}
+		if _, err := Read(&out, path, Limits{}); err != nil {
+			t.Errorf("%s: %v", path, err)
 		}
 	}
 }
