@@ -71,6 +71,9 @@ func unpack(ctx context.Context, raw string, limits Limits) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("the archive is broken (%w): export or copy it again", err)
 	}
+	if len(z.File) > mostEntries {
+		return "", fmt.Errorf("the archive has %d entries, over the limit of %d: pack the score alone", len(z.File), mostEntries)
+	}
 	found, err := choose(ctx, z.File, limits)
 	if err != nil {
 		return "", err
@@ -171,7 +174,9 @@ func scoreLike(name string) bool {
 const (
 	// mostContainer is the most bytes of a container; real ones have some 300.
 	mostContainer = 1 << 20
-	mostRoots     = 64
+	// Each root is looked for among all entries; real archives have a handful.
+	mostRoots   = 16
+	mostEntries = 10000
 )
 
 // rootFiles lists the container's root files, as far as it can be read: many

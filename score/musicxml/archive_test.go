@@ -167,3 +167,21 @@ func TestCancelledUnpacking(t *testing.T) {
 	}
 	t.Error("reading never ends")
 }
+
+// TestFarTooManyEntries: names are not looked up among any number of entries.
+func TestFarTooManyEntries(t *testing.T) {
+	var raw bytes.Buffer
+	z := zip.NewWriter(&raw)
+	for i := range mostEntries + 1 {
+		if _, err := z.CreateRaw(&zip.FileHeader{Name: fmt.Sprint(i, ".xml")}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Read(&raw, "song.mxl", Limits{})
+	if err == nil || !strings.Contains(err.Error(), "the archive has 10001 entries, over the limit of 10000") {
+		t.Errorf("error %v", err)
+	}
+}
