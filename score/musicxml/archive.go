@@ -16,7 +16,8 @@ import (
 	"strings"
 )
 
-// Limits bound what a hostile file can cost. Zero fields take the defaults.
+// Limits bound what a hostile file can cost. Zero fields take the defaults,
+// negative ones are errors.
 type Limits struct {
 	Bytes int64 // of one score, unpacked; default 512 MiB
 	Ratio int64 // unpacked to packed size of an archive above 4 MiB; default 200
