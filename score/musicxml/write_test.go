@@ -483,3 +483,67 @@ func TestWriteErrors(t *testing.T) {
 		t.Error("a document that was never read has no error")
 	}
 }
+
+// TestWriteMade: a score that was made is written with its header, and its
+// sources, which no document issued, are errors.
+func TestWriteMade(t *testing.T) {
+	s := scoreOf(&score.Measure{Number: "1", Length: score.Quarters(4), Notes: []score.Note{
+		{Staff: 1, Voice: 1, Length: score.Quarters(4), Pitch: score.Spell(60)},
+	}})
+	s.Title, s.Movement = "Works & Days", "First <Bell>"
+	s.Composers, s.Rights = []string{"A. Ringer", "B. Ringer"}, []string{"free", "for all"}
+	var out bytes.Buffer
+	if err := Write(&out, s); err != nil {
+		t.Fatal(err)
+	}
+	text := out.String()
+	doc, err := Read(&out, "made", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	again := doc.Score()
+	if diff := cmp.Diff([]any{s.Title, s.Movement, s.Composers, s.Rights, s.Parts[0].Name},
+		[]any{again.Title, again.Movement, again.Composers, again.Rights, again.Parts[0].Name}); diff != "" {
+		t.Errorf("%s\n%s", diff, text)
+	}
+	if diff := cmp.Diff(sounds(s), sounds(again)); diff != "" {
+		t.Error(diff)
+	}
+	for name, s := range map[string]*score.Score{"nil": nil, "a read one": again, "a part read": {Parts: []*score.Part{{ID: "P1", Staves: 1, Source: 1}}}} {
+		if err := Write(&bytes.Buffer{}, s); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+}
+
+// TestOwnAccidentals: a note that is still of the pitch that was read shows it as
+// it did, and one that is not shows its new one.
+func TestOwnAccidentals(t *testing.T) {
+	note := func(alter, accidental string) string {
+		return "<note><pitch><step>C</step><alter>" + alter + "</alter><octave>5</octave></pitch><duration>1</duration><voice>1</voice>" +
+			"<type>quarter</type><accidental>" + accidental + "</accidental></note>"
+	}
+	doc, err := Read(strings.NewReader(`<score-partwise><part-list><score-part id="P1"><part-name/></score-part></part-list><part id="P1"><measure number="1">
+	<attributes><divisions>1</divisions></attributes>`+note("0.333", "sharp-down")+note("-0.5", "slash-flat")+note("1.5", "sharp-up")+
+		note("2", "sharp-sharp")+note("-0.5", "quarter-flat")+`</measure></part></score-partwise>`), "file", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := anew(doc.Score())
+	m := s.Parts[0].Measures[0]
+	m.Notes = slices.Clone(m.Notes)
+	last := &m.Notes[4]
+	last.Pitch.Alter = score.Flat
+	var out bytes.Buffer
+	if err := doc.Write(&out, s); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"<alter>0.333</alter>", "<accidental>sharp-down<", "<accidental>slash-flat<", "<accidental>sharp-up<", "<accidental>sharp-sharp<",
+		"<alter>-1</alter>", "<accidental>flat<",
+	} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("no %s in\n%s", want, out.String())
+		}
+	}
+}

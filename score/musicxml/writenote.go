@@ -169,9 +169,11 @@ var stemNames = [...]string{
 	score.StemUp: "up", score.StemDown: "down", score.StemNone: "none", score.StemDouble: "double",
 }
 
-// accidental writes the source's, with its brackets, where it shows the same.
+// accidental writes the source's, with its brackets, where it shows the same or
+// the pitch is still the same: several signs may stand for one.
 func (w *measureWriter) accidental(n *notation.Note, was *etree.Element) {
-	if a := child(was, "accidental"); a != nil && a.Text() == n.Accidental {
+	a := child(was, "accidental")
+	if a != nil && (content(a) == n.Accidental || content(a) != "" && samePitch(n.Note, child(was, "pitch"))) {
 		w.copy(a, true)
 		return
 	}
@@ -218,11 +220,24 @@ func (w *measureWriter) pitch(n *score.Note, was *etree.Element) {
 	}
 	w.start("pitch")
 	w.leaf("step", n.Pitch.Step.String())
-	if a := n.Pitch.Alter; a != 0 {
+	old := child(was, "pitch")
+	if text := text(old, "alter"); text != "" && samePitch(n, old) {
+		w.leaf("alter", text) // which may be finer than a cent
+	} else if a := n.Pitch.Alter; a != 0 {
 		w.leaf("alter", alterText(a))
 	}
 	w.number("octave", int64(n.Pitch.Octave))
 	w.end()
+}
+
+// samePitch tells whether n is still as sharp or flat as it was read, on the
+// same step.
+func samePitch(n *score.Note, was *etree.Element) bool {
+	if was == nil {
+		return false
+	}
+	a, ok := alter(text(was, "alter"))
+	return ok && a == n.Pitch.Alter && text(was, "step") == n.Pitch.Step.String()
 }
 
 // beams writes the beams of a chord. One that grows faster or slower in the
