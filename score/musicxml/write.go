@@ -86,6 +86,7 @@ type partWriter struct {
 	doc       *Document
 	part      *score.Part
 	divisions score.Time // in force; zero before the first measure
+	again     *rereader
 }
 
 // writePart writes the measures of p: those that are still the ones that were
@@ -93,7 +94,7 @@ type partWriter struct {
 // fine enough for all of them.
 func (d *Document) writePart(o *output, p *score.Part) {
 	voices, divisions := d.engrave(p)
-	w := &partWriter{output: o, doc: d, part: p}
+	w := &partWriter{output: o, doc: d, part: p, again: newRereader()}
 	o.start("part")
 	o.attr("id", p.ID)
 	for i, m := range p.Measures {

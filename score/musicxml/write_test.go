@@ -547,3 +547,68 @@ func TestOwnAccidentals(t *testing.T) {
 		}
 	}
 }
+
+// TestChangedThings: what was changed since it was read is written as it is
+// now, whether it keeps its source or not.
+func TestChangedThings(t *testing.T) {
+	const file = `<score-partwise><part-list><score-part id="P1"><part-name>Old</part-name></score-part></part-list><part id="P1"><measure number="1">
+	<attributes><divisions>1</divisions><key><fifths>2</fifths></key><time><beats>4</beats><beat-type>4</beat-type></time>
+	<clef><sign>G</sign><line>2</line></clef><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>
+	<harmony><root><root-step>C</root-step></root><kind text="old">major</kind></harmony>
+	<direction><direction-type><words>old</words></direction-type></direction>
+	<direction><direction-type><dynamics><ff/></dynamics></direction-type></direction>
+	<direction><direction-type><wedge type="crescendo"/></direction-type></direction>
+	<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><notations><slur type="start" number="1"/></notations>
+	<lyric number="1" time-only="1"><syllabic>single</syllabic><text>old</text></lyric></note>
+	<barline location="right"><bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>
+	</measure></part></score-partwise>`
+	for _, keepSource := range []bool{true, false} {
+		doc, err := Read(strings.NewReader(file), "file", Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := anew(doc.Score()) // the only reader of this document may change it in place
+		p := s.Parts[0]
+		p.Name = "New"
+		m := p.Measures[0]
+		m.Keys[0].Key.Fifths = -3
+		m.Times[0].Time.Groups = []score.BeatGroup{{Beats: []int{2}, Unit: 2}}
+		m.Clefs[0].Clef = score.Bass
+		m.Transposes[0].Transposition = score.Interval(7)
+		c := &m.Chords[0]
+		c.Kind, c.Text, c.HasBass, c.Bass = "minor", "new", true, score.Pitch{Step: score.G}
+		c.Degrees = []score.Degree{{Value: 9, Type: "add"}}
+		m.Directions[0].Signs[0].Text = "new"
+		m.Directions[1].Signs[0].Text = "pp"
+		m.Directions[2].Signs[0].Type = "stop"
+		n := &m.Notes[0]
+		n.Lyrics[0].Text, n.Lyrics[0].TimeOnly, n.Marks[0].Type = "new", "2", "stop"
+		m.Barlines[0].Times, m.Barlines[0].Style = 3, "heavy"
+		if !keepSource {
+			forget(m)
+		}
+		var out bytes.Buffer
+		if err := doc.Write(&out, s); err != nil {
+			t.Fatal(err)
+		}
+		text := out.String()
+		doc, err = Read(&out, "again", Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		again := doc.Score().Parts[0].Measures[0]
+		if got := doc.Score().Parts[0].Name; got != "New" || strings.Contains(text, "old") {
+			t.Errorf("the part is named %q in\n%s", got, text)
+		}
+		forget(m)
+		forget(again)
+		for _, pair := range [][2]any{
+			{m.Keys, again.Keys}, {m.Times, again.Times}, {m.Clefs, again.Clefs}, {m.Transposes, again.Transposes}, {m.Chords, again.Chords},
+			{m.Directions, again.Directions}, {m.Barlines, again.Barlines}, {m.Notes[0].Lyrics, again.Notes[0].Lyrics}, {m.Notes[0].Marks, again.Notes[0].Marks},
+		} {
+			if diff := cmp.Diff(pair[0], pair[1], times); diff != "" {
+				t.Errorf("sources kept %v:\n%s", keepSource, diff)
+			}
+		}
+	}
+}

@@ -21,12 +21,12 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 	}
 	for _, k := range w.m.Keys {
 		if k.Onset == onset {
-			w.change(k.Source, k.Staff, func() *etree.Element { return keyElement(k.Key) })
+			w.change(k.Source, k.Staff, w.sameKey(k), func() *etree.Element { return keyElement(k.Key) })
 		}
 	}
 	for _, t := range w.m.Times {
 		if t.Onset == onset {
-			w.change(t.Source, t.Staff, func() *etree.Element { return timeElement(t.Time) })
+			w.change(t.Source, t.Staff, w.sameTime(t), func() *etree.Element { return timeElement(t.Time) })
 		}
 	}
 	if first && w.part.Staves > 1 {
@@ -35,13 +35,13 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 	w.carried(onset, "part-symbol", "instruments")
 	for _, c := range w.m.Clefs {
 		if c.Onset == onset {
-			w.change(c.Source, c.Staff, func() *etree.Element { return clefElement(c.Clef) })
+			w.change(c.Source, c.Staff, w.sameClef(c), func() *etree.Element { return clefElement(c.Clef) })
 		}
 	}
 	w.carried(onset, "staff-details")
 	for _, t := range w.m.Transposes {
 		if t.Onset == onset {
-			w.change(t.Source, t.Staff, func() *etree.Element { return transposeElement(t.Transposition) })
+			w.change(t.Source, t.Staff, w.sameTransposition(t), func() *etree.Element { return transposeElement(t.Transposition) })
 		}
 	}
 	w.carried(onset, "for-part", "directive", "measure-style")
@@ -49,10 +49,10 @@ func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions sco
 }
 
 // change writes what begins on a staff (0: on all): the source's element where
-// it has one, else a new one.
-func (w *measureWriter) change(source score.Source, staff int, made func() *etree.Element) {
+// it is still the same, else a new one.
+func (w *measureWriter) change(source score.Source, staff int, same bool, made func() *etree.Element) {
 	e := w.doc.element(source)
-	if e == nil {
+	if !same {
 		e = made()
 	}
 	number := ""

@@ -68,7 +68,7 @@ func (w *measureWriter) sign(s *score.Sign) {
 	if s.Number > 1 || was != nil && was.SelectAttr("number") != nil {
 		number = strconv.Itoa(s.Number)
 	}
-	if was != nil {
+	if w.sameSign(s) {
 		w.copyNumbered(was, number)
 		return
 	}
@@ -175,12 +175,12 @@ func (w *measureWriter) keepSound(e *etree.Element, source score.Source) {
 }
 
 // harmony builds a chord symbol: the source's, with root and bass as the model
-// has them now.
+// has them now, where all else is still the same.
 func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
-	e := w.doc.copied(c.Source)
-	if e == nil {
-		e = madeHarmony(c)
+	if !w.sameHarmony(c) {
+		return w.onStaff(madeHarmony(c), c)
 	}
+	e := w.doc.copied(c.Source)
 	if root := e.SelectElement("root"); root != nil && c.HasRoot {
 		setTone(root, "root", c.Root)
 	}
@@ -192,10 +192,14 @@ func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
 			e.RemoveChild(old)
 		}
 	}
+	return w.onStaff(e, c)
+}
+
+func (w *measureWriter) onStaff(harmony *etree.Element, c *score.ChordSymbol) *etree.Element {
 	if w.part.Staves > 1 {
-		e.CreateElement("staff").SetText(strconv.Itoa(max(c.Staff, 1)))
+		harmony.CreateElement("staff").SetText(strconv.Itoa(max(c.Staff, 1)))
 	}
-	return e
+	return harmony
 }
 
 // madeHarmony is a chord symbol that has not been read, in the order of the

@@ -93,8 +93,8 @@ func (w *measureWriter) barlines(location string) {
 }
 
 func (w *measureWriter) barline(b *score.Barline) *etree.Element {
-	if e := w.doc.copied(b.Source); e != nil {
-		return e
+	if w.sameBarline(b) {
+		return w.doc.copied(b.Source)
 	}
 	e := etree.NewElement("barline")
 	e.CreateAttr("location", b.Location)

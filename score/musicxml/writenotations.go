@@ -185,6 +185,9 @@ func shownOn(n *notation.Note, m *score.Mark) bool {
 // noteSign writes one sign of a note.
 func (w *measureWriter) noteSign(m *score.Mark) {
 	was := w.doc.element(m.Source)
+	if was != nil && attr(was, "type") != m.Type {
+		was = nil // changed since
+	}
 	numbered := hasNumber[m.Name] && (m.Number > 1 || was != nil && was.SelectAttr("number") != nil)
 	switch {
 	case was != nil && numbered && numberAttr(was) != m.Number:

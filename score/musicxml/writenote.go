@@ -279,12 +279,12 @@ func (w *measureWriter) copyMarks(n *score.Note, names ...string) {
 
 func (w *measureWriter) lyrics(n *score.Note) {
 	for _, l := range n.Lyrics {
-		c := w.doc.copied(l.Source)
-		if c == nil {
-			c = madeLyric(l)
+		c := madeLyric(l)
+		if w.sameLyric(l) {
+			c = w.doc.copied(l.Source)
 		}
-		if l.TimeOnly == "" {
-			c.RemoveAttr("time-only") // written out
+		if c.RemoveAttr("time-only"); l.TimeOnly != "" { // else it may be written out
+			c.CreateAttr("time-only", l.TimeOnly)
 		}
 		if l.Above {
 			c.CreateAttr("placement", "above")
@@ -298,9 +298,6 @@ func madeLyric(l score.Lyric) *etree.Element {
 	e := etree.NewElement("lyric")
 	if l.Verse != "" {
 		e.CreateAttr("number", l.Verse)
-	}
-	if l.TimeOnly != "" {
-		e.CreateAttr("time-only", l.TimeOnly)
 	}
 	if l.Text != "" || !l.Extend {
 		if l.Syllabic != "" {

@@ -25,7 +25,11 @@ func (d *Document) partList(s *score.Score) *etree.Element {
 			}
 		}
 		if e := old[p.ID]; e != nil && p.Source != 0 {
-			list.AddChild(e.Copy())
+			e = e.Copy()
+			if text(e, "part-name") != p.Name {
+				rename(e, p.Name)
+			}
+			list.AddChild(e)
 		} else {
 			e := list.CreateElement("score-part")
 			e.CreateAttr("id", p.ID)
@@ -34,6 +38,19 @@ func (d *Document) partList(s *score.Score) *etree.Element {
 		addStops(list, groups, i)
 	}
 	return list
+}
+
+// rename gives a part of the document another name, and takes away what stands
+// for the old one.
+func rename(part *etree.Element, name string) {
+	for _, tag := range []string{"part-name-display", "part-abbreviation", "part-abbreviation-display"} {
+		if e := part.SelectElement(tag); e != nil {
+			part.RemoveChild(e)
+		}
+	}
+	if e := part.SelectElement("part-name"); e != nil {
+		e.SetText(name)
+	}
 }
 
 // addStops ends the groups whose last part is part i, in the order in which
