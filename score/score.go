@@ -3,6 +3,10 @@ package score
 // Source names the element of a document that something was read from. It
 // means nothing outside the document that issued it; 0 is no element: a pass
 // made the thing. Sources grow in the order of the document.
+//
+// A pass that changes a thing may keep its Source: writers build anew what no
+// longer says the same. It sets Source to 0 where the old element must not
+// come back in part, such as the drawing of a sign.
 type Source uint32
 
 // Score is a piece of music: parts that run side by side, measure by measure.

@@ -151,3 +151,62 @@ func ExampleDocument_WriteArchive() {
 	// Output:
 	// Two Strokes
 }
+
+// A score of your own needs no file to begin with.
+func ExampleWrite() {
+	measure := &score.Measure{
+		Number: "1", Length: score.Whole,
+		Times: []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{4}, Unit: 4}}}}},
+		Clefs: []score.ClefChange{{Staff: 1, Clef: score.Treble}},
+		Notes: []score.Note{{Staff: 1, Voice: 1, Length: score.Whole, Pitch: score.Spell(60)}},
+	}
+	s := &score.Score{
+		Title: "One Stroke", Composers: []string{"A. Ringer"},
+		Parts: []*score.Part{{ID: "P1", Name: "Bells", Staves: 1, Measures: []*score.Measure{measure}}},
+	}
+	if err := musicxml.Write(os.Stdout, s); err != nil {
+		fmt.Println(err)
+	}
+	// Output:
+	// <?xml version="1.0" encoding="UTF-8"?>
+	// <score-partwise version="4.0">
+	//   <work>
+	//     <work-title>One Stroke</work-title>
+	//   </work>
+	//   <identification>
+	//     <creator type="composer">A. Ringer</creator>
+	//     <encoding>
+	//       <software>undersong</software>
+	//     </encoding>
+	//   </identification>
+	//   <part-list>
+	//     <score-part id="P1">
+	//       <part-name>Bells</part-name>
+	//     </score-part>
+	//   </part-list>
+	//   <part id="P1">
+	//     <measure number="1">
+	//       <attributes>
+	//         <divisions>1</divisions>
+	//         <time>
+	//           <beats>4</beats>
+	//           <beat-type>4</beat-type>
+	//         </time>
+	//         <clef>
+	//           <sign>G</sign>
+	//           <line>2</line>
+	//         </clef>
+	//       </attributes>
+	//       <note>
+	//         <pitch>
+	//           <step>C</step>
+	//           <octave>4</octave>
+	//         </pitch>
+	//         <duration>4</duration>
+	//         <voice>1</voice>
+	//         <type>whole</type>
+	//       </note>
+	//     </measure>
+	//   </part>
+	// </score-partwise>
+}

@@ -14,8 +14,18 @@ import (
 // Software is the name that written scores give as their encoder.
 const Software = "undersong"
 
-// Write writes s, a score that was made from the document's, as MusicXML 4.0
-// in UTF-8. The header is the document's, with the parts of s.
+// Write writes s, a score that was made from the document's, in UTF-8. The
+// document's own score comes out as the text that was read, whatever its
+// version, DOCTYPE and root; any other is MusicXML 4.0, partwise. The header,
+// with titles and names, is the document's; its part list has the parts of s.
+//
+// Things that keep their Source are copied from the document where they still
+// say the same, and built from the score where they do not. Set Source to 0
+// when you change a thing that the score says less of than the document, such
+// as a metronome mark.
+//
+// The error is that of w, or a [score.Error] of what cannot be written, such as
+// a Source of another document; then nothing is.
 func (d *Document) Write(w io.Writer, s *score.Score) error {
 	if err := d.writable(s); err != nil {
 		return err

@@ -3,6 +3,7 @@ package musicxml
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"os"
 	"path/filepath"
 	"slices"
@@ -610,5 +611,42 @@ func TestChangedThings(t *testing.T) {
 				t.Errorf("sources kept %v:\n%s", keepSource, diff)
 			}
 		}
+	}
+}
+
+// TestLost: what the package's comment says is not written, and what is.
+func TestLost(t *testing.T) {
+	const music = `<identification><encoding><supports element="beam" type="yes"/></encoding></identification>
+	<defaults><scaling><millimeters>7</millimeters><tenths>40</tenths></scaling><word-font font-size="9"/></defaults>
+	<part-list><score-part id="P1"><part-name>N&#233;</part-name></score-part></part-list><part id="P1"><!-- of a part -->
+	<measure number="1" width="77"><!-- of a measure --><?pi of a measure?>
+	<direction><direction-type><words default-y="5">A&#233;</words></direction-type><odd>direction</odd></direction>
+	<note default-x="33"><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration><odd>note</odd>
+	<notations><odd>notation</odd></notations></note><odd>measure</odd></measure></part></score-partwise>`
+	const file = `<!DOCTYPE score-partwise PUBLIC "-//x" "y"><!-- of the file --><score-partwise version="3.1">` + music
+	doc, err := Read(strings.NewReader(file), "file", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var same, out bytes.Buffer
+	if err := errors.Join(doc.Write(&same, doc.Score()), doc.Write(&out, anew(doc.Score()))); err != nil {
+		t.Fatal(err)
+	}
+	if same.String() != xmlDeclaration+file {
+		t.Errorf("the unchanged score is\n%s", same.String())
+	}
+	for _, kept := range []string{"version=\"4.0\"", "<scaling>", "Né", "Aé", "<odd>notation</odd>", "<odd>measure</odd>"} {
+		if !strings.Contains(out.String(), kept) {
+			t.Errorf("no %s in\n%s", kept, out.String())
+		}
+	}
+	for _, lost := range []string{"DOCTYPE", "<!--", "<?pi", "width", "default-", "supports", "word-font", "<odd>note<", "<odd>direction<"} {
+		if strings.Contains(out.String(), lost) {
+			t.Errorf("%s in\n%s", lost, out.String())
+		}
+	}
+	_, err = Read(strings.NewReader(`<!DOCTYPE score-partwise [<!ENTITY e "x">]><score-partwise><movement-title>&e;</movement-title>`+music), "file", Limits{})
+	if err == nil || !strings.Contains(err.Error(), "entity") {
+		t.Errorf("an entity of a DTD: error %v", err)
 	}
 }
