@@ -218,7 +218,7 @@ func (d *Document) divisionsFor(m *score.Measure, voices []notation.Voice, least
 			need(m.Barlines[i].Onset)
 		}
 	}
-	for _, t := range changes(m) {
+	for t := range changesOf(m) {
 		need(t)
 	}
 	return n

@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -648,5 +650,28 @@ func TestLost(t *testing.T) {
 	_, err = Read(strings.NewReader(`<!DOCTYPE score-partwise [<!ENTITY e "x">]><score-partwise><movement-title>&e;</movement-title>`+music), "file", Limits{})
 	if err == nil || !strings.Contains(err.Error(), "entity") {
 		t.Errorf("an entity of a DTD: error %v", err)
+	}
+}
+
+// TestManyOverOneMeasure: a measure of very many directions and clefs takes no
+// more than its share of time (a twentieth of the limit here; eight seconds
+// where each was looked for among all).
+func TestManyOverOneMeasure(t *testing.T) {
+	const n = 16000
+	m := &score.Measure{Number: "1", Length: score.Quarters(n)}
+	for i := range int64(n) {
+		at := score.Quarters(i)
+		m.Notes = append(m.Notes, score.Note{Staff: 1, Voice: 1, Onset: at, Length: score.Quarter, Pitch: score.Spell(60)})
+		m.Directions = append(m.Directions, score.Direction{Onset: at, Staff: 1, Voice: 1, Signs: []score.Sign{{Name: "words", Text: "x"}}})
+		m.Clefs = append(m.Clefs, score.ClefChange{Onset: at, Staff: 1, Clef: score.Treble})
+	}
+	start := time.Now()
+	if err := Write(io.Discard, scoreOf(m)); err != nil {
+		t.Fatal(err)
+	}
+	if took := time.Since(start); took > 4*time.Second {
+		t.Errorf("%v", took)
+	} else {
+		t.Log(took)
 	}
 }

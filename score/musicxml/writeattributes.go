@@ -1,7 +1,6 @@
 package musicxml
 
 import (
-	"slices"
 	"strconv"
 
 	"github.com/beevik/etree"
@@ -13,38 +12,34 @@ import (
 // onset, and the divisions where they change; nothing where there are none.
 // The order is the schema's.
 func (w *measureWriter) attributesAt(onset score.Time, first bool, divisions score.Time) {
+	here := w.changes[onset]
+	if here == nil {
+		here = &changes{}
+	}
 	w.start("attributes")
-	w.carried(onset, "footnote", "level")
+	w.carried(here, "footnote", "level")
 	if w.divisions != divisions {
 		w.divisions = divisions
 		w.leaf("divisions", decimalText(divisions))
 	}
-	for _, k := range w.m.Keys {
-		if k.Onset == onset {
-			w.change(k.Source, k.Staff, w.sameKey(k), func() *etree.Element { return keyElement(k.Key) })
-		}
+	for _, k := range here.keys {
+		w.change(k.Source, k.Staff, w.sameKey(k), func() *etree.Element { return keyElement(k.Key) })
 	}
-	for _, t := range w.m.Times {
-		if t.Onset == onset {
-			w.change(t.Source, t.Staff, w.sameTime(t), func() *etree.Element { return timeElement(t.Time) })
-		}
+	for _, t := range here.times {
+		w.change(t.Source, t.Staff, w.sameTime(t), func() *etree.Element { return timeElement(t.Time) })
 	}
 	if first && w.part.Staves > 1 {
 		w.number("staves", int64(w.part.Staves))
 	}
-	w.carried(onset, "part-symbol", "instruments")
-	for _, c := range w.m.Clefs {
-		if c.Onset == onset {
-			w.change(c.Source, c.Staff, w.sameClef(c), func() *etree.Element { return clefElement(c.Clef) })
-		}
+	w.carried(here, "part-symbol", "instruments")
+	for _, c := range here.clefs {
+		w.change(c.Source, c.Staff, w.sameClef(c), func() *etree.Element { return clefElement(c.Clef) })
 	}
-	w.carried(onset, "staff-details")
-	for _, t := range w.m.Transposes {
-		if t.Onset == onset {
-			w.change(t.Source, t.Staff, w.sameTransposition(t), func() *etree.Element { return transposeElement(t.Transposition) })
-		}
+	w.carried(here, "staff-details")
+	for _, t := range here.transposes {
+		w.change(t.Source, t.Staff, w.sameTransposition(t), func() *etree.Element { return transposeElement(t.Transposition) })
 	}
-	w.carried(onset, "for-part", "directive", "measure-style")
+	w.carried(here, "for-part", "directive", "measure-style")
 	w.endUnlessEmpty()
 }
 
@@ -62,32 +57,42 @@ func (w *measureWriter) change(source score.Source, staff int, same bool, made f
 	w.copyNumbered(e, number)
 }
 
-// changes are the moments inside the measure at which signatures change.
-func changes(m *score.Measure) []score.Time {
-	var at []score.Time
-	add := func(t score.Time) {
-		if t.Sign() > 0 && !slices.Contains(at, t) {
-			at = append(at, t)
+// changes are what attributes say at one moment.
+type changes struct {
+	keys       []score.KeyChange
+	times      []score.TimeChange
+	clefs      []score.ClefChange
+	transposes []score.TransposeChange
+	others     []score.Other
+}
+
+// changesOf are the changes of a measure by their moment.
+func changesOf(m *score.Measure) map[score.Time]*changes {
+	all := map[score.Time]*changes{}
+	at := func(onset score.Time) *changes {
+		if all[onset] == nil {
+			all[onset] = &changes{}
 		}
+		return all[onset]
 	}
 	for _, k := range m.Keys {
-		add(k.Onset)
+		at(k.Onset).keys = append(at(k.Onset).keys, k)
 	}
 	for _, t := range m.Times {
-		add(t.Onset)
+		at(t.Onset).times = append(at(t.Onset).times, t)
 	}
 	for _, c := range m.Clefs {
-		add(c.Onset)
+		at(c.Onset).clefs = append(at(c.Onset).clefs, c)
 	}
 	for _, t := range m.Transposes {
-		add(t.Onset)
+		at(t.Onset).transposes = append(at(t.Onset).transposes, t)
 	}
 	for _, o := range m.Others {
 		if inAttributes[o.Name] {
-			add(o.Onset)
+			at(o.Onset).others = append(at(o.Onset).others, o)
 		}
 	}
-	return at
+	return all
 }
 
 // inAttributes are the carried things that are children of attributes.
@@ -96,14 +101,11 @@ var inAttributes = map[string]bool{
 	"for-part": true, "directive": true, "measure-style": true,
 }
 
-// carried writes what the model only carries, of these names, at onset.
-func (w *measureWriter) carried(onset score.Time, names ...string) {
-	if len(w.m.Others) == 0 {
-		return
-	}
+// carried writes what the model only carries, of these names.
+func (w *measureWriter) carried(here *changes, names ...string) {
 	for _, name := range names {
-		for _, o := range w.m.Others {
-			if o.Name == name && o.Onset == onset {
+		for _, o := range here.others {
+			if o.Name == name {
 				w.copy(w.doc.element(o.Source), false)
 			}
 		}

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 
@@ -13,15 +14,15 @@ import (
 // measureWriter writes one measure. Its cursor is MusicXML's.
 type measureWriter struct {
 	*partWriter
-	m    *score.Measure
-	at   score.Time
-	over []overStaff // what is still to be written, in order
+	m       *score.Measure
+	at      score.Time
+	over    map[int][]overStaff // what is still to be written, in order, by staff
+	changes map[score.Time]*changes
 }
 
 // overStaff is something that stands at a moment, not in a voice.
 type overStaff struct {
 	onset score.Time
-	staff int
 	voice int // among whose events it is written, if they are there; 0 for any
 	write func()
 }
@@ -29,7 +30,7 @@ type overStaff struct {
 // measure writes an engraved measure. Of the next one it is told where that
 // stays as it was read.
 func (p *partWriter) measure(m *score.Measure, voices []notation.Voice, first bool, divisions score.Time, next *score.Measure) {
-	w := &measureWriter{partWriter: p, m: m}
+	w := &measureWriter{partWriter: p, m: m, over: map[int][]overStaff{}, changes: changesOf(m)}
 	w.start("measure")
 	w.attr("number", m.Number)
 	if m.Implicit {
@@ -134,11 +135,14 @@ func jumpSign(barline *etree.Element, tag string, shown bool, label string) {
 // gather collects what stands at a moment, in the order of time.
 func (w *measureWriter) gather() {
 	addTo := func(onset score.Time, staff, voice int, write func()) {
-		w.over = append(w.over, overStaff{score.Min(onset, w.m.Length), max(staff, 1), voice, write})
+		staff = max(staff, 1)
+		w.over[staff] = append(w.over[staff], overStaff{score.Min(onset, w.m.Length), voice, write})
 	}
 	add := func(onset score.Time, staff int, write func()) { addTo(onset, staff, 0, write) }
-	for _, onset := range changes(w.m) {
-		add(onset, 1, func() { w.attributesAt(onset, false, w.divisions) })
+	for _, onset := range slices.SortedFunc(maps.Keys(w.changes), score.Time.Cmp) {
+		if onset.Sign() > 0 {
+			add(onset, 1, func() { w.attributesAt(onset, false, w.divisions) })
+		}
 	}
 	for _, o := range w.m.Others {
 		if o.Name != "print" && !inAttributes[o.Name] {
@@ -158,7 +162,9 @@ func (w *measureWriter) gather() {
 		d := &w.m.Directions[i]
 		addTo(d.Onset, d.Staff, d.Voice, func() { w.direction(d) })
 	}
-	slices.SortStableFunc(w.over, func(x, y overStaff) int { return x.onset.Cmp(y.onset) })
+	for _, over := range w.over {
+		slices.SortStableFunc(over, func(x, y overStaff) int { return x.onset.Cmp(y.onset) })
+	}
 }
 
 // other builds what the model only carries: at its own moment, so without
@@ -179,37 +185,40 @@ func (w *measureWriter) other(o *score.Other) *etree.Element {
 // last voice of a staff writes everything that is left of it.
 func (w *measureWriter) voice(v *notation.Voice, last bool) {
 	w.move(score.Time{})
+	over := w.over[v.Staff]
+	var others []overStaff // of other voices, passed by
 	for i := range v.Events {
-		at := v.Events[i].Onset
-		w.writeOver(v.Staff, func(o *overStaff) bool {
-			return !at.Less(o.onset) && (o.voice == 0 || o.voice == v.Number)
-		})
+		for at := v.Events[i].Onset; len(over) > 0 && !at.Less(over[0].onset); over = over[1:] {
+			if o := &over[0]; o.voice == 0 || o.voice == v.Number {
+				w.writeOver(o)
+			} else {
+				others = append(others, *o)
+			}
+		}
 		w.event(v, &v.Events[i])
 	}
-	w.writeOver(v.Staff, func(o *overStaff) bool { return last || o.voice == v.Number })
+	over = append(others, over...)
+	w.over[v.Staff] = slices.DeleteFunc(over, func(o overStaff) bool {
+		now := last || o.voice == v.Number
+		if now {
+			w.writeOver(&o)
+		}
+		return now
+	})
 }
 
-// writeOver writes some of what stands over a staff and takes the cursor there
-// where an event reaches over it.
-func (w *measureWriter) writeOver(staff int, now func(*overStaff) bool) {
-	if len(w.over) == 0 {
-		return
+// writeOver writes what stands over a staff and takes the cursor there where an
+// event reaches over it.
+func (w *measureWriter) writeOver(o *overStaff) {
+	before, back := w.mark(), w.at
+	w.move(o.onset)
+	moved := w.mark()
+	if o.write(); w.since(moved) {
+		w.move(back)
+	} else { // there was nothing to say
+		w.reset(before)
+		w.at = back
 	}
-	w.over = slices.DeleteFunc(w.over, func(o overStaff) bool {
-		if o.staff != staff || !now(&o) {
-			return false
-		}
-		before, back := w.mark(), w.at
-		w.move(o.onset)
-		moved := w.mark()
-		if o.write(); w.since(moved) {
-			w.move(back)
-		} else { // there was nothing to say
-			w.reset(before)
-			w.at = back
-		}
-		return true
-	})
 }
 
 // move takes the cursor to a moment.

@@ -18,7 +18,7 @@ func setAccidentals(voices []Voice, m *score.Measure, ctx *Context) {
 	}
 	keys := inOrder(m.Keys, keyOnset)
 	shifts := ottavas(m)
-	struck := struckNotes(voices, m, ctx)
+	struck := struckNotes(voices, ctx)
 	for len(struck) > 0 {
 		at := struck[0]
 		for ; len(keys) > 0 && !at.onset.Less(keys[0].Onset); keys = keys[1:] {
@@ -52,7 +52,7 @@ func (s struck) with(t struck) bool { return s.onset == t.onset && s.event == t.
 
 // struckNotes are the notes that are read for accidentals, in order. A note
 // that is tied over is none, unless it reminds of its accidental.
-func struckNotes(voices []Voice, m *score.Measure, ctx *Context) []struck {
+func struckNotes(voices []Voice, ctx *Context) []struck {
 	all := ctx.memory.struck[:0]
 	event := 0
 	for i := range voices {
@@ -64,7 +64,7 @@ func struckNotes(voices []Voice, m *score.Measure, ctx *Context) []struck {
 			}
 			for k := range e.Notes {
 				s.note = &e.Notes[k]
-				if s.note.reads(e.Onset, m, ctx) {
+				if s.note.reads(e.Onset, ctx) {
 					all = append(all, s)
 				}
 			}
@@ -77,11 +77,11 @@ func struckNotes(voices []Voice, m *score.Measure, ctx *Context) []struck {
 	return all
 }
 
-func (n *Note) reads(onset score.Time, m *score.Measure, ctx *Context) bool {
+func (n *Note) reads(onset score.Time, ctx *Context) bool {
 	if n.Note.Kind != score.Pitched || n.Note.Hidden || n.TieStop && !(n.First && n.Note.Courtesy) {
 		return false
 	}
-	_, ok := ctx.clefAt(m, n.Note.Staff, onset).MiddleLine()
+	_, ok := ctx.clefAt(n.Note.Staff, onset).MiddleLine()
 	return ok
 }
 

@@ -1,6 +1,7 @@
 package notation
 
 import (
+	"cmp"
 	"slices"
 
 	"undersong/score"
@@ -31,6 +32,7 @@ type memory struct {
 	parted []chord
 	lanes  []lane
 	struck []struck
+	clefs  []score.ClefChange // of the measure at hand, by staff and onset
 	pieces []piece
 	info   []info
 }
@@ -64,8 +66,12 @@ func (c *Context) Advance(m *score.Measure) {
 	c.begun = true
 }
 
-// begin finds the meter of m.
+// begin finds the meter of m and puts its clefs in order.
 func (c *Context) begin(m *score.Measure) {
+	c.memory.clefs = append(c.memory.clefs[:0], m.Clefs...)
+	slices.SortStableFunc(c.memory.clefs, func(x, y score.ClefChange) int {
+		return cmp.Or(cmp.Compare(x.Staff, y.Staff), x.Onset.Cmp(y.Onset))
+	})
 	for _, t := range m.Times {
 		if t.Onset.Sign() == 0 {
 			c.setTime(t)
@@ -99,16 +105,15 @@ func measureLength(m *score.Measure) score.Time {
 	return length
 }
 
-// clefAt is the clef of a staff at an onset in m, where c holds those before.
-func (c *Context) clefAt(m *score.Measure, staff int, onset score.Time) score.Clef {
-	clef, since := c.clefs[staff-1], score.Time{}
-	for i := range m.Clefs {
-		k := &m.Clefs[i]
-		if k.Staff == staff && !onset.Less(k.Onset) && !k.Onset.Less(since) {
-			clef, since = k.Clef, k.Onset
-		}
+// clefAt is the clef of a staff at an onset in the measure that was begun.
+func (c *Context) clefAt(staff int, onset score.Time) score.Clef {
+	n, _ := slices.BinarySearchFunc(c.memory.clefs, onset, func(k score.ClefChange, onset score.Time) int {
+		return cmp.Or(cmp.Compare(k.Staff, staff), k.Onset.Cmp(onset), -1) // after those at onset
+	})
+	if n == 0 || c.memory.clefs[n-1].Staff != staff {
+		return c.clefs[staff-1]
 	}
-	return clef
+	return c.memory.clefs[n-1].Clef
 }
 
 // ottava is a change of how far off the written octave is.

@@ -19,7 +19,7 @@ func Measure(m *score.Measure, ctx *Context) []Voice {
 		w.voice(&lanes[i])
 	}
 	ctx.memory.pieces, ctx.memory.info = w.pieces, w.info
-	setStems(w.voices, m, ctx)
+	setStems(w.voices, ctx)
 	setAccidentals(w.voices, m, ctx)
 	ctx.Advance(m)
 	return w.voices

@@ -4,7 +4,7 @@ import "undersong/score"
 
 // setStems points stems up or down. Of several voices on a staff the first
 // goes up, the second down; alone on its staff a voice goes by its notes.
-func setStems(voices []Voice, m *score.Measure, ctx *Context) {
+func setStems(voices []Voice, ctx *Context) {
 	before := make([]int, ctx.numbers.staves) // voices met on each staff
 	total := make([]int, ctx.numbers.staves)
 	for i := range voices {
@@ -21,7 +21,7 @@ func setStems(voices []Voice, m *score.Measure, ctx *Context) {
 			case total[staff] > 1 && before[staff]%2 == 1:
 				stem = score.StemDown
 			case total[staff] <= 1 && !row[0].Grace:
-				stem = byHeight(row, m, ctx)
+				stem = byHeight(row, ctx)
 			}
 			for j := range row {
 				row[j].setStem(stem)
@@ -78,11 +78,11 @@ func (e *Event) setStem(stem score.Stem) {
 
 // byHeight is the direction for the notes of a row: by the one farthest from
 // the middle line, down where it is as far above as below.
-func byHeight(row []Event, m *score.Measure, ctx *Context) score.Stem {
+func byHeight(row []Event, ctx *Context) score.Stem {
 	above, below := 0, 0
 	for i := range row {
 		for _, n := range row[i].Notes {
-			middle, ok := ctx.clefAt(m, n.Note.Staff, row[i].Onset).MiddleLine()
+			middle, ok := ctx.clefAt(n.Note.Staff, row[i].Onset).MiddleLine()
 			if !ok || n.Note.Kind != score.Pitched {
 				continue
 			}
