@@ -49,8 +49,9 @@ func (s *Score) Clock() *Clock {
 	return c
 }
 
-// Seconds is the time of an onset from the beginning.
+// Seconds is the time of an onset from the beginning, 0 for one before it.
 func (c *Clock) Seconds(t Time) float64 {
+	t = Max(t, Time{})
 	i, found := slices.BinarySearchFunc(c.at, t, Time.Cmp)
 	if !found {
 		i--

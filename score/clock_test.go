@@ -52,3 +52,12 @@ func TestAssumedTempo(t *testing.T) {
 		}
 	}
 }
+
+// TestClockBefore: nothing is played before the beginning.
+func TestClockBefore(t *testing.T) {
+	m := &score.Measure{Length: score.Whole}
+	clock := (&score.Score{Parts: []*score.Part{{Measures: []*score.Measure{m}}}}).Clock()
+	if got := clock.Seconds(score.Quarters(-1)); got != 0 {
+		t.Errorf("a quarter before the beginning is at %v seconds", got)
+	}
+}

@@ -160,3 +160,56 @@ func ExampleError() {
 	})
 	// Output: song.musicxml, part P1, measure 12, beat 3: no such pitch
 }
+
+// Without a tempo of its own a score is played at 90 quarter notes a minute.
+func ExampleScore_Clock() {
+	s := tune()
+	s.Parts[0].Measures[2].Directions = []score.Direction{{Sound: score.Sound{Tempo: 60}}}
+	clock := s.Clock()
+	perMinute, from := clock.Tempo()
+	fmt.Printf("%.0f, %s\n", perMinute, from)
+	for _, onset := range s.Starts() {
+		fmt.Printf("%.1f ", clock.Seconds(onset))
+	}
+	// Output:
+	// 90, assumed
+	// 0.0 2.7 5.3 9.3 13.3
+}
+
+func ExampleScore_Beats() {
+	s := tune()
+	s.Parts[0].Measures[1].Times = []score.TimeChange{{
+		Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{8}, Unit: 8}}},
+	}}
+	for _, beats := range s.Beats()[:3] {
+		fmt.Println(beats)
+	}
+	// Output:
+	// []
+	// [1 1 1 1]
+	// [1 1 1 1]
+}
+
+func ExampleScore_BeatStarts() {
+	s := tune()
+	s.Parts[0].Measures = s.Parts[0].Measures[:1]
+	s.Parts[0].Measures[0].Times = []score.TimeChange{{
+		Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{2}, Unit: 2}}},
+	}}
+	fmt.Println(s.BeatStarts())
+	// Output: [0 2]
+}
+
+func ExampleKeyName() {
+	for midi := 46; midi < 50; midi++ {
+		fmt.Print(score.KeyName(midi), " ")
+	}
+	// Output: A#2 B2 C3 C#3
+}
+
+// Interval gives what Transpose takes: a minor third down.
+func ExampleInterval() {
+	third := score.Interval(-3)
+	fmt.Println(third, score.Spell(60).Transpose(third.Letters, third.Semitones))
+	// Output: {-2 -3} A3
+}

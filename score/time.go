@@ -114,12 +114,16 @@ func (t Time) String() string {
 	return fmt.Sprintf("%d/%d", t.num, t.Den())
 }
 
-// MarshalText writes t as "n/d", always with a denominator.
+// MarshalText writes t as "n/d", always with a denominator. A time that is
+// finer than [MaxDenominator] is an error, as it is to UnmarshalText.
 func (t Time) MarshalText() ([]byte, error) {
+	if t.Den() > MaxDenominator {
+		return nil, fmt.Errorf("time %s divides a quarter note into more than %d parts", t, MaxDenominator)
+	}
 	return fmt.Appendf(nil, "%d/%d", t.num, t.Den()), nil
 }
 
-// UnmarshalText reads "n/d" or "n".
+// UnmarshalText reads "n/d" or "n", with d up to [MaxDenominator].
 func (t *Time) UnmarshalText(text []byte) error {
 	n, d, found := strings.Cut(string(text), "/")
 	num, err := strconv.ParseInt(n, 10, 64)

@@ -49,6 +49,25 @@ func TestTimeReadsNoNonsense(t *testing.T) {
 	}
 }
 
+// TestTimeWritesWhatItReads: every time is written so that it reads back, or
+// is an error.
+func TestTimeWritesWhatItReads(t *testing.T) {
+	for _, den := range []int64{1, 3, score.MaxDenominator, score.MaxDenominator + 1, 1 << 25} {
+		want := score.Frac(1, den)
+		text, err := want.MarshalText()
+		if fine := den <= score.MaxDenominator; (err == nil) != fine {
+			t.Errorf("1/%d is written %s, %v", den, text, err)
+		}
+		if err != nil {
+			continue
+		}
+		var got score.Time
+		if err := got.UnmarshalText(text); err != nil || got != want {
+			t.Errorf("%s reads back as %s, %v", text, got, err)
+		}
+	}
+}
+
 func TestFracPanics(t *testing.T) {
 	defer func() {
 		if recover() == nil {

@@ -31,3 +31,8 @@ func ExampleMeasure() {
 	// C4 eighth 0 natural
 	// rest quarter
 }
+
+func ExampleValue() {
+	fmt.Println(notation.Value("half"), notation.Value("16th"), notation.Value("crotchet"))
+	// Output: 2 1/4 0
+}
