@@ -3,6 +3,7 @@ package musicxml
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"github.com/beevik/etree"
@@ -30,6 +31,7 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 			}
 			r.measure(m.measure, m.content)
 		}
+		r.dropForeign()
 		s.Parts = append(s.Parts, r.part)
 		problems = append(problems, r.problems...)
 	}
@@ -37,6 +39,18 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 		problems = append(problems, errors.New("the score is empty: it has no measure"))
 	}
 	return s, errors.Join(problems...)
+}
+
+// dropForeign takes out signatures and clefs of staves that the part does not
+// have: they say nothing of it. The document keeps them.
+func (r *partReader) dropForeign() {
+	beyond := func(staff int) bool { return staff > r.part.Staves || staff < 0 }
+	for _, m := range r.part.Measures {
+		m.Clefs = slices.DeleteFunc(m.Clefs, func(c score.ClefChange) bool { return beyond(c.Staff) })
+		m.Keys = slices.DeleteFunc(m.Keys, func(c score.KeyChange) bool { return beyond(c.Staff) })
+		m.Times = slices.DeleteFunc(m.Times, func(c score.TimeChange) bool { return beyond(c.Staff) })
+		m.Transposes = slices.DeleteFunc(m.Transposes, func(c score.TransposeChange) bool { return beyond(c.Staff) })
+	}
 }
 
 // partElements gathers the measures of each part, however the file nests
