@@ -675,3 +675,18 @@ func TestManyOverOneMeasure(t *testing.T) {
 		t.Log(took)
 	}
 }
+
+// TestSignatureOfNoStaff: a file may have a signature for a staff that is not
+// there; it is written all the same.
+func TestSignatureOfNoStaff(t *testing.T) {
+	const file = `<score-partwise><part id="P1"><measure number="1"><attributes><key number="2"><fifths>1</fifths></key>
+	<time number="9"><beats>4</beats><beat-type>4</beat-type></time><clef number="-1"><sign>F</sign></clef></attributes>
+	<note><rest/><duration>1</duration></note></measure></part></score-partwise>`
+	doc, err := Read(strings.NewReader(file), "file", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := doc.Write(io.Discard, anew(doc.Score())); err != nil {
+		t.Error(err)
+	}
+}

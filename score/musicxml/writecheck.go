@@ -127,14 +127,22 @@ func (c *writeCheck) note(n *score.Note) {
 	}
 }
 
+// signature checks what attributes say. One that was read may be for a staff
+// that is not there, as files have it.
+func (c *writeCheck) signature(what string, onset score.Time, staff int, source score.Source, tag string) {
+	if source != 0 {
+		staff = 0
+	}
+	c.placed(what, onset, staff, 0)
+	c.source(what, source, tag)
+}
+
 func (c *writeCheck) signatures(m *score.Measure) {
 	for _, k := range m.Keys {
-		c.placed("key signature", k.Onset, k.Staff, 0)
-		c.source("key signature", k.Source, "key")
+		c.signature("key signature", k.Onset, k.Staff, k.Source, "key")
 	}
 	for _, t := range m.Times {
-		c.placed("time signature", t.Onset, t.Staff, 0)
-		c.source("time signature", t.Source, "time")
+		c.signature("time signature", t.Onset, t.Staff, t.Source, "time")
 		for _, g := range t.Time.Groups {
 			if g.Unit < 1 || len(g.Beats) == 0 || slices.Min(g.Beats) < 1 {
 				c.problem("a time signature with a number under 1: %v", t.Time.Groups)
@@ -142,12 +150,10 @@ func (c *writeCheck) signatures(m *score.Measure) {
 		}
 	}
 	for _, k := range m.Clefs {
-		c.placed("clef", k.Onset, k.Staff, 0)
-		c.source("clef", k.Source, "clef")
+		c.signature("clef", k.Onset, k.Staff, k.Source, "clef")
 	}
 	for _, t := range m.Transposes {
-		c.placed("transposition", t.Onset, t.Staff, 0)
-		c.source("transposition", t.Source, "transpose")
+		c.signature("transposition", t.Onset, t.Staff, t.Source, "transpose")
 	}
 }
 
