@@ -11,8 +11,8 @@ import (
 // Phrase is a stretch of the melody between breaths.
 type Phrase struct {
 	First, Last int // of Line.Tones: Tones[First:Last]
-	// Sure is how sure the finder is, in per cent: 50 is a coin tossed, 100 a
-	// line that the score or the user sets apart.
+	// Sure is the share of its notes that are expected to be right, in per cent;
+	// 100 is a line that the score or the user sets apart.
 	Sure int
 	// Rival is the line it might be instead, where Sure is below 75: indexes
 	// of tones in time order. RivalFrom says where most of it stands, such as
