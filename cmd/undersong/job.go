@@ -7,6 +7,7 @@ import (
 	"undersong/score"
 	"undersong/score/musicxml"
 	"undersong/voicing/melody"
+	"undersong/voicing/study"
 )
 
 // job is what a command works on: a score, for a tower.
@@ -59,3 +60,5 @@ func load(c *cli.Context, in string) (*job, error) {
 }
 
 func (j *job) score() *score.Score { return j.doc.Score() }
+
+func (j *job) analyse() *study.Analysis { return study.Analyse(j.score(), j.rules) }

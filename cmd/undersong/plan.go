@@ -171,27 +171,25 @@ func readPlan(path string) (*plan.Plan, error) {
 	return plan.Read(f, path)
 }
 
+// planFor is the plan for one score on a tower: where it follows the study, what
+// the flags say wins.
+func (r *request) planFor(a *study.Analysis, tower *instrument.Tower) *plan.Plan {
+	if !r.auto {
+		return r.plan
+	}
+	p := plan.Auto(a.Study(tower))
+	p.Items = append(p.Items, r.plan.Items...)
+	p.Transpose, p.Difficulty = r.plan.Transpose, cmp.Or(r.plan.Difficulty, p.Difficulty)
+	return p
+}
+
 // resolve is the score to voice and how.
 func (r *request) resolve(j *job) (*score.Score, voicing.Options, error) {
-	p, s := r.plan, j.score()
-	if r.auto {
-		found, err := study.Of(s, study.Options{Tower: j.tower, Melody: j.rules})
-		if err != nil {
-			return nil, voicing.Options{}, err
-		}
-		followed := plan.Auto(found)
-		p = &plan.Plan{
-			Voicing: followed.Voicing, Items: append(followed.Items, p.Items...),
-			Transpose: p.Transpose, Difficulty: p.Difficulty,
-		}
+	a := &study.Analysis{Score: j.score()} // all that a plan without places needs
+	if r.auto || len(r.plan.Items) > 0 {
+		a = j.analyse()
 	}
-	options := voicing.Options{Voicing: cmp.Or(p.Voicing, voicing.Plain), Transpose: p.Transpose, Difficulty: p.Difficulty}
-	if len(p.Items) > 0 {
-		var err error
-		if s, options, err = p.Resolve(study.Analyse(s, j.rules)); err != nil {
-			return nil, options, err
-		}
-	}
+	s, options, err := r.planFor(a, j.tower).Resolve(a)
 	options.Tower, options.Melody, options.Figure = j.tower, j.rules, r.lead
-	return s, options, nil
+	return s, options, err
 }

@@ -19,9 +19,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"undersong/voicing"
 	"undersong/voicing/compare"
-	"undersong/voicing/plan"
-	"undersong/voicing/study"
 )
 
 // songbookCommand voices all scores of a folder.
@@ -231,15 +230,8 @@ func (p *page) write(c *cli.Context, way *request, target string) error {
 	if err != nil {
 		return err
 	}
-	a, pl := study.Analyse(j.score(), j.rules), way.plan
-	if way.auto {
-		s, err := study.Of(j.score(), study.Options{Tower: j.tower, Melody: j.rules})
-		if err != nil {
-			return err
-		}
-		pl = plan.Auto(s)
-	}
-	p.Row = compare.Voice(p.Name, a, pl, j.tower, j.rules)
+	a := j.analyse()
+	p.Row = compare.Voice(p.Name, a, way.planFor(a, j.tower), voicing.Options{Tower: j.tower, Melody: j.rules, Figure: way.lead})
 	if p.Result == nil || p.Error != "" {
 		return fmt.Errorf("%s: %s", p.path, p.Error)
 	}

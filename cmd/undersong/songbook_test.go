@@ -83,6 +83,40 @@ func TestSongbook(t *testing.T) {
 	}
 }
 
+// TestSongbookVoicesAsVoiceDoes: a song in a songbook is the one that voice makes
+// with the same flags.
+func TestSongbookVoicesAsVoiceDoes(t *testing.T) {
+	in, _ := copies(t, 1)
+	song := filepath.Join(in, "a", "deep", "a.musicxml")
+	for _, flags := range [][]string{
+		{"--voicing", "auto"},
+		{"--voicing", "auto", "--transpose", "2"},
+		{"--voicing", "auto", "--plain", "1-4", "--difficulty", "1"},
+		{"--voicing", "plain", "--figure", "held"},
+		{"--invert", "1-4"},
+	} {
+		out := t.TempDir()
+		if code, _, errs := songbookRun(t, append(flags, in, "-o", out)...); code != 0 {
+			t.Fatalf("%v: exit %d: %s", flags, code, errs)
+		}
+		alone := filepath.Join(t.TempDir(), "a.musicxml")
+		if code, _, errs := undersong(t, "", append([]string{"voice", song, "-o", alone}, flags...)...); code != 0 {
+			t.Fatalf("%v: exit %d: %s", flags, code, errs)
+		}
+		want, err := os.ReadFile(alone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := os.ReadFile(filepath.Join(out, "a", "deep", "a.musicxml"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(want, got) {
+			t.Errorf("%v: the songbook has another song", flags)
+		}
+	}
+}
+
 func kept(pages []page) (n int) {
 	for _, p := range pages {
 		if p.Kept {

@@ -9,8 +9,8 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"undersong/instrument"
+	"undersong/voicing"
 	"undersong/voicing/compare"
-	"undersong/voicing/plan"
 	"undersong/voicing/study"
 )
 
@@ -50,15 +50,11 @@ func variants(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	s, err := study.Of(j.score(), study.Options{Tower: j.tower, Melody: j.rules})
-	if err != nil {
-		return fmt.Errorf("%s: %w", in, err)
-	}
-	a := study.Analyse(j.score(), j.rules)
+	a := j.analyse()
 	var rows []compare.Row
 	var files []outFile
-	for _, v := range compare.Variants(s) {
-		row := compare.Voice(v.Name, a, v.Plan, j.tower, j.rules)
+	for _, v := range compare.Variants(a.Study(j.tower)) {
+		row := compare.Voice(v.Name, a, v.Plan, voicing.Options{Tower: j.tower, Melody: j.rules})
 		rows = append(rows, row)
 		if row.Result != nil {
 			name := filepath.Join(folder, stem(in)+"-"+v.Name+".musicxml")
@@ -134,15 +130,7 @@ func fit(c *cli.Context) error {
 		if err != nil {
 			return err
 		}
-		p := r.plan
-		if r.auto {
-			s, err := study.Of(doc.Score(), study.Options{Tower: tower, Melody: rules})
-			if err != nil {
-				return fmt.Errorf("%s: %w", in, err)
-			}
-			p = plan.Auto(s)
-		}
-		rows = append(rows, compare.Voice(tower.Name, a, p, tower, rules))
+		rows = append(rows, compare.Voice(tower.Name, a, r.planFor(a, tower), voicing.Options{Tower: tower, Melody: rules}))
 	}
 	return printRows(c, "tower", rows)
 }

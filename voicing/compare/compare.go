@@ -9,11 +9,9 @@ import (
 	"fmt"
 	"slices"
 
-	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing"
 	"undersong/voicing/check"
-	"undersong/voicing/melody"
 	"undersong/voicing/plan"
 	"undersong/voicing/study"
 )
@@ -77,12 +75,13 @@ func Variants(s *study.Study) []Variant {
 	return append(all, tenor)
 }
 
-// Voice voices an analysed score by a plan for a tower and checks the result.
-func Voice(name string, a *study.Analysis, p *plan.Plan, tower *instrument.Tower, rules []melody.Overrule) Row {
+// Voice voices an analysed score by a plan and checks the result. What no plan
+// says is taken from with: tower, melody and figure.
+func Voice(name string, a *study.Analysis, p *plan.Plan, with voicing.Options) Row {
 	row := Row{Name: name}
 	s, o, err := p.Resolve(a)
 	if err == nil {
-		o.Tower, o.Melody = tower, rules
+		o.Tower, o.Melody, o.Figure = with.Tower, with.Melody, with.Figure
 		row.Source = s
 		row.Result, row.Report, err = voicing.Voice(s, o)
 	}
@@ -91,7 +90,7 @@ func Voice(name string, a *study.Analysis, p *plan.Plan, tower *instrument.Tower
 		return row
 	}
 	row.count()
-	found, err := check.Score(row.Result, check.Options{Tower: tower, Tune: row.Report.Tune})
+	found, err := check.Score(row.Result, check.Options{Tower: with.Tower, Tune: row.Report.Tune})
 	if err != nil {
 		row.Error = fmt.Sprintf("the result cannot be checked: %v", err)
 		return row

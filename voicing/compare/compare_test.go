@@ -11,6 +11,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score/musicxml"
+	"undersong/voicing"
 	"undersong/voicing/plan"
 	"undersong/voicing/study"
 )
@@ -44,7 +45,7 @@ func TestVariants(t *testing.T) {
 	var rows []Row
 	for _, v := range Variants(s) {
 		names = append(names, v.Name)
-		row := Voice(v.Name, a, v.Plan, tower, nil)
+		row := Voice(v.Name, a, v.Plan, voicing.Options{Tower: tower})
 		rows = append(rows, row)
 		n := row.Report.Notes
 		if row.Error != "" || row.Difficulty < 1 || row.Difficulty > 5 || row.Unplayable > 0 ||
@@ -74,7 +75,7 @@ func TestRowOfAnError(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := &plan.Plan{Items: []plan.Item{{Where: "minuet", Voicing: "inverted"}}}
-	row := Voice("x", analysed(t), p, tower, nil)
+	row := Voice("x", analysed(t), p, voicing.Options{Tower: tower})
 	if row.Result != nil || !strings.Contains(row.Error, `no section "minuet"`) {
 		t.Errorf("%+v", row)
 	}
