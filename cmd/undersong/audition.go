@@ -29,14 +29,14 @@ func auditionCommand() *cli.Command {
 			"Start listening at a low volume. A recording does not show how loud a tower is: inside it can\n" +
 			"be 120 dB, and bells near the player need ear protection.",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to hear: a name that 'undersong tower' lists, or a file"},
+			towerFlag("to hear"),
 			&cli.StringFlag{Name: "o", Usage: "write to `OUT`, whose name ends in .mid or .wav"},
 			&cli.StringFlag{Name: "solo", Usage: "play only the melody or the accompaniment: `WHICH` of the two; the melody is found as for voice"},
 			melodyFlag(),
 			&cli.StringFlag{Name: "at", Value: "player", Usage: "where a recording is heard: `PLACE` is player, or metres from the bells, outdoors"},
 			&cli.IntFlag{Name: "program", Value: midifile.TubularBells, Usage: "the instrument of a MIDI file: `N` of General MIDI's list, from 1 (15: tubular bells)"},
 			&cli.BoolFlag{Name: "json", Usage: "print what was written as JSON on standard output, not as text on standard error"},
-			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+			forceFlag(),
 		}, limitFlags()...),
 		Action: audition,
 	}

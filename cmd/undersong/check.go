@@ -2,13 +2,11 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
-	"undersong/instrument"
 	"undersong/voicing/check"
 )
 
@@ -24,11 +22,11 @@ func checkCommand() *cli.Command {
 			"balance or has low major thirds. The lowest staff is for the pedals if it is in the bass clef, or\n" +
 			"those of parts named after pedals; a staff alone is for the manual.",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to check for: a name that 'undersong tower' lists, or a file"},
+			towerFlag("to check for"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "fail-on", Usage: "exit with 1 if there are findings of these `CATEGORIES`: " + categoryNames() + ", or all; several with commas"},
 			&cli.StringFlag{Name: "json", Usage: "write it all as JSON to `FILE` instead; - for standard output"},
-			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+			forceFlag(),
 		}, limitFlags()...),
 		Action: runCheck,
 	}
@@ -71,15 +69,14 @@ func runCheck(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	out := c.String("json")
-	if err := newFile(c, in, out); err != nil {
+	if err := newFile(c, in, c.String("json")); err != nil {
 		return err
 	}
 	report, err := checkScore(c, in)
 	if err != nil {
 		return err
 	}
-	if err := writeCheck(c, report, out); err != nil {
+	if err := writeFindings(c, report.WriteText, report); err != nil {
 		return err
 	}
 	return failed(in, report, fatal)
@@ -96,16 +93,6 @@ func checkScore(c *cli.Context, in string) (*check.Report, error) {
 	}
 	report.File = in
 	return report, nil
-}
-
-func writeCheck(c *cli.Context, report *check.Report, out string) error {
-	switch out {
-	case "":
-		return report.WriteText(c.App.Writer)
-	case "-":
-		return printJSON(c.App.Writer, report)
-	}
-	return writeAll([]outFile{{out, func(w io.Writer) error { return printJSON(w, report) }}}, c.Bool("force"))
 }
 
 // failed is an error that counts the findings asked for, if there are any.

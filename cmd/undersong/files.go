@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -21,6 +22,11 @@ func limitFlags() []cli.Flag {
 		&cli.Int64Flag{Name: "max-size", Value: 512, Usage: "refuse a score larger, unpacked, than so many `MB`"},
 		&cli.Int64Flag{Name: "max-ratio", Value: 200, Usage: "refuse an archive that unpacks to more than `N` times its size"},
 	}
+}
+
+// forceFlag lets files be replaced.
+func forceFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "force", Usage: "replace files that are there already"}
 }
 
 // readScore reads the score at path, "-" for standard input.
@@ -66,6 +72,51 @@ func scoreWriter(name string, doc *musicxml.Document, s *score.Score) func(io.Wr
 		}
 		return doc.Write(w, s)
 	}
+}
+
+// writeFindings writes findings as text to standard output or, with --json, as
+// data to the file that it names.
+func writeFindings(c *cli.Context, text func(io.Writer) error, data any) error {
+	switch out := c.String("json"); out {
+	case "":
+		return text(c.App.Writer)
+	case "-":
+		return printJSON(c.App.Writer, data)
+	default:
+		return writeAll([]outFile{{out, func(w io.Writer) error { return printJSON(w, data) }}}, c.Bool("force"))
+	}
+}
+
+// resultName is where a score goes that was made of another: what -o says or,
+// without it, that one's name with something added. It refuses, before any
+// work, what cannot be written.
+func resultName(c *cli.Context, in, added string) (string, error) {
+	out := c.String("o")
+	switch {
+	case out == "" && in == "-":
+		return "", usage("a score from standard input has no name: give one with -o")
+	case out == "":
+		out = defaultName(in, added)
+	case out == "-" && c.Bool("json"):
+		return "", usage("-o - and --json both want standard output: give the score a name")
+	case out != "-" && !slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(out))):
+		return "", usage("%s: the name of a score ends in %s", out, strings.Join(scoreEndings, ", "))
+	}
+	return out, newFile(c, in, out)
+}
+
+func defaultName(in, added string) string {
+	name := stem(in) + "-" + added
+	if strings.EqualFold(filepath.Ext(in), ".mxl") {
+		return name + ".mxl"
+	}
+	return name + ".musicxml"
+}
+
+// stem is a file's name without folder and ending.
+func stem(path string) string {
+	base := filepath.Base(path)
+	return strings.TrimSuffix(base, filepath.Ext(base))
 }
 
 // outFile is a file to be written, whole or not at all.

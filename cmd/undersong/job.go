@@ -10,6 +10,11 @@ import (
 	"undersong/voicing/study"
 )
 
+// towerFlag names the tower, and what it is for.
+func towerFlag(purpose string) cli.Flag {
+	return &cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` " + purpose + ": a name that 'undersong tower' lists, or a file"}
+}
+
 // job is what a command works on: a score, for a tower.
 type job struct {
 	in    string // the score's name as given
@@ -43,6 +48,25 @@ func newFile(c *cli.Context, in, out string) error {
 		}
 	}
 	return writable(out, c.Bool("force"))
+}
+
+// studied is the study of the one score that a command takes. A file for results
+// that cannot be written is refused before.
+func studied(c *cli.Context, out string) (*study.Study, error) {
+	in, err := oneScore(c)
+	if err != nil {
+		return nil, err
+	}
+	if err := newFile(c, in, out); err != nil {
+		return nil, err
+	}
+	j, err := load(c, in)
+	if err != nil {
+		return nil, err
+	}
+	s := j.analyse().Study(j.tower)
+	s.File = in
+	return s, nil
 }
 
 // load reads the score and the tower.

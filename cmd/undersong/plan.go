@@ -28,34 +28,22 @@ func planCommand() *cli.Command {
 			"bridge or for the last chorus where that would go on this tower. Change it as you like and\n" +
 			"give it to 'undersong voice --plan'.",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to plan for: a name that 'undersong tower' lists, or a file"},
+			towerFlag("to plan for"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "o", Value: "-", Usage: "write the plan to `FILE`; - for standard output"},
 			&cli.BoolFlag{Name: "json", Usage: "print the plan as JSON on standard output instead"},
-			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+			forceFlag(),
 		}, limitFlags()...),
 		Action: writePlan,
 	}
 }
 
 func writePlan(c *cli.Context) error {
-	in, err := oneScore(c)
-	if err != nil {
-		return err
-	}
 	out := c.String("o")
-	if err := newFile(c, in, out); err != nil {
-		return err
-	}
-	j, err := load(c, in)
+	s, err := studied(c, out)
 	if err != nil {
 		return err
 	}
-	s, err := study.Of(j.score(), study.Options{Tower: j.tower, Melody: j.rules})
-	if err != nil {
-		return fmt.Errorf("%s: %w", in, err)
-	}
-	s.File = in
 	p := plan.Auto(s)
 	switch {
 	case c.Bool("json"):

@@ -3,13 +3,10 @@ package main
 import (
 	"fmt"
 	"io"
-	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
-	"undersong/instrument"
 	"undersong/voicing/refit"
 )
 
@@ -23,10 +20,10 @@ func refitCommand() *cli.Command {
 			"its keys: a phrase that does not fit goes to the nearest octave that has all of it, and\n" +
 			"everything else stays as it is. What moved is listed on standard error.",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to fit to: a name that 'undersong tower' lists, or a file"},
+			towerFlag("to fit to"),
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with -refit added, in this folder"},
 			&cli.BoolFlag{Name: "json", Usage: "print what moved as JSON on standard output instead"},
-			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+			forceFlag(),
 		}, limitFlags()...),
 		Action: runRefit,
 	}
@@ -37,18 +34,8 @@ func runRefit(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	out := c.String("o")
-	switch {
-	case out == "" && in == "-":
-		return usage("a score from standard input has no name: give one with -o")
-	case out == "":
-		out = defaultName(in, "refit")
-	case out == "-" && c.Bool("json"):
-		return usage("-o - and --json both want standard output")
-	case out != "-" && !slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(out))):
-		return usage("%s: the name of a score ends in %s", out, strings.Join(scoreEndings, ", "))
-	}
-	if err := newFile(c, in, out); err != nil {
+	out, err := resultName(c, in, "refit")
+	if err != nil {
 		return err
 	}
 	tower, err := loadTower(c.String("tower"), c.App.Reader)

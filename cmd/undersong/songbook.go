@@ -38,7 +38,7 @@ func songbookCommand() *cli.Command {
 			&cli.IntFlag{Name: "jobs", Value: runtime.NumCPU(), Usage: "how many scores are worked on at once"},
 			&cli.BoolFlag{Name: "resume", Usage: "leave out what is there already of the same score, options and program"},
 			&cli.BoolFlag{Name: "json", Usage: "print the summary as JSON"},
-			&cli.BoolFlag{Name: "force", Usage: "replace files that are there already"},
+			forceFlag(),
 		}, limitFlags()),
 		Action: songbook,
 	}

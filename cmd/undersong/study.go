@@ -2,14 +2,11 @@ package main
 
 import (
 	"fmt"
-	"io"
 
 	"github.com/urfave/cli/v2"
 
-	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/melody"
-	"undersong/voicing/study"
 )
 
 // studyCommand says what there is to know about a score.
@@ -22,10 +19,10 @@ func studyCommand() *cli.Command {
 			"melody is and how sure that is, the sections, and for each whether the melody would go in the\n" +
 			"pedals of this tower, with the reasons in numbers.",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to judge for: a name that 'undersong tower' lists, or a file"},
+			towerFlag("to judge for"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "json", Usage: "write it all as JSON to `FILE` instead; - for standard output"},
-			&cli.BoolFlag{Name: "force", Usage: "replace a file that is there already"},
+			forceFlag(),
 		}, limitFlags()...),
 		Action: runStudy,
 	}
@@ -53,28 +50,10 @@ func overrules(c *cli.Context, s *score.Score) ([]melody.Overrule, error) {
 }
 
 func runStudy(c *cli.Context) error {
-	in, err := oneScore(c)
-	if err != nil {
-		return err
-	}
 	out := c.String("json")
-	if err := newFile(c, in, out); err != nil {
-		return err
-	}
-	j, err := load(c, in)
+	s, err := studied(c, out)
 	if err != nil {
 		return err
 	}
-	s, err := study.Of(j.score(), study.Options{Tower: j.tower, Melody: j.rules})
-	if err != nil {
-		return fmt.Errorf("%s: %w", in, err)
-	}
-	s.File = in
-	switch out {
-	case "":
-		return s.WriteText(c.App.Writer)
-	case "-":
-		return printJSON(c.App.Writer, s)
-	}
-	return writeAll([]outFile{{out, func(w io.Writer) error { return printJSON(w, s) }}}, c.Bool("force"))
+	return writeFindings(c, s.WriteText, s)
 }

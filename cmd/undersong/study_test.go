@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -119,18 +118,7 @@ func TestStudyRefuses(t *testing.T) {
 // TestStudyEverything studies every small score of the test data: it works or
 // gives one-line errors.
 func TestStudyEverything(t *testing.T) {
-	var files []string
-	for _, pattern := range []string{"*.musicxml", "*/*.musicxml", "*/*.mxl", "../forms/*.musicxml"} {
-		found, err := filepath.Glob(filepath.Join(roundtrip, pattern))
-		if err != nil {
-			t.Fatal(err)
-		}
-		files = append(files, found...)
-	}
-	if len(files) < 200 {
-		t.Fatalf("only %d files", len(files))
-	}
-	studied := 0
+	files, studied := smallScores(t), 0
 	for _, file := range files {
 		code, out, errors := undersong(t, "", "study", file, "--json", "-")
 		var s study.Study

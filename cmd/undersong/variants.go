@@ -8,7 +8,6 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"undersong/instrument"
 	"undersong/voicing"
 	"undersong/voicing/compare"
 	"undersong/voicing/study"
@@ -24,11 +23,11 @@ func variantsCommand() *cli.Command {
 			"have it, all for one tower, and a table of how difficult, clear and blurred each is and what\n" +
 			"it leaves out.",
 		Flags: append([]cli.Flag{
-			&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
+			towerFlag("to voice for"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "o", Usage: "the `FOLDER` to write to, made if it is not there; default: the score's name with -variants added, in this folder"},
 			&cli.BoolFlag{Name: "json", Usage: "print the table as JSON"},
-			&cli.BoolFlag{Name: "force", Usage: "replace files that are there already"},
+			forceFlag(),
 		}, limitFlags()...),
 		Action: variants,
 	}
@@ -71,12 +70,6 @@ func variants(c *cli.Context) error {
 		return err
 	}
 	return printRows(c, "variant", rows)
-}
-
-// stem is a file's name without folder and ending.
-func stem(path string) string {
-	base := filepath.Base(path)
-	return strings.TrimSuffix(base, filepath.Ext(base))
 }
 
 func printRows(c *cli.Context, what string, rows []compare.Row) error {

@@ -3,13 +3,10 @@ package main
 import (
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
-	"undersong/instrument"
 	"undersong/voicing"
 	"undersong/voicing/lead"
 )
@@ -28,7 +25,7 @@ func voiceCommand() *cli.Command {
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
-			&cli.BoolFlag{Name: "force", Usage: "replace files that are there already"},
+			forceFlag(),
 		}, limitFlags()),
 		Action: voice,
 	}
@@ -37,7 +34,7 @@ func voiceCommand() *cli.Command {
 // wayFlags say for which tower and how scores are voiced.
 func wayFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "tower", Value: instrument.Default, Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file"},
+		towerFlag("to voice for"),
 		&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain, for what nothing below says otherwise (then: plain); or auto, to follow what study finds"},
 		&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says: see 'undersong plan'"},
 		whereFlag("invert", "voice these inverted: `WHERE` is a section's name or measures, such as \"last chorus\" or 33-48,57-64"),
@@ -61,7 +58,7 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	out, err := outName(c, in, p.name)
+	out, reportTo, err := outNames(c, in, p.name)
 	if err != nil {
 		return err
 	}
@@ -87,8 +84,8 @@ func voice(c *cli.Context) error {
 	} else {
 		files = append(files, outFile{out, toOut})
 	}
-	if r := c.String("report"); r != "" {
-		files = append(files, outFile{r, func(w io.Writer) error { return printJSON(w, report) }})
+	if reportTo != "" {
+		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, report) }})
 	}
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err
@@ -112,46 +109,18 @@ func tell(c *cli.Context, report *voicing.Report, files []outFile) error {
 	return nil
 }
 
-// outName is where the result goes. It refuses, before any work, what cannot
-// be written.
-func outName(c *cli.Context, in, name string) (string, error) {
-	out, report := c.String("o"), c.String("report")
+// outNames are where the result and the report go, "" for no report. It
+// refuses, before any work, what cannot be written.
+func outNames(c *cli.Context, in, name string) (out, report string, err error) {
+	if out, err = resultName(c, in, name); err != nil {
+		return "", "", err
+	}
+	report = c.String("report")
 	switch {
-	case out == "" && in == "-":
-		return "", usage("a score from standard input has no name: give one with -o")
-	case out == "":
-		out = defaultName(in, name)
-	case out == "-" && c.Bool("json"):
-		return "", usage("-o - and --json both want standard output: write the report with --report")
-	case out != "-" && !slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(out))):
-		return "", usage("%s: the name of a score ends in %s", out, strings.Join(scoreEndings, ", "))
+	case report == "-":
+		return "", "", usage("--report names a file; --json prints the report on standard output")
+	case report != "" && sameFile(report, out):
+		return "", "", usage("-o and --report name the same file %s", out)
 	}
-	if report == "-" {
-		return "", usage("--report names a file; --json prints the report on standard output")
-	}
-	if report != "" && sameFile(report, out) {
-		return "", usage("-o and --report name the same file %s", out)
-	}
-	for _, path := range []string{out, report} {
-		if path == "" || path == "-" {
-			continue
-		}
-		if sameFile(in, path) {
-			return "", usage("%s is the score itself: give another name", path)
-		}
-		if err := writable(path, c.Bool("force")); err != nil {
-			return "", err
-		}
-	}
-	return out, nil
-}
-
-func defaultName(in, added string) string {
-	base := filepath.Base(in)
-	ext := filepath.Ext(base)
-	name := strings.TrimSuffix(base, ext) + "-" + added
-	if strings.EqualFold(ext, ".mxl") {
-		return name + ".mxl"
-	}
-	return name + ".musicxml"
+	return out, report, newFile(c, in, report)
 }

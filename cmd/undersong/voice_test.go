@@ -201,9 +201,9 @@ func TestVoiceForce(t *testing.T) {
 	}
 }
 
-// TestVoiceEverything voices every small score of the test data: it works or
-// gives one-line errors, and an error leaves nothing behind.
-func TestVoiceEverything(t *testing.T) {
+// smallScores are all scores of the test data.
+func smallScores(t *testing.T) []string {
+	t.Helper()
 	var files []string
 	for _, pattern := range []string{"*.musicxml", "*/*.musicxml", "*/*.mxl", "../forms/*.musicxml"} {
 		found, err := filepath.Glob(filepath.Join(roundtrip, pattern))
@@ -215,8 +215,14 @@ func TestVoiceEverything(t *testing.T) {
 	if len(files) < 200 {
 		t.Fatalf("only %d files", len(files))
 	}
+	return files
+}
+
+// TestVoiceEverything voices every small score of the test data: it works or
+// gives one-line errors, and an error leaves nothing behind.
+func TestVoiceEverything(t *testing.T) {
 	dir := t.TempDir()
-	for i, file := range files {
+	for i, file := range smallScores(t) {
 		for _, v := range voicing.Voicings() {
 			out := filepath.Join(dir, filepath.Base(file)+string(v)+string(rune('a'+i%26))+filepath.Ext(file))
 			code, _, errors := undersong(t, "", "voice", file, "--voicing", string(v), "-o", out)
