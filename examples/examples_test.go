@@ -11,7 +11,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/plan"
 	"undersong/voicing/study"
@@ -45,7 +45,7 @@ const (
 func TestResults(t *testing.T) {
 	for _, r := range results {
 		t.Run(r.song+" "+r.name, func(t *testing.T) {
-			doc := read(t, filepath.Join(r.song, r.song+".musicxml"))
+			doc := scoretest.Document(t, filepath.Join(r.song, r.song+".musicxml"))
 			source, options, err := r.plan.Resolve(study.Analyse(doc.Score(), nil))
 			if err != nil {
 				t.Fatal(err)
@@ -66,20 +66,6 @@ func TestResults(t *testing.T) {
 			same(t, name+".txt", text.Bytes())
 		})
 	}
-}
-
-func read(t *testing.T, path string) *musicxml.Document {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, path, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc
 }
 
 func same(t *testing.T, file string, got []byte) {

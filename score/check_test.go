@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 func realScores(t testing.TB) []string {
@@ -28,7 +29,7 @@ func realScores(t testing.TB) []string {
 func TestCheckFindsNothingInRealScores(t *testing.T) {
 	for _, file := range realScores(t) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
-			for _, err := range score.Check(readScore(t, file)) {
+			for _, err := range score.Check(scoretest.Score(t, file)) {
 				t.Error(err)
 			}
 		})
@@ -43,7 +44,7 @@ func TestCheckFindsNothingInTestData(t *testing.T) {
 		}
 		for _, file := range files {
 			t.Run(filepath.Base(file), func(t *testing.T) {
-				for _, err := range score.Check(readScore(t, file)) {
+				for _, err := range score.Check(scoretest.Score(t, file)) {
 					t.Error(err)
 				}
 			})

@@ -7,29 +7,10 @@ import (
 	"testing"
 
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 )
 
 const formsDir = "../testdata/forms"
-
-func readDocument(t testing.TB, path string) *musicxml.Document {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, filepath.Base(path), musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc
-}
-
-func readScore(t testing.TB, path string) *score.Score {
-	t.Helper()
-	return readDocument(t, path).Score()
-}
 
 // forms are the expected orders of performance, by file.
 func forms(t testing.TB) map[string]string {
@@ -60,7 +41,7 @@ func numbers(s *score.Score, order []score.Played) string {
 func TestPerformanceOfForms(t *testing.T) {
 	for file, want := range forms(t) {
 		t.Run(file, func(t *testing.T) {
-			s := readScore(t, filepath.Join(formsDir, file))
+			s := scoretest.Score(t, filepath.Join(formsDir, file))
 			order, err := s.Performance()
 			if err != nil {
 				t.Fatal(err)

@@ -3,7 +3,6 @@ package score_test
 import (
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -11,7 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 )
 
 func performed(t testing.TB, s *score.Score) *score.Performed {
@@ -227,16 +226,7 @@ func TestPerformedFiles(t *testing.T) {
 	}
 	strikes := 0
 	for _, file := range files {
-		f, err := os.Open(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		doc, err := musicxml.Read(f, file, musicxml.Limits{})
-		f.Close()
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := doc.Score().Performed()
+		p, err := scoretest.Score(t, file).Performed()
 		if err != nil {
 			t.Fatalf("%s: %v", file, err)
 		}

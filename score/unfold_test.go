@@ -14,6 +14,7 @@ import (
 
 	"undersong/score"
 	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 )
 
 // same compares scores: times exactly, empty and nil slices alike.
@@ -35,7 +36,7 @@ var again = regexp.MustCompile(`([0-9])[a-z]$`)
 func TestWrittenOutForms(t *testing.T) {
 	for file, want := range forms(t) {
 		t.Run(file, func(t *testing.T) {
-			s := readScore(t, filepath.Join(formsDir, file))
+			s := scoretest.Score(t, filepath.Join(formsDir, file))
 			before := fmt.Sprintf("%+v", *s.Parts[0].Measures[0])
 			order, err := s.Performance()
 			if err != nil {
@@ -88,7 +89,7 @@ func isPlain(t *testing.T, w *score.Score) {
 func TestWrittenOutRealScores(t *testing.T) {
 	for _, file := range realScores(t) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
-			s := readScore(t, file)
+			s := scoretest.Score(t, file)
 			w := writtenOut(t, s)
 			for _, err := range score.Check(w) {
 				t.Error(err)
@@ -265,7 +266,7 @@ func TestWrittenOutErrors(t *testing.T) {
 func TestWrittenOutIsWritten(t *testing.T) {
 	for file := range forms(t) {
 		t.Run(file, func(t *testing.T) {
-			doc := readDocument(t, filepath.Join(formsDir, file))
+			doc := scoretest.Document(t, filepath.Join(formsDir, file))
 			w := writtenOut(t, doc.Score())
 			var text bytes.Buffer
 			if err := doc.Write(&text, w); err != nil {

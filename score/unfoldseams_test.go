@@ -8,6 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 func TestWrittenOutTies(t *testing.T) {
@@ -182,7 +183,7 @@ func TestWrittenOutRestatesSignatures(t *testing.T) {
 // TestWrittenOutTiesAtTheEnds: a tie that only goes back over a repeat has no
 // note to come from the first time, nor one to go to the last time.
 func TestWrittenOutTiesAtTheEnds(t *testing.T) {
-	s := readScore(t, "../testdata/roundtrip/ties-over-repeat.musicxml")
+	s := scoretest.Score(t, "../testdata/roundtrip/ties-over-repeat.musicxml")
 	for _, err := range score.Check(writtenOut(t, s)) {
 		t.Error(err)
 	}

@@ -5,11 +5,12 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 func lampSong(t *testing.T) *score.Score {
 	t.Helper()
-	return readDocument(t, "../examples/lamp-for-the-late-boat/lamp-for-the-late-boat.musicxml").Score()
+	return scoretest.Document(t, "../examples/lamp-for-the-late-boat/lamp-for-the-late-boat.musicxml").Score()
 }
 
 func voiced(t *testing.T, s *score.Score, o Options) (*score.Score, *Report) {

@@ -2,12 +2,12 @@ package voicing
 
 import (
 	"bytes"
-	"os"
 	"path/filepath"
 	"testing"
 
 	"undersong/score"
 	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 )
 
 // eachScore runs a test on the example song and on every real score beside
@@ -26,7 +26,7 @@ func eachDocument(t *testing.T, test func(t *testing.T, doc *musicxml.Document))
 		files = append(files, found...)
 	}
 	for _, path := range files {
-		t.Run(filepath.Base(path), func(t *testing.T) { test(t, readDocument(t, path)) })
+		t.Run(filepath.Base(path), func(t *testing.T) { test(t, scoretest.Document(t, path)) })
 	}
 	if len(files) == 1 {
 		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
@@ -49,18 +49,4 @@ func readBack(t testing.TB, doc *musicxml.Document, o Options) *score.Score {
 		t.Fatal(err)
 	}
 	return again.Score()
-}
-
-func readDocument(t testing.TB, path string) *musicxml.Document {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, filepath.Base(path), musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc
 }

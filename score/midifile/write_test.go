@@ -15,22 +15,8 @@ import (
 
 	"undersong/score"
 	"undersong/score/midifile"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 )
-
-func read(t testing.TB, file string) *score.Score {
-	t.Helper()
-	f, err := os.Open(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, file, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc.Score()
-}
 
 // written writes a score an octave higher, every stroke at one velocity.
 func written(t testing.TB, s *score.Score) (*score.Performed, []byte, midifile.Written) {
@@ -174,7 +160,7 @@ func TestWriteStrikes(t *testing.T) {
 	}
 	for _, file := range files {
 		t.Run(filepath.Base(file), func(t *testing.T) {
-			p, data, info := written(t, read(t, file))
+			p, data, info := written(t, scoretest.Score(t, file))
 			if info.Rounded > 0 {
 				t.Logf("%d moments rounded", info.Rounded)
 			}

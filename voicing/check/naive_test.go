@@ -2,14 +2,13 @@ package check_test
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"testing"
 
 	"undersong/instrument"
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/check"
 	"undersong/voicing/harmony"
@@ -48,7 +47,7 @@ func TestAgainstNaive(t *testing.T) {
 		}
 		var naive, ours figures
 		for _, file := range files {
-			s := read(t, file)
+			s := scoretest.Score(t, file)
 			tones := s.Tones()
 			line := melody.Find(s, tones, melody.Options{})
 			if len(line.Tones) == len(tones) {
@@ -144,18 +143,4 @@ func flip(s *score.Score, tones []score.Tone, line melody.Line) *score.Score {
 		m.Notes = append(m.Notes, n)
 	}
 	return &score.Score{Parts: []*score.Part{part}}
-}
-
-func read(t testing.TB, path string) *score.Score {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, path, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc.Score()
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"undersong/instrument"
+	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/check"
 )
@@ -35,7 +36,7 @@ func TestResults(t *testing.T) {
 		for _, v := range voicing.Voicings() {
 			t.Run(fmt.Sprint(name, " ", v), func(t *testing.T) {
 				for _, file := range files {
-					result, report, err := voicing.Voice(read(t, file), voicing.Options{Tower: tower, Voicing: v})
+					result, report, err := voicing.Voice(scoretest.Score(t, file), voicing.Options{Tower: tower, Voicing: v})
 					if err != nil {
 						t.Fatal(err)
 					}

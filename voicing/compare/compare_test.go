@@ -2,15 +2,13 @@ package compare
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
 	"undersong/instrument"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/plan"
 	"undersong/voicing/study"
@@ -18,16 +16,7 @@ import (
 
 func analysed(t *testing.T) *study.Analysis {
 	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, "song", musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return study.Analyse(doc.Score(), nil)
+	return study.Analyse(scoretest.Score(t, "../../examples/lamp-for-the-late-boat/lamp-for-the-late-boat.musicxml"), nil)
 }
 
 // TestVariants: the example song has all ways, and what each comes to adds up.

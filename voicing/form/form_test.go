@@ -2,7 +2,6 @@ package form
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -10,25 +9,11 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 	"undersong/voicing/melody"
 )
 
 const song = "../../examples/lamp-for-the-late-boat/lamp-for-the-late-boat.musicxml"
-
-func read(t testing.TB, path string) *score.Score {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, path, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc.Score()
-}
 
 func sectionsOf(s *score.Score) []Section {
 	tones := s.Tones()
@@ -49,7 +34,7 @@ func TestNamedSections(t *testing.T) {
 		"Intro (1–4) A intro", "Verse 1 (5–12) B verse", "Chorus (13–20) C chorus", "Verse 2 (21–28) B verse",
 		"Chorus (29–36) C chorus", "Bridge (37–45) D bridge", "Last Chorus (46–56) C′ chorus", "Ending (57–60) E ending",
 	}
-	s := read(t, song)
+	s := scoretest.Score(t, song)
 	sections := sectionsOf(s)
 	if diff := cmp.Diff(want, outline(sections)); diff != "" {
 		t.Error(diff)
@@ -70,7 +55,7 @@ func TestNamedSections(t *testing.T) {
 // follow from double bars and from where the melody returns, and what returns
 // with its words is the chorus.
 func TestSectionsByReturns(t *testing.T) {
-	s := read(t, song)
+	s := scoretest.Score(t, song)
 	for _, m := range s.Parts[0].Measures {
 		m.Directions = nil
 	}
@@ -188,7 +173,7 @@ func TestHeadings(t *testing.T) {
 // of every score, and the letters are those of sections with melody.
 func TestSectionsCover(t *testing.T) {
 	for _, file := range scores(t) {
-		s := read(t, file)
+		s := scoretest.Score(t, file)
 		next, at := 0, score.Time{}
 		for _, sec := range sectionsOf(s) {
 			if sec.First != next || sec.Last < sec.First || sec.From != at || !sec.From.Less(sec.To) || sec.Name == "" || sec.Times < 1 {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 	"undersong/voicing/melody"
 )
 
@@ -144,7 +145,7 @@ func TestPrintedChorus(t *testing.T) {
 // scores too; what the score cuts is parted.
 func TestSectionsCutNoPhrase(t *testing.T) {
 	for _, file := range scores(t) {
-		s := read(t, file)
+		s := scoretest.Score(t, file)
 		tones := s.Tones()
 		line := melody.Find(s, tones, melody.Options{})
 		sections := Sections(s, tones, line)

@@ -2,11 +2,10 @@ package harmony
 
 import (
 	"fmt"
-	"os"
 	"testing"
 
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 )
 
 // longer is a score so many times over, without its chord symbols.
@@ -44,15 +43,6 @@ func BenchmarkLocalKeys(b *testing.B) {
 
 func BenchmarkRead(b *testing.B) {
 	for b.Loop() {
-		f, err := os.Open(lamp)
-		if err != nil {
-			b.Fatal(err)
-		}
-		doc, err := musicxml.Read(f, lamp, musicxml.Limits{})
-		if err != nil {
-			b.Fatal(err)
-		}
-		doc.Score()
-		f.Close()
+		scoretest.Score(b, lamp)
 	}
 }

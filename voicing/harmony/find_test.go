@@ -8,6 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 // chordScore is a score of one chord after another, a measure of four quarters
@@ -96,7 +97,7 @@ func TestMovesWithTheMusic(t *testing.T) {
 // TestSpansCover: spans follow one another from the start to the end, the same
 // each time.
 func TestSpansCover(t *testing.T) {
-	checkCover(t, lamp, read(t, lamp))
+	checkCover(t, lamp, scoretest.Score(t, lamp))
 	checkCover(t, lamp, withoutSymbols(t, lamp))
 	for _, o := range openings(t) {
 		checkCover(t, o.title, o.score(0, true))
@@ -109,7 +110,7 @@ func TestSpansCoverShared(t *testing.T) {
 		t.Fatal("no scores", err)
 	}
 	for _, file := range files {
-		checkCover(t, file, read(t, file))
+		checkCover(t, file, scoretest.Score(t, file))
 		checkCover(t, file, withoutSymbols(t, file))
 	}
 }

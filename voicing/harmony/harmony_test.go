@@ -11,7 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 )
 
 // shared is a file beside the project; the test is skipped, loudly, without.
@@ -230,24 +230,10 @@ func TestSpell(t *testing.T) {
 	}
 }
 
-func read(t testing.TB, path string) *score.Score {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, path, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc.Score()
-}
-
 // withoutSymbols is s with no chord symbols. It is read again, since a score
 // is never changed.
 func withoutSymbols(t testing.TB, file string) *score.Score {
-	s := read(t, file)
+	s := scoretest.Score(t, file)
 	for _, p := range s.Parts {
 		for _, m := range p.Measures {
 			m.Chords = nil
@@ -268,7 +254,7 @@ func TestAgainstSymbols(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, file := range append(files, lamp) {
-		with := read(t, file)
+		with := scoretest.Score(t, file)
 		key, next := FindKey(with, with.Tones())
 		symbols := given(with, key.Key)
 		if len(symbols) < 8 {

@@ -3,7 +3,6 @@ package plan
 import (
 	"bytes"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -12,31 +11,17 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/study"
 )
-
-func read(t testing.TB, path string) *score.Score {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, path, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc.Score()
-}
 
 var song = filepath.Join("..", "..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml")
 
 // TestResolve: what short forms name in the example song, as the measures that
 // are voiced otherwise than plain.
 func TestResolve(t *testing.T) {
-	a := study.Analyse(read(t, song), nil)
+	a := study.Analyse(scoretest.Score(t, song), nil)
 	for _, c := range []struct {
 		where string
 		want  string
@@ -91,7 +76,7 @@ func measures(s *score.Score, sections []voicing.Section) string {
 }
 
 func TestResolveErrors(t *testing.T) {
-	a := study.Analyse(read(t, song), nil)
+	a := study.Analyse(scoretest.Score(t, song), nil)
 	for _, where := range []string{"minuet", "last minuet", "fourth chorus", "70-80", "third bridge", "20-10"} {
 		p := &Plan{}
 		if err := p.Add(voicing.Inverted, where); err != nil {
@@ -117,7 +102,7 @@ func TestLaterWins(t *testing.T) {
 	p := &Plan{Items: []Item{
 		{Where: "13-56", Voicing: voicing.Inverted}, {Where: "chorus", Voicing: voicing.Tenor}, {Where: "50-52", Voicing: voicing.AsWritten},
 	}}
-	s, o, err := p.Resolve(study.Analyse(read(t, song), nil))
+	s, o, err := p.Resolve(study.Analyse(scoretest.Score(t, song), nil))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,7 +122,7 @@ func TestLaterWins(t *testing.T) {
 // TestTimes: a section that is played twice can be voiced in two ways: the
 // form is written out, as the order of performance has it.
 func TestTimes(t *testing.T) {
-	s := read(t, song)
+	s := scoretest.Score(t, song)
 	order, err := s.Performance()
 	if err != nil {
 		t.Fatal(err)
@@ -182,13 +167,13 @@ func TestRoundTrip(t *testing.T) {
 	}
 	s := &study.Study{Title: "Two\nlines", Tower: "47"}
 	for _, file := range append(files, song) {
-		found, err := study.Of(read(t, file), study.Options{})
+		found, err := study.Of(scoretest.Score(t, file), study.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		p := Auto(found)
 		plans = append(plans, p)
-		if _, _, err := p.Resolve(study.Analyse(read(t, file), nil)); err != nil {
+		if _, _, err := p.Resolve(study.Analyse(scoretest.Score(t, file), nil)); err != nil {
 			t.Errorf("%s: %v", file, err)
 		}
 		s = found
@@ -248,7 +233,7 @@ func TestLineOfAPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err = p.Resolve(study.Analyse(read(t, song), nil)); err == nil || !strings.HasPrefix(err.Error(), `plan.yaml:4: no section "minuet"`) {
+	if _, _, err = p.Resolve(study.Analyse(scoretest.Score(t, song), nil)); err == nil || !strings.HasPrefix(err.Error(), `plan.yaml:4: no section "minuet"`) {
 		t.Error(err)
 	}
 }
@@ -260,7 +245,7 @@ func TestPlacesNeverPanic(t *testing.T) {
 		if err := p.Add(voicing.Inverted, where); err != nil {
 			t.Fatal(err)
 		}
-		if _, _, err := p.Resolve(study.Analyse(read(t, song), nil)); err == nil {
+		if _, _, err := p.Resolve(study.Analyse(scoretest.Score(t, song), nil)); err == nil {
 			t.Errorf("%q is a section", where)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/check"
 	"undersong/voicing/study"
@@ -45,7 +46,7 @@ func TestWrittenOutSoundsTheSame(t *testing.T) {
 	unfolded := 0
 	for _, file := range shared(t) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
-			s := read(t, file)
+			s := scoretest.Score(t, file)
 			out, err := s.WrittenOut()
 			if err != nil {
 				t.Fatal(err)
@@ -74,7 +75,7 @@ func TestSeams(t *testing.T) {
 	seams := 0
 	for _, file := range shared(t) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
-			a := study.Analyse(read(t, file), nil)
+			a := study.Analyse(scoretest.Score(t, file), nil)
 			p := &Plan{Voicing: voicing.Plain}
 			for i := 1; i < len(a.Sections); i += 2 {
 				p.Items = append(p.Items, Item{Where: itoa(i, a), Voicing: voicing.Inverted})

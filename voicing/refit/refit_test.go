@@ -3,31 +3,16 @@ package refit
 import (
 	"bytes"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"undersong/instrument"
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/check"
 )
-
-func read(t *testing.T, path string) *musicxml.Document {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, path, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc
-}
 
 func tower(t *testing.T, name string) *instrument.Tower {
 	t.Helper()
@@ -67,7 +52,7 @@ func TestThereAndBack(t *testing.T) {
 	}
 	for _, file := range append(files, ours...) {
 		for _, v := range voicing.Voicings() {
-			s, _, err := voicing.Voice(read(t, file).Score(), voicing.Options{Voicing: v})
+			s, _, err := voicing.Voice(scoretest.Document(t, file).Score(), voicing.Options{Voicing: v})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -104,7 +89,7 @@ func TestThereAndBack(t *testing.T) {
 // TestUntouched: what the tower has stays byte for byte.
 func TestUntouched(t *testing.T) {
 	path := filepath.Join("..", "..", "examples", "nets-in-the-loft", "nets-in-the-loft-inverted.musicxml")
-	doc := read(t, path)
+	doc := scoretest.Document(t, path)
 	fitted, changes := Score(doc.Score(), tower(t, "61"))
 	if len(changes) > 0 {
 		t.Fatalf("%v", changes)

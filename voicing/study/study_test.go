@@ -3,7 +3,6 @@ package study
 import (
 	"bytes"
 	"encoding/json"
-	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -13,23 +12,9 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
-	"undersong/score/musicxml"
+	"undersong/score/scoretest"
 	"undersong/voicing/melody"
 )
-
-func read(t testing.TB, path string) *score.Score {
-	t.Helper()
-	f, err := os.Open(filepath.FromSlash(path))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	doc, err := musicxml.Read(f, path, musicxml.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return doc.Score()
-}
 
 func tower(t testing.TB, name string) *instrument.Tower {
 	t.Helper()
@@ -53,7 +38,7 @@ func of(t testing.TB, s *score.Score, o Options) *Study {
 // tells them: the verses lively, the choruses moderate, each upbeat with what
 // follows it.
 func TestSong(t *testing.T) {
-	s := of(t, read(t, song), Options{})
+	s := of(t, scoretest.Score(t, song), Options{})
 	var got []string
 	for _, sec := range s.Sections {
 		got = append(got, sec.title()+": "+sec.Verdict.Inverted)
@@ -86,7 +71,7 @@ func TestSong(t *testing.T) {
 
 // TestOverrule: where the user says that the melody is, it is.
 func TestOverrule(t *testing.T) {
-	s := read(t, song)
+	s := scoretest.Score(t, song)
 	o, err := melody.ParseOverrule("staff=2,measures=1-4")
 	if err != nil {
 		t.Fatal(err)
@@ -119,7 +104,7 @@ var onset = regexp.MustCompile(`^\d+/[1-9]\d*$`)
 // and the JSON is the same again when it is read back.
 func TestEverything(t *testing.T) {
 	for _, file := range scores(t) {
-		s := read(t, file)
+		s := scoretest.Score(t, file)
 		for _, name := range []string{"23", "47", "61"} {
 			st := of(t, s, Options{Tower: tower(t, name)})
 			checkCover(t, file, s, st)
@@ -191,7 +176,7 @@ func checkReasons(t *testing.T, file string, st *Study) {
 // TestText: what a player reads first.
 func TestText(t *testing.T) {
 	var out bytes.Buffer
-	if err := of(t, read(t, song), Options{}).WriteText(&out); err != nil {
+	if err := of(t, scoretest.Score(t, song), Options{}).WriteText(&out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
