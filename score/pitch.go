@@ -27,13 +27,13 @@ func (s Step) String() string { return "CDEFGAB"[s : s+1] }
 // Semitones is the height of s above C within its octave.
 func (s Step) Semitones() int { return stepSemitones[s] }
 
-// ParseStep reads one capital letter A to G.
+// ParseStep reads one capital letter A to G. Of all else it gives C, and false.
 func ParseStep(letter string) (Step, bool) {
 	if len(letter) != 1 {
 		return 0, false
 	}
 	i := strings.IndexByte("CDEFGAB", letter[0])
-	return Step(i), i >= 0
+	return Step(max(i, 0)), i >= 0
 }
 
 // Alter is a change of pitch in hundredths of a semitone: 100 is a sharp,

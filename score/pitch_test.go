@@ -45,7 +45,7 @@ func TestParseStep(t *testing.T) {
 		}
 	}
 	for _, text := range []string{"", "H", "c", "CC"} {
-		if s, ok := score.ParseStep(text); ok {
+		if s, ok := score.ParseStep(text); ok || s != score.C {
 			t.Errorf("%q is read as %s", text, s)
 		}
 	}

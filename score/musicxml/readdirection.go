@@ -132,5 +132,8 @@ func readTone(e *etree.Element, what string) (score.Pitch, bool) {
 	}
 	step, ok := score.ParseStep(text(t, what+"-step"))
 	a, okAlter := alter(text(t, what+"-alter"))
-	return score.Pitch{Step: step, Alter: a}, ok && okAlter
+	if !ok || !okAlter {
+		return score.Pitch{}, false
+	}
+	return score.Pitch{Step: step, Alter: a}, true
 }

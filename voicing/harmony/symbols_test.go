@@ -61,6 +61,8 @@ func TestLabelsSayNothing(t *testing.T) {
 	for what, harmony := range map[string]string{
 		"a label":               `<root><root-step text="">C</root-step></root><kind text="I6">none</kind>`,
 		"no text":               `<root><root-step>C</root-step></root><kind>none</kind>`,
+		"a root without a name": `<root><root-step>H</root-step></root><kind>major</kind>`,
+		"a root far off":        `<root><root-step>C</root-step><root-alter>1e308</root-alter></root><kind>major</kind>`,
 		"a function":            `<function>V</function><kind>major</kind>`,
 		"a function of another": `<numeral><numeral-root>5</numeral-root></numeral><kind>major</kind><numeral><numeral-root>2</numeral-root></numeral><kind>minor</kind>`,
 	} {
