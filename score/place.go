@@ -2,7 +2,9 @@ package score
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
+	"unicode"
 )
 
 // Place is where in a score something is. Empty fields are not known.
@@ -14,18 +16,36 @@ type Place struct {
 	Beat string `json:"beat,omitempty"`
 }
 
-// String is "song.musicxml, part P1, measure 12, beat 3", of what is known.
+// String is "song.musicxml, part P1, measure 12, beat 3", of what is known, in
+// one line whatever the names hold.
 func (p Place) String() string {
 	var words []string
-	for _, w := range []struct{ name, value string }{
-		{"", p.File}, {"part ", p.Part}, {"measure ", p.Measure}, {"beat ", p.Beat},
-	} {
+	for _, w := range []struct {
+		name, value string
+		most        int // bytes; no path has more
+	}{{"", p.File, 4096}, {"part ", p.Part, 60}, {"measure ", p.Measure, 60}, {"beat ", p.Beat, 60}} {
+		if len(w.value) > w.most {
+			w.value = strings.ToValidUTF8(w.value[:w.most], "") + "…"
+		}
 		if w.value != "" {
-			words = append(words, w.name+w.value)
+			words = append(words, w.name+OneLine(w.value))
 		}
 	}
 	return strings.Join(words, ", ")
 }
+
+// OneLine is a name from outside as it can stand in a line of text: control
+// characters are escaped, "\n" for a new line.
+func OneLine(name string) string {
+	if !strings.ContainsFunc(name, breaksLine) {
+		return name
+	}
+	quoted := strconv.Quote(name)
+	return strings.ReplaceAll(quoted[1:len(quoted)-1], `\"`, `"`)
+}
+
+// breaksLine tells whether a character begins a line or steers a terminal.
+func breaksLine(c rune) bool { return unicode.IsControl(c) || c == '\u2028' || c == '\u2029' }
 
 // Error is something wrong with a score, at its place.
 type Error struct {

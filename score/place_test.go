@@ -2,6 +2,7 @@ package score_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"undersong/score"
@@ -19,6 +20,10 @@ func TestErrorText(t *testing.T) {
 		{score.Error{Place: score.Place{Measure: "12a"}, Problem: "p"}, "measure 12a: p"},
 		{score.Error{Place: score.Place{File: "song.mxl", Part: "P1", Measure: "12", Beat: "2 1/2"}, Problem: "p"},
 			"song.mxl, part P1, measure 12, beat 2 1/2: p"},
+		{score.Error{Place: score.Place{File: "a\nb \"c\".mxl", Measure: "1\x1b[2J"}, Problem: "p"},
+			`a\nb "c".mxl, measure 1\x1b[2J: p`},
+		{score.Error{Place: score.Place{Measure: strings.Repeat("1", 100)}, Problem: "p"},
+			"measure " + strings.Repeat("1", 60) + "…: p"},
 	} {
 		if got := test.err.Error(); got != test.want {
 			t.Errorf("%q, want %q", got, test.want)
