@@ -14,6 +14,8 @@ import (
 	"testing"
 	"unicode/utf16"
 
+	"github.com/google/go-cmp/cmp"
+
 	"undersong/score"
 )
 
@@ -93,6 +95,27 @@ func TestBadInput(t *testing.T) {
 				t.Errorf("error %v, want song.xml: … %q", err, c.want)
 			}
 		})
+	}
+}
+
+// TestNamesOnOneLine: names for people have no line ends and no control
+// characters, however the file is laid out; a long value does not make a long
+// message.
+func TestNamesOnOneLine(t *testing.T) {
+	const text = "<score-partwise><work><work-title>Two\n  lines&#x85;and one</work-title></work><part-list>" +
+		`<score-part id="P1"><part-name>Upper&#10;bells</part-name></score-part></part-list>` +
+		`<part id="P1"><measure number="1&#10;undersong: &#x9b;2J">` + "<note><pitch><step>C</step><octave>%s</octave></pitch><duration>1</duration></note></measure></part></score-partwise>"
+	doc, err := Read(strings.NewReader(fmt.Sprintf(text, "4")), "song.xml", Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := doc.Score()
+	if diff := cmp.Diff([]string{"Two lines and one", "Upper bells", "1 undersong: 2J"}, []string{s.Title, s.Parts[0].Name, s.Parts[0].Measures[0].Number}); diff != "" {
+		t.Error(diff)
+	}
+	_, err = Read(strings.NewReader(fmt.Sprintf(text, strings.Repeat("9", 1e6))), "song.xml", Limits{})
+	if err == nil || len(err.Error()) > 300 || strings.Contains(err.Error(), "\n") {
+		t.Errorf("%.1000v", err)
 	}
 }
 

@@ -47,6 +47,11 @@ func (r *partReader) problem(format string, args ...any) {
 	if len(r.problems) > maxProblems {
 		return
 	}
+	for i, a := range args {
+		if s, ok := a.(string); ok {
+			args[i] = clipped(s)
+		}
+	}
 	r.problems = append(r.problems, &score.Error{
 		Place:   score.Place{Part: r.part.ID, Measure: r.m.Number},
 		Problem: fmt.Sprintf(format, args...),
@@ -54,7 +59,7 @@ func (r *partReader) problem(format string, args ...any) {
 }
 
 func (r *partReader) measure(e, content *etree.Element) {
-	r.m = &score.Measure{Number: attr(e, "number"), Implicit: attr(e, "implicit") == "yes", Source: r.doc.issue(content)}
+	r.m = &score.Measure{Number: label(attr(e, "number")), Implicit: attr(e, "implicit") == "yes", Source: r.doc.issue(content)}
 	r.at, r.far, r.chord = score.Time{}, score.Time{}, score.Time{}
 	clear(r.tuplets)
 	r.part.Measures = append(r.part.Measures, r.m)
@@ -156,7 +161,7 @@ func (r *partReader) duration(e *etree.Element, s string) score.Time {
 	}
 	d, ok := decimal(s)
 	if !ok || d.Sign() < 0 {
-		r.problem("duration %q is not a positive number", s)
+		r.problem("duration %q is no number from 0 to 9999999999, with nine decimals at most", s)
 		return score.Time{}
 	}
 	length := r.quarters(d)

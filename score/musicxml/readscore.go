@@ -17,7 +17,7 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 	readHeader(root, s)
 	names := map[string]string{}
 	for _, p := range root.FindElements("part-list/score-part") {
-		names[attr(p, "id")] = text(p, "part-name")
+		names[attr(p, "id")] = label(text(p, "part-name"))
 	}
 	var problems []error
 	common := int64(1)
@@ -96,9 +96,9 @@ type measureElement struct{ measure, content *etree.Element }
 // readHeader finds the titles and names, in the credits where the
 // identification lacks them.
 func readHeader(root *etree.Element, s *score.Score) {
-	movement := text(root, "movement-title")
+	movement := label(text(root, "movement-title"))
 	if w := root.SelectElement("work"); w != nil {
-		s.Title = text(w, "work-title")
+		s.Title = label(text(w, "work-title"))
 	}
 	if s.Title == "" {
 		s.Title = movement
@@ -116,7 +116,7 @@ func readHeader(root *etree.Element, s *score.Score) {
 		}
 	}
 	if s.Title == "" {
-		s.Title = credit(root, "title")
+		s.Title = label(credit(root, "title"))
 	}
 	if len(s.Composers) == 0 {
 		if c := credit(root, "composer"); c != "" {

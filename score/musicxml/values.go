@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/beevik/etree"
 
@@ -32,6 +33,29 @@ func content(e *etree.Element) string {
 		return ""
 	}
 	return strings.TrimSpace(e.Text())
+}
+
+// label is a name for people, on one line: white space of any kind is a space.
+func label(s string) string {
+	if strings.ContainsFunc(s, func(c rune) bool { return c < ' ' || c > '~' }) {
+		s = strings.Map(func(c rune) rune {
+			if unicode.IsControl(c) || unicode.IsSpace(c) {
+				return ' '
+			}
+			return c
+		}, s)
+		s = strings.Join(strings.Fields(s), " ")
+	}
+	return s
+}
+
+// clipped is a value as a message has it, not longer than a line.
+func clipped(s string) string {
+	const most = 60
+	if len(s) <= most {
+		return s
+	}
+	return strings.ToValidUTF8(s[:most], "") + "…"
 }
 
 // attr is the trimmed value of an attribute of e, "" where it has none.

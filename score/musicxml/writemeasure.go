@@ -63,7 +63,7 @@ func (w *measureWriter) keepAttributes() {
 		was = was.Parent()
 	}
 	for _, key := range []string{"text", "non-controlling"} {
-		if a := was.SelectAttr(key); a != nil && attr(was, "number") == w.m.Number {
+		if a := was.SelectAttr(key); a != nil && label(attr(was, "number")) == w.m.Number {
 			w.attr(key, a.Value)
 		}
 	}

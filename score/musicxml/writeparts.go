@@ -26,7 +26,7 @@ func (d *Document) partList(s *score.Score) *etree.Element {
 		}
 		if e := old[p.ID]; e != nil && p.Source != 0 {
 			e = e.Copy()
-			if text(e, "part-name") != p.Name {
+			if label(text(e, "part-name")) != p.Name {
 				rename(e, p.Name)
 			}
 			list.AddChild(e)

@@ -169,6 +169,15 @@ func TestHeadings(t *testing.T) {
 	}
 }
 
+// TestHeadingOfTwoLines: a section has its name on one line.
+func TestHeadingOfTwoLines(t *testing.T) {
+	s := sketch([]string{"1234", "5432", "1234", "5111"})
+	s.Parts[0].Measures[0].Directions = []score.Direction{{Signs: []score.Sign{{Name: "rehearsal", Text: "Last\n Chorus "}}}}
+	if got := sectionsOf(s)[0].Name; got != "Last Chorus" {
+		t.Errorf("the section is called %q", got)
+	}
+}
+
 // TestSectionsCover: sections follow each other from the beginning to the end
 // of every score, and the letters are those of sections with melody.
 func TestSectionsCover(t *testing.T) {

@@ -61,7 +61,7 @@ func (f *reader) marks() (words, marks []stretch) {
 		for i, m := range p.Measures {
 			for _, d := range m.Directions {
 				for _, sign := range d.Signs {
-					text := strings.TrimSpace(sign.Text)
+					text := strings.Join(strings.Fields(sign.Text), " ") // it may have several lines
 					kind, ok := heading(text)
 					at := i
 					if d.Onset.Sign() > 0 && !d.Onset.Add(d.Onset).Less(m.Length) && i+1 < len(f.tune) {
