@@ -53,6 +53,24 @@ func tonesOf(t *instrument.Tower, key int, p Place, rate int) []tone {
 	return tones
 }
 
+// Partial is a tone of a bell as it is heard at a place: a sine that begins at
+// rest and dies away.
+type Partial struct {
+	Hz      float64
+	Seconds float64 // until it is 60 dB weaker
+	Level   float64 // dB above 20 µPa, of a stroke at mf
+}
+
+// Partials are the tones of a key's bell, and of its clapper's knock, that a
+// [Recording] at a place is made of.
+func Partials(t *instrument.Tower, key int, p Place) []Partial {
+	var all []Partial
+	for _, x := range tonesOf(t, key, p, Rate) {
+		all = append(all, Partial{x.hz, x.seconds, 20 * math.Log10(x.amplitude)})
+	}
+	return all
+}
+
 // highest is the highest tone as a part of the sample rate: near half of it a
 // player's filter ends.
 const highest = 0.45

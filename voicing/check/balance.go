@@ -107,9 +107,8 @@ func (c *checker) standsOut(s *struck, lines map[line]bool) bool {
 	return len(lines) > 1
 }
 
-// margin is how many dB the melody of a moment is louder than the rest.
-func (c *checker) margin(m *moment) (dB float64, known bool) {
-	melody, rest := 0.0, 0.0
+// power is that of the melody of a moment, and of the rest.
+func (c *checker) power(m *moment) (melody, rest float64) {
 	for _, b := range m.bells {
 		power := math.Pow(10, c.tower.Level(b.key, b.level)/10)
 		if b.melody {
@@ -118,7 +117,41 @@ func (c *checker) margin(m *moment) (dB float64, known bool) {
 			rest += power
 		}
 	}
+	return melody, rest
+}
+
+// margin is how many dB the melody of a moment is louder than the rest.
+func (c *checker) margin(m *moment) (dB float64, known bool) {
+	melody, rest := c.power(m)
 	return 10 * math.Log10(melody/rest), melody > 0 && rest > 0
+}
+
+// loudness gives each measure how loud the melody and the rest are.
+func (c *checker) loudness(moments []moment) {
+	melody, rest := make([][]float64, len(c.report.Measures)), make([][]float64, len(c.report.Measures))
+	for i := range moments {
+		at := moments[i].first.measure
+		tune, others := c.power(&moments[i])
+		if tune > 0 {
+			melody[at] = append(melody[at], 10*math.Log10(tune))
+		}
+		if others > 0 {
+			rest[at] = append(rest[at], 10*math.Log10(others))
+		}
+	}
+	for i := range c.report.Measures {
+		m := &c.report.Measures[i]
+		m.Melody, m.Rest = middleOf(melody[i]), middleOf(rest[i])
+	}
+}
+
+// middleOf is the median of values, nil of none.
+func middleOf(values []float64) *float64 {
+	if len(values) == 0 {
+		return nil
+	}
+	value := middle(values)
+	return &value
 }
 
 // balance gives each measure the middle margin of its moments, and finds those

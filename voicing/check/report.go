@@ -47,6 +47,9 @@ type Finding struct {
 	onset   score.Time
 }
 
+// Index is that of the finding's measure, counted from 0.
+func (f *Finding) Index() int { return f.measure }
+
 // Measure is the figures of one measure, for a picture of the whole.
 type Measure struct {
 	Number string `json:"number"`
@@ -61,6 +64,11 @@ type Measure struct {
 	// Margin is how many dB the melody is louder than what is struck with it;
 	// absent where it is not known, or alone.
 	Margin *float64 `json:"margin,omitempty"`
+	// Melody and Rest are how loud the melody, and what is struck besides, are in
+	// the middle of their moments, in dB, where the lowest bell at mf has 0;
+	// absent where there is none.
+	Melody *float64 `json:"melody,omitempty"`
+	Rest   *float64 `json:"rest,omitempty"`
 }
 
 // Report is what was found. Its fields are stable.
@@ -142,6 +150,7 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	c.dense(moments)
 	c.blur(moments)
 	c.balance(moments)
+	c.loudness(moments)
 	c.thirds(moments)
 	c.total()
 	return c.report, nil
