@@ -9,6 +9,7 @@ require (
 	github.com/google/go-cmp v0.7.0
 	github.com/urfave/cli/v2 v2.27.7
 	gitlab.com/gomidi/midi/v2 v2.3.23
+	golang.org/x/net v0.62.0
 	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0

@@ -46,6 +46,7 @@ type Report struct {
 	Findings []Finding       `json:"findings"`
 
 	tune map[standing]bool
+	out  map[*score.Note]string // why notes of the source were left out
 }
 
 // standing is where a note stands in a result: a moment, a line and a pitch.
@@ -61,6 +62,9 @@ func (r *Report) Tune(t *score.Tone) bool {
 	n := t.First()
 	return r.tune[standing{t.Onset, line{n.Staff, n.Voice}, n.Pitch}]
 }
+
+// LeftOut tells why a tone of the source is not in the result, "" of one that is.
+func (r *Report) LeftOut(t *score.Tone) string { return r.out[t.First()] }
 
 // SectionReport is a stretch of measures and its voicing.
 type SectionReport struct {

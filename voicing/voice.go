@@ -129,7 +129,7 @@ func (a *arrangement) finish() *Report {
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
 	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
 	r.Changes = slices.DeleteFunc(r.Changes, func(c Change) bool { return c.of != nil && c.of.leftOut != "" && c.LeftOut == "" })
-	r.tune = map[standing]bool{}
+	r.tune, r.out = map[standing]bool{}, map[*score.Note]string{}
 	for _, n := range a.with(tune) {
 		r.tune[standing{n.Onset, n.line, n.placed()}] = true
 	}
@@ -144,6 +144,9 @@ func (a *arrangement) finish() *Report {
 			r.Notes.Added++
 		}
 		r.Notes.Source++
+		if n.leftOut != "" {
+			r.out[n.First()] = n.leftOut
+		}
 		switch {
 		case n.leftOut == doubledNote:
 			r.Notes.Merged++

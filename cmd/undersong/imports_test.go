@@ -40,6 +40,8 @@ var testOnly = []string{
 	"undersong/score/musicxml", "undersong/score/scoretest", "github.com/google/go-cmp/...", "pgregory.net/rapid",
 	// They read and measure recordings.
 	"github.com/go-audio/wav", "gonum.org/v1/gonum/dsp/fourier",
+	// They read pages.
+	"golang.org/x/net/html",
 }
 
 func TestImports(t *testing.T) {

@@ -2,11 +2,13 @@ package main
 
 import (
 	"fmt"
+	"path/filepath"
 
 	"github.com/urfave/cli/v2"
 
 	"undersong/score"
 	"undersong/voicing/melody"
+	web "undersong/voicing/page"
 )
 
 // studyCommand says what there is to know about a score.
@@ -22,6 +24,7 @@ func studyCommand() *cli.Command {
 			towerFlag("to judge for"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "json", Usage: "write it all as JSON to `FILE` instead; - for standard output"},
+			pageFlag(),
 			forceFlag(),
 		}, limitFlags()...),
 		Action: runStudy,
@@ -50,10 +53,29 @@ func overrules(c *cli.Context, s *score.Score) ([]melody.Overrule, error) {
 }
 
 func runStudy(c *cli.Context) error {
-	out := c.String("json")
-	s, err := studied(c, out)
+	in, err := oneScore(c)
 	if err != nil {
 		return err
+	}
+	pageTo, err := pageName(c, in, c.String("json"))
+	if err != nil {
+		return err
+	}
+	if err := newFile(c, in, c.String("json")); err != nil {
+		return err
+	}
+	j, err := load(c, in)
+	if err != nil {
+		return err
+	}
+	a := j.analyse()
+	s := a.Study(j.tower)
+	s.File = in
+	if pageTo != "" {
+		page := &web.Study{Analysis: a, Tower: j.tower, File: filepath.Base(in)}
+		if err := writeAll([]outFile{{pageTo, page.Write}}, c.Bool("force")); err != nil {
+			return err
+		}
 	}
 	return writeFindings(c, s.WriteText, s)
 }

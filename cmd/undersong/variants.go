@@ -27,6 +27,7 @@ func variantsCommand() *cli.Command {
 			melodyFlag(),
 			&cli.StringFlag{Name: "o", Usage: "the `FOLDER` to write to, made if it is not there; default: the score's name with -variants added, in this folder"},
 			&cli.BoolFlag{Name: "json", Usage: "print the table as JSON"},
+			pageFlag(),
 			forceFlag(),
 		}, limitFlags()...),
 		Action: variants,
@@ -45,6 +46,10 @@ func variants(c *cli.Context) error {
 	case folder == "":
 		folder = stem(in) + "-variants"
 	}
+	pageTo, err := pageName(c, in)
+	if err != nil {
+		return err
+	}
 	j, err := load(c, in)
 	if err != nil {
 		return err
@@ -52,12 +57,15 @@ func variants(c *cli.Context) error {
 	a := j.analyse()
 	var rows []compare.Row
 	var files []outFile
+	var written []string
 	for _, v := range compare.Variants(a.Study(j.tower)) {
 		row := compare.Voice(v.Name, a, v.Plan, voicing.Options{Tower: j.tower, Melody: j.rules})
 		rows = append(rows, row)
+		written = append(written, "")
 		if row.Result != nil {
 			name := filepath.Join(folder, stem(in)+"-"+v.Name+".musicxml")
 			files = append(files, outFile{name, scoreWriter(name, j.doc, row.Result)})
+			written[len(written)-1] = filepath.Base(name)
 		}
 	}
 	if len(files) == 0 {
@@ -66,6 +74,7 @@ func variants(c *cli.Context) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("%s cannot be made: %w", folder, cause(err))
 	}
+	files = withPage(files, pageTo, j.variantsPage(a, rows, written))
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err
 	}

@@ -25,6 +25,7 @@ func voiceCommand() *cli.Command {
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
+			pageFlag(),
 			forceFlag(),
 		}, limitFlags()),
 		Action: voice,
@@ -62,6 +63,10 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	pageTo, err := pageName(c, in, out, reportTo)
+	if err != nil {
+		return err
+	}
 	j, err := load(c, in)
 	if err != nil {
 		return err
@@ -86,6 +91,13 @@ func voice(c *cli.Context) error {
 	}
 	if reportTo != "" {
 		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, report) }})
+	}
+	if pageTo != "" {
+		page, err := j.voicePage(source, options.Melody, result, report)
+		if err != nil {
+			return fmt.Errorf("%s: the result cannot be shown: %w", in, err)
+		}
+		files = append(files, outFile{pageTo, page.Write})
 	}
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err

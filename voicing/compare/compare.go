@@ -41,6 +41,7 @@ type Row struct {
 	Source *score.Score    `json:"-"`
 	Result *score.Score    `json:"-"`
 	Report *voicing.Report `json:"-"`
+	Check  *check.Report   `json:"-"` // of Result
 }
 
 // Variant is a plan with a name.
@@ -95,6 +96,7 @@ func Voice(name string, a *study.Analysis, p *plan.Plan, with voicing.Options) R
 		row.Error = fmt.Sprintf("the result cannot be checked: %v", err)
 		return row
 	}
+	row.Check = found
 	row.check(found)
 	return row
 }

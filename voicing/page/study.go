@@ -1,0 +1,105 @@
+package page
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"undersong/voicing/study"
+)
+
+// studyBody is what a page about a score as it is shows.
+type studyBody struct {
+	Rulers   []*ruler
+	Sections []section
+	Phrases  []phrase
+}
+
+// phrase is a stretch of the melody.
+type phrase struct {
+	Cell, Measures, Beat string
+	Notes, Sure          int
+	Doubt                string
+	Octaves              string
+}
+
+// sureEnough is the sureness, in per cent, from which a phrase is not doubted,
+// as where a study is told.
+const sureEnough = 75
+
+func (s *Study) document() *document {
+	st := s.Analysis.Study(s.Tower)
+	m := source(s.Analysis, nil)
+	body := &studyBody{Rulers: []*ruler{m.ruler("ra", nil)}, Sections: sections(s.Analysis, st)}
+	column := m.column()
+	for i, bounds := range s.Analysis.Sections {
+		body.Sections[i].Cells = cells(bounds.First, bounds.Last, column, view{m, "the music", "before", body.Rulers[0], nil})
+	}
+	from := 0
+	for _, p := range st.Phrases {
+		from = max(0, m.index(p.FirstMeasure, from))
+		body.Phrases = append(body.Phrases, newPhrase(p, measureID(from)))
+	}
+	return &document{
+		Title: titleOf(s.Analysis.Score, s.File), Lead: "a study for tower " + s.Tower.Name, Facts: studyFacts(st), Body: body,
+		Contents: append(contents(body.Sections), link{"phrases", "Phrases"}),
+	}
+}
+
+func newPhrase(p study.Phrase, cell string) phrase {
+	out := phrase{Cell: cell, Measures: span(p.FirstMeasure, p.LastMeasure), Beat: p.Beat, Notes: p.Notes, Sure: p.Sure, Octaves: "none"}
+	if p.Sure < sureEnough {
+		out.Doubt = "unsure"
+		if p.Rival != "" {
+			out.Doubt += ", it might be " + p.Rival
+		}
+	}
+	var moves []string
+	for _, o := range p.PedalOctaves {
+		moves = append(moves, fmt.Sprintf("%+d", o))
+	}
+	if len(moves) > 0 {
+		out.Octaves = strings.Join(moves, ", ")
+	}
+	return out
+}
+
+func studyFacts(st *study.Study) []fact {
+	all := []fact{
+		{"Key", st.Key.Name},
+		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", st.Tempo.PerMinute, st.Tempo.From)},
+		{"Melody", fmt.Sprintf("%s, %s in %s; sure: %d %%", st.MelodyFrom, count(len(st.Melody), "note"), count(len(st.Phrases), "phrase"), st.Sure)},
+	}
+	if names := order(st); names != "" {
+		all = append(all, fact{"Played", names})
+	}
+	if c := st.LastChorus; c != nil {
+		all = append(all, fact{"Last return", fmt.Sprintf("%s, %s (%s)", c.Name, span(c.FirstMeasure, c.LastMeasure), c.How)})
+	}
+	if x := st.Transpose; x != nil {
+		all = append(all, fact{"Another key", fmt.Sprintf("moved by %+d semitones, %d of %s would lie in the pedals an octave down; now %d",
+			x.Semitones, x.Phrases, count(len(st.Phrases), "phrase"), x.Now)})
+	}
+	return all
+}
+
+// mostPasses is how many sections are named in the order of playing.
+const mostPasses = 40
+
+// order is the sections as they are played, "" where that is as written.
+func order(st *study.Study) string {
+	var names []string
+	again := false
+	for _, p := range st.Order {
+		again = again || p.Nth > 1
+		name := p.Name
+		if p.Nth > 1 {
+			name += " (" + strconv.Itoa(p.Nth) + ")"
+		}
+		names = append(names, name)
+	}
+	if !again {
+		return ""
+	}
+	return list(names, mostPasses)
+}

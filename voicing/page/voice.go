@@ -1,0 +1,253 @@
+package page
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+
+	"undersong/score"
+	"undersong/voicing/check"
+	"undersong/voicing/study"
+)
+
+// voiceBody is what a page about a voicing shows.
+type voiceBody struct {
+	Sections []section
+	Rulers   []*ruler
+	Course   *course
+	Found    []found
+	LeftOut  []lost
+	Signs    []lost
+	Notes    string
+	Score
+}
+
+// found is a finding.
+type found struct {
+	ID      string
+	Place   string
+	Cell    string // the ID of its measure's cell; "" of none
+	Kind    string
+	Text    string
+	measure int
+	beat    score.Time
+}
+
+// lost is what was left out for one reason.
+type lost struct {
+	What, Why string
+	Count     int
+	Measures  []link
+	More      int // measures that are not listed
+}
+
+func (v *Voice) document() *document {
+	a := v.Analysis
+	st := a.Study(v.Tower)
+	before, after := source(a, func(t *score.Tone) bool { return v.Report.LeftOut(t) != "" }), v.result()
+	body := &voiceBody{
+		Sections: sections(a, st), Rulers: []*ruler{before.ruler("ra", nil), after.ruler("rb", v.Tower)},
+		Found: v.found(after), Notes: v.notes(), Score: v.Score,
+	}
+	body.LeftOut, body.Signs = v.leftOut(after)
+	v.draw(body, before, after)
+	body.Course = newCourse(v.Check, body.Sections, a.Sections)
+	d := &document{
+		Title: titleOf(a.Score, v.Report.File), Lead: v.lead(), Tower: v.Tower.Name, Facts: v.facts(st), Body: body,
+		Contents: append(contents(body.Sections), link{"course", "Along the piece"}, link{"findings", "Findings"}, link{"left-out", "What was left out"}),
+	}
+	if len(v.Engraved) > 0 || v.EngravedNote != "" {
+		d.Contents = append(d.Contents, link{"score", "The score"})
+	}
+	if sound, err := v.audition(); err == nil {
+		d.Audition = sound
+	} else {
+		d.Facts = append(d.Facts, fact{"Audition", "none: " + err.Error()})
+	}
+	return d
+}
+
+// draw puts pictures and findings into the sections.
+func (v *Voice) draw(body *voiceBody, before, after *music) {
+	places := map[int][]score.Time{}
+	kinds := map[int][]link{}
+	for _, f := range body.Found {
+		if f.measure < 0 {
+			continue
+		}
+		places[f.measure] = append(places[f.measure], f.beat)
+		if !slices.ContainsFunc(kinds[f.measure], func(l link) bool { return l.Text == f.Kind }) {
+			kinds[f.measure] = append(kinds[f.measure], link{f.ID, f.Kind})
+		}
+	}
+	column := after.column()
+	for i := range body.Sections {
+		s, bounds := &body.Sections[i], v.Analysis.Sections[i]
+		s.Voiced = v.voicedAt(after, bounds.First)
+		s.Cells = cells(bounds.First, bounds.Last, column,
+			view{before, "before", "before", body.Rulers[0], nil}, view{after, "after", "after", body.Rulers[1], places})
+		for k := range s.Cells {
+			s.Cells[k].Found = kinds[s.Cells[k].Index]
+		}
+		for _, f := range body.Found {
+			if bounds.First <= f.measure && f.measure <= bounds.Last {
+				s.Findings++
+			}
+		}
+	}
+}
+
+// voicedAt is the voicing of a measure.
+func (v *Voice) voicedAt(m *music, measure int) string {
+	for _, s := range v.Report.Sections {
+		first := m.index(s.FirstMeasure, 0)
+		if first <= measure && measure <= m.index(s.LastMeasure, first) {
+			return string(s.Voicing)
+		}
+	}
+	return string(v.Report.Voicing)
+}
+
+func (v *Voice) lead() string {
+	if len(v.Report.Sections) > 0 {
+		return fmt.Sprintf("voiced section by section for tower %s", v.Tower.Name)
+	}
+	return fmt.Sprintf("voiced %s for tower %s", v.Report.Voicing, v.Tower.Name)
+}
+
+func (v *Voice) facts(st *study.Study) []fact {
+	r, c := v.Report, v.Check
+	all := []fact{
+		{"Key", st.Key.Name},
+		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", c.Tempo.PerMinute, c.Tempo.From)},
+		{"Melody", fmt.Sprintf("%s, %s", r.Melody.From, count(r.Melody.Notes, "note"))},
+		{"Difficulty", fmt.Sprintf("%d of 5; voiced for a player of level %d", c.Difficulty.Level, r.Difficulty)},
+		{"Findings", summary(c)},
+	}
+	if r.Transpose != 0 {
+		all = append(all, fact{"Transposed", fmt.Sprintf("by %+d semitones", r.Transpose)})
+	}
+	return all
+}
+
+// summary counts findings by category.
+func summary(c *check.Report) string {
+	var all []string
+	for _, category := range check.Categories() {
+		if n := c.Totals[category]; n > 0 {
+			all = append(all, fmt.Sprintf("%d %s", n, category))
+		}
+	}
+	if len(all) == 0 {
+		return "none of the check"
+	}
+	return list(all, len(all))
+}
+
+func (v *Voice) notes() string {
+	n := v.Report.Notes
+	return fmt.Sprintf("Of %s, %d are where they were, %d moved by octaves, %d merged into a note of their name, and %d dropped.",
+		count(n.Source, "note"), n.Kept, n.Moved, n.Merged, n.Dropped)
+}
+
+// found are all findings, those of the arrangement first where both are of one
+// measure.
+func (v *Voice) found(m *music) []found {
+	var all []found
+	for _, f := range v.Report.Findings {
+		all = append(all, newFound(m, m.index(f.Measure, 0), f.Place, "arranging", f.Text))
+	}
+	for _, f := range v.Check.Findings {
+		all = append(all, newFound(m, f.Index(), f.Place, string(f.Category), f.Text))
+	}
+	slices.SortStableFunc(all, func(x, y found) int { return x.measure - y.measure })
+	for i := range all {
+		all[i].ID = "f" + strconv.Itoa(i)
+	}
+	return all
+}
+
+func newFound(m *music, measure int, p score.Place, kind, text string) found {
+	f := found{Kind: kind, Text: text, measure: measure, Place: "whole piece"}
+	if measure < 0 {
+		return f
+	}
+	f.Cell, f.Place = measureID(measure), p.Measure
+	f.beat = m.moment(measure, p.Beat)
+	if p.Beat != "" {
+		f.Place += ", beat " + p.Beat
+	}
+	return f
+}
+
+// moment is when a beat of a measure is, by its name: the measure's start where
+// that says nothing.
+func (m *music) moment(measure int, beat string) score.Time {
+	t := m.starts[measure]
+	var n, num, den int64
+	if k, _ := fmt.Sscanf(beat, "%d %d/%d", &n, &num, &den); k < 1 {
+		return t
+	}
+	for i, b := range m.beats[measure] {
+		switch int64(i+1) - n {
+		case 0:
+			if den > 0 {
+				t = t.Add(b.Mul(num, den))
+			}
+			return t
+		}
+		t = t.Add(b)
+	}
+	return t
+}
+
+// mostMeasures is how many measures are listed in a row of a table.
+const mostMeasures = 24
+
+// leftOut gathers what was left out by what it was and why: notes, and signs.
+func (v *Voice) leftOut(m *music) (notes, signs []lost) {
+	type kind struct{ what, why string }
+	gathered := map[kind]*lost{}
+	isNote := map[kind]bool{}
+	from := 0
+	for _, c := range v.Report.Changes {
+		if c.LeftOut == "" {
+			continue
+		}
+		k := kind{c.What, c.LeftOut}
+		l := gathered[k]
+		if l == nil {
+			l = &lost{What: c.What, Why: c.LeftOut}
+			gathered[k] = l
+		}
+		isNote[k] = c.Note != ""
+		l.Count++
+		from = m.index(c.Measure, 0)
+		l.add(link{measureID(from), c.Measure})
+	}
+	keys := slices.SortedFunc(maps.Keys(gathered), func(x, y kind) int {
+		if n := gathered[y].Count - gathered[x].Count; n != 0 {
+			return n
+		}
+		return slices.Compare([]string{x.what, x.why}, []string{y.what, y.why})
+	})
+	for _, k := range keys {
+		if isNote[k] {
+			notes = append(notes, *gathered[k])
+		} else {
+			signs = append(signs, *gathered[k])
+		}
+	}
+	return notes, signs
+}
+
+func (l *lost) add(measure link) {
+	switch {
+	case slices.Contains(l.Measures, measure):
+	case len(l.Measures) < mostMeasures:
+		l.Measures = append(l.Measures, measure)
+	default:
+		l.More++
+	}
+}
