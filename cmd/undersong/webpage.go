@@ -13,8 +13,8 @@ import (
 	"undersong/voicing/check"
 	"undersong/voicing/compare"
 	"undersong/voicing/melody"
-	"undersong/voicing/study"
 	web "undersong/voicing/page"
+	"undersong/voicing/study"
 )
 
 // pageFlag names a page to write.
