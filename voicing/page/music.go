@@ -109,15 +109,6 @@ func (v *Voice) result() *music {
 	return m
 }
 
-// measureAt is the index of the measure that t falls in.
-func (m *music) measureAt(t score.Time) int {
-	i, found := slices.BinarySearchFunc(m.starts, t, score.Time.Cmp)
-	if !found {
-		i--
-	}
-	return max(0, min(i, len(m.starts)-2))
-}
-
 // index finds the measure of a printed number, from a measure on or else from
 // the beginning; -1 where there is none.
 func (m *music) index(number string, from int) int {
