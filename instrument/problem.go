@@ -3,6 +3,8 @@ package instrument
 import (
 	"fmt"
 	"strings"
+
+	"undersong/score"
 )
 
 // Problem is one thing wrong with a player's file.
@@ -14,7 +16,7 @@ type Problem struct {
 	Want  string // what it has to be
 }
 
-// Error is "file:line: field: value: want".
+// Error is "file:line: field: value: want", one line whatever the file holds.
 func (p Problem) Error() string {
 	text := p.File
 	if p.Line > 0 {
@@ -23,7 +25,7 @@ func (p Problem) Error() string {
 	if p.Field != "" {
 		text += ": " + p.Field + fmt.Sprintf(": %q", p.Value)
 	}
-	return text + ": " + p.Want
+	return score.OneLine(text + ": " + p.Want)
 }
 
 // Problems is everything wrong with a player's file, at least one, in the

@@ -12,6 +12,7 @@ import (
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
 
+	"undersong/score"
 	"undersong/voicing"
 )
 
@@ -122,16 +123,16 @@ func (d *draft) problem(at ast.Node, field, want string) {
 	if field != "" {
 		text += field + ": "
 	}
-	d.problems = append(d.problems, text+want)
+	d.problems = append(d.problems, score.OneLine(text+want))
 }
 
 func (d *draft) syntax(err error) {
 	var syntax *yaml.SyntaxError
 	if errors.As(err, &syntax) {
-		d.problems = append(d.problems, fmt.Sprintf("%s:%d: is not YAML (%s)", d.file, syntax.Token.Position.Line, syntax.Message))
+		d.problems = append(d.problems, score.OneLine(fmt.Sprintf("%s:%d: is not YAML (%s)", d.file, syntax.Token.Position.Line, syntax.Message)))
 		return
 	}
-	d.problems = append(d.problems, d.file+": "+err.Error())
+	d.problems = append(d.problems, score.OneLine(d.file+": "+err.Error()))
 }
 
 func (d *draft) plan(p *Plan, m *ast.MappingNode) {
