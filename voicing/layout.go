@@ -64,9 +64,25 @@ func (a *arrangement) layOut() *score.Score {
 		m := part.Measures[c.measure]
 		m.Chords = append(m.Chords, c.ChordSymbol)
 	}
+	a.closeSeams(part)
 	return &score.Score{
 		Title: src.Title, Movement: src.Movement, Composers: src.Composers, Rights: src.Rights,
 		Parts: []*score.Part{part},
+	}
+}
+
+// closeSeams ends ties and lines between measures that are left as written and
+// those that are voiced.
+func (a *arrangement) closeSeams(part *score.Part) {
+	var seams []int
+	for i := 1; i < len(part.Measures); i++ {
+		if a.asWritten[i] != a.asWritten[i-1] {
+			seams = append(seams, i)
+		}
+	}
+	a.pass = signs{}.Name()
+	for _, e := range part.CloseSeams(leadPart(a.source), seams) {
+		a.leaveOutSign(e.Source, 0, a.starts[e.Measure].Add(e.Onset), e.Name, "its other end is gone")
 	}
 }
 

@@ -1,0 +1,59 @@
+package score
+
+// LineEnd is an end of a line over notes or staves: a slur's, a wedge's.
+type LineEnd struct {
+	Measure int // index in the part
+	Onset   Time
+	Name    string // as MusicXML names it
+	Source  Source
+}
+
+// CloseSeams ends what is half where measures of another part go on with music
+// of their own: ties to and from the measure that begins at each seam (indices,
+// from 1 on), and lines that lost an end, which it returns. Measures that p
+// shares with that part are copied before they are changed; of the lines in
+// them those that had one end only stay.
+func (p *Part) CloseSeams(from *Part, seams []int) []LineEnd {
+	if len(seams) == 0 {
+		return nil
+	}
+	leaves := make([]leaf, len(p.Measures))
+	var is, was []half
+	for i, m := range p.Measures {
+		leaves[i] = leaf{m, m != from.Measures[i]}
+		is = append(is, m.halves(i)...)
+		was = append(was, from.Measures[i].halves(i)...)
+	}
+	always := places(unpaired(was))
+	lost := map[int]map[halfPlace]bool{}
+	var ends []LineEnd
+	for _, h := range unpaired(is) {
+		if m := p.Measures[h.measure]; m != from.Measures[h.measure] || !always[measurePlace{h.measure, h.halfPlace}] {
+			if lost[h.measure] == nil {
+				lost[h.measure] = map[halfPlace]bool{}
+			}
+			lost[h.measure][h.halfPlace] = true
+			ends = append(ends, m.lineEnd(&h))
+		}
+	}
+	for i, places := range lost {
+		leaves[i].edit().without(places)
+	}
+	for _, i := range seams {
+		cutTies(&leaves[i-1], &leaves[i])
+	}
+	for i := range leaves {
+		p.Measures[i] = leaves[i].Measure
+	}
+	return ends
+}
+
+func (m *Measure) lineEnd(h *half) LineEnd {
+	e := LineEnd{Measure: h.measure, Name: h.name}
+	if h.direction {
+		e.Onset, e.Source = m.Directions[h.owner].Onset, m.Directions[h.owner].Signs[h.own].Source
+	} else {
+		e.Onset, e.Source = m.Notes[h.owner].Onset, m.Notes[h.owner].Marks[h.own].Source
+	}
+	return e
+}
