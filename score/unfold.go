@@ -23,9 +23,10 @@ const MaxWrittenOut = 5_000_000
 //     "12a-2". Pickups and split measures keep their lengths.
 //   - A measure played more than once keeps of its lyrics verse 1 the first time
 //     through, verse 2 the second; where there is none of this number, the last
-//     before it, and none where all come later. A verse whose name is no number
-//     stays. [Score.VersesUnsung] tells where verses are sung again or not at
-//     all. Directions, notes and lyrics with time-only stay at their times.
+//     before it, and none where all come later. It is verse 1 then, on the line
+//     of the only one. A verse whose name is no number stays.
+//     [Score.VersesUnsung] tells where verses are sung again or not at all.
+//     Directions, notes and lyrics with time-only stay at their times.
 //   - Where a jump lands under another key, time, clef or transposition than
 //     the music that led there, the measure states its own.
 //   - A tie over a jump stays where both notes are tied, of one pitch and next
@@ -144,9 +145,7 @@ func (p *Part) writtenOut(order []Played, names []string) []*Measure {
 		last := i == len(order)-1
 		l.plainBarlines(last, last && o.Measure != len(p.Measures)-1)
 		l.keepTimes(o.Through)
-		if count[o.Measure] > 1 {
-			l.keepVerse(o.Through)
-		}
+		l.keepVerse(o.Through, count[o.Measure] == 1)
 	}
 	p.cutTies(order, leaves)
 	p.restate(order, leaves)

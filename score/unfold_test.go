@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -190,13 +191,16 @@ func TestWrittenOutLyrics(t *testing.T) {
 			s := sketch(t, test.sketch)
 			for verse := range strings.FieldsSeq(test.verses) {
 				n := &s.Parts[0].Measures[0].Notes[0]
-				n.Lyrics = append(n.Lyrics, score.Lyric{Verse: verse})
+				n.Lyrics = append(n.Lyrics, score.Lyric{Verse: verse, Text: verse})
 			}
 			var got []string
 			for _, m := range writtenOut(t, s).Parts[0].Measures {
 				var verses []string
 				for _, y := range m.Notes[0].Lyrics {
-					verses = append(verses, y.Verse)
+					verses = append(verses, y.Text)
+					if n, err := strconv.Atoi(y.Verse); err == nil && n > 1 && strings.HasPrefix(test.sketch, "|:") {
+						t.Errorf("the verse of a time of its own has the number %d", n)
+					}
 				}
 				got = append(got, strings.Join(verses, " "))
 			}
@@ -204,6 +208,25 @@ func TestWrittenOutLyrics(t *testing.T) {
 				t.Error(diff)
 			}
 		})
+	}
+}
+
+// TestWrittenOutVerseOfAnEnding: the only verse of an ending is the one of its
+// time, on the line of what came before; of an ending with two both stay.
+func TestWrittenOutVerseOfAnEnding(t *testing.T) {
+	for verses, want := range map[string]string{"2": "1", "2 3": "2 3", "3": "3"} {
+		s := sketch(t, "|: 1 [1 2 :| ] [2 3 ]")
+		n := &s.Parts[0].Measures[2].Notes[0]
+		for verse := range strings.FieldsSeq(verses) {
+			n.Lyrics = append(n.Lyrics, score.Lyric{Verse: verse, Text: "la"})
+		}
+		var got []string
+		for _, y := range writtenOut(t, s).Parts[0].Measures[3].Notes[0].Lyrics {
+			got = append(got, y.Verse)
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("verses %s: %v, want %s", verses, got, want)
+		}
 	}
 }
 

@@ -94,11 +94,16 @@ func verseFor(verses []int, through int) int {
 	return best
 }
 
-// keepVerse leaves of the numbered verses the one of a time through.
-func (l *leaf) keepVerse(through int) {
+// keepVerse leaves of the numbered verses the one of a time through, as verse
+// 1: it is the only one now, and its words go on from measure to measure. In a
+// measure that is played once all stay, unless there is only that one.
+func (l *leaf) keepVerse(through int, once bool) {
 	verses := l.verses()
 	sung := verseFor(verses, through)
-	if len(verses) == 0 || len(verses) == 1 && verses[0] == sung {
+	switch {
+	case len(verses) == 0 || len(verses) == 1 && verses[0] == sung && sung == 1:
+		return
+	case once && (len(verses) > 1 || verses[0] != through):
 		return
 	}
 	m := l.edit()
@@ -107,5 +112,10 @@ func (l *leaf) keepVerse(through int) {
 			n, ok := y.verse()
 			return ok && n != sung
 		})
+		for j := range m.Notes[i].Lyrics {
+			if y := &m.Notes[i].Lyrics[j]; y.Verse == strconv.Itoa(sung) {
+				y.Verse = "1"
+			}
+		}
 	}
 }

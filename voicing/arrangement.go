@@ -99,7 +99,7 @@ func arrangementOf(s *score.Score, o Options, line func([]score.Tone) melody.Lin
 	a := &arrangement{
 		source: s, tower: o.Tower, player: playing.For(o.Tower), figures: newFigures(o.Tower), options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
-		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: []Change{}, Findings: []Finding{}},
+		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: []Change{}, Findings: append([]Finding{}, o.Told...)},
 	}
 	a.clock = s.Clock()
 	for i := range o.Sections {

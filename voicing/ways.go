@@ -127,6 +127,8 @@ type Options struct {
 	Figure lead.Figure
 	// Difficulty is from 1, for a slow hand, to 5, for a virtuoso; default: 3.
 	Difficulty int
+	// Told are findings of whoever prepared the score, which begin the report's.
+	Told []Finding
 }
 
 // TransposeAuto leaves the key to the tower.

@@ -282,6 +282,9 @@ func (w *measureWriter) lyrics(n *score.Note) {
 		c := madeLyric(l)
 		if w.sameLyric(l) {
 			c = w.doc.copied(l.Source)
+			if c.SelectAttrValue("number", "1") != l.Verse {
+				c.CreateAttr("number", l.Verse)
+			}
 		}
 		if c.RemoveAttr("time-only"); l.TimeOnly != "" { // else it may be written out
 			c.CreateAttr("time-only", l.TimeOnly)

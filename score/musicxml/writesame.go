@@ -95,7 +95,7 @@ func (w *measureWriter) sameSign(s *score.Sign) bool {
 	return was == *s
 }
 
-// sameLyric leaves out the times through and the side of the staff.
+// sameLyric leaves out the verse, the times through and the side of the staff.
 func (w *measureWriter) sameLyric(l score.Lyric) bool {
 	e := w.doc.element(l.Source)
 	if e == nil {
@@ -103,7 +103,7 @@ func (w *measureWriter) sameLyric(l score.Lyric) bool {
 	}
 	w.again.start()
 	was := w.again.lyric(e)
-	was.TimeOnly, was.Above, was.Source = l.TimeOnly, l.Above, l.Source
+	was.Verse, was.TimeOnly, was.Above, was.Source = l.Verse, l.TimeOnly, l.Above, l.Source
 	return was == l
 }
 

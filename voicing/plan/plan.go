@@ -72,7 +72,7 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 			spans = append(spans, span{f.from, f.to, i})
 		}
 	}
-	o.Sections = p.flatten(spans)
+	o.Sections, o.Told = p.flatten(spans), places.told
 	return s, o, nil
 }
 

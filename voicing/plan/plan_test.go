@@ -144,6 +144,13 @@ func TestTimes(t *testing.T) {
 		if got := measures(out, o.Sections); got != want {
 			t.Errorf("%s: measures %s, not %s", where, got, want)
 		}
+		_, report, err := voicing.Voice(out, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if told := report.Findings[0].Text; !strings.Contains(told, "the repeats are written out, 60 measures as 66") {
+			t.Errorf("%s: the report begins with %s", where, told)
+		}
 	}
 }
 

@@ -1,12 +1,14 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"undersong/score"
+	"undersong/voicing"
 	"undersong/voicing/form"
 	"undersong/voicing/study"
 )
@@ -93,6 +95,7 @@ type placesOf struct {
 	numbers []string     // of the measures of the score that is voiced
 	starts  []score.Time // of the same
 	source  []string     // their numbers before it was written out
+	told    []voicing.Finding
 }
 
 // places are those of the analysed score, or of that score written out where
@@ -128,7 +131,7 @@ func writeOut(a *study.Analysis) (*placesOf, *score.Score, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	places := &placesOf{starts: s.Starts(), numbers: numbers(s)}
+	places := &placesOf{starts: s.Starts(), numbers: numbers(s), told: tellWrittenOut(a.Score, s)}
 	was, before := a.Score.Starts(), -1
 	count := map[int]int{}
 	names := numbers(a.Score)
@@ -153,6 +156,24 @@ func writeOut(a *study.Analysis) (*placesOf, *score.Score, error) {
 		p.last = p.time == count[slices.IndexFunc(a.Sections, func(s form.Section) bool { return s.First == p.First })]
 	}
 	return places, s, nil
+}
+
+// tellWrittenOut says that a score is written out, if that makes it longer, and
+// which verses then have no time of their own.
+func tellWrittenOut(was, is *score.Score) []voicing.Finding {
+	if is.MeasureCount() == was.MeasureCount() {
+		return nil
+	}
+	told := []voicing.Finding{{Pass: "plan", Text: fmt.Sprintf(
+		"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure 5 is 5b",
+		was.MeasureCount(), is.MeasureCount())}}
+	for _, err := range was.VersesUnsung() {
+		var e *score.Error
+		if errors.As(err, &e) {
+			told = append(told, voicing.Finding{Pass: "plan", Place: e.Place, Text: e.Problem})
+		}
+	}
+	return told
 }
 
 func numbers(s *score.Score) []string {
