@@ -148,7 +148,7 @@ func TestTimes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if told := report.Findings[0].Text; !strings.Contains(told, "the repeats are written out, 60 measures as 66") {
+		if told := report.Findings[0].Text; !strings.Contains(told, "the repeats are written out, 60 measures as 64") {
 			t.Errorf("%s: the report begins with %s", where, told)
 		}
 	}
