@@ -280,13 +280,16 @@ func pairWedges(ends []levelSign) [][2]levelSign {
 	var pairs [][2]levelSign
 	var from *levelSign
 	for i := range ends {
-		stop := ends[i].d.Signs[0].Type == "stop"
-		switch {
-		case stop && from != nil && from.onset.Less(ends[i].onset):
-			pairs = append(pairs, [2]levelSign{*from, ends[i]})
-			from = nil
-		case !stop && from == nil && ends[i].d.Signs[0].Type != "continue":
-			from = &ends[i]
+		switch ends[i].d.Signs[0].Type {
+		case "stop":
+			if from != nil && from.onset.Less(ends[i].onset) {
+				pairs = append(pairs, [2]levelSign{*from, ends[i]})
+				from = nil
+			}
+		case "crescendo", "diminuendo":
+			if from == nil {
+				from = &ends[i]
+			}
 		}
 	}
 	return pairs
