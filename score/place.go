@@ -91,3 +91,23 @@ func BeatName(onset Time, beats []Time) string {
 	}
 	return fmt.Sprintf("%d %s", n, part)
 }
+
+// BeatOnset is the onset of the beat of a name, the inverse of [BeatName]; false
+// where that is none.
+func BeatOnset(name string, beats []Time) (onset Time, ok bool) {
+	var n int
+	num, den := int64(0), int64(1)
+	if k, _ := fmt.Sscanf(name, "%d %d/%d", &n, &num, &den); k != 1 && k != 3 || n < 1 || den < 1 {
+		return Time{}, false
+	}
+	length := Quarter
+	for i := range n {
+		if i < len(beats) {
+			length = beats[i]
+		}
+		if i < n-1 {
+			onset = onset.Add(length)
+		}
+	}
+	return onset.Add(length.Mul(num, den)), true
+}

@@ -34,6 +34,14 @@ func TestErrorText(t *testing.T) {
 	}
 }
 
+func TestNoBeat(t *testing.T) {
+	for _, name := range []string{"", "0", "-1", "two", "1 1/0", "2 1"} {
+		if at, ok := score.BeatOnset(name, nil); ok {
+			t.Errorf("beat %q is at %v", name, at)
+		}
+	}
+}
+
 func TestBeatName(t *testing.T) {
 	meter := func(beats, unit int) []score.Time {
 		return score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{beats}, Unit: unit}}}.Beats()
@@ -50,6 +58,9 @@ func TestBeatName(t *testing.T) {
 	} {
 		if got := score.BeatName(score.Frac(test.num, test.den), test.beats); got != test.want {
 			t.Errorf("%d/%d in %v is beat %s, want %s", test.num, test.den, test.beats, got, test.want)
+		}
+		if got, ok := score.BeatOnset(test.want, test.beats); !ok || got != score.Frac(test.num, test.den) {
+			t.Errorf("beat %s in %v is at %v, want %d/%d", test.want, test.beats, got, test.num, test.den)
 		}
 	}
 }

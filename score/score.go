@@ -80,6 +80,26 @@ func (s *Score) MeasureCount() int {
 	return n
 }
 
+// MeasureNumber is the number of measure i as printed, of the first part that
+// says one; "" where none does.
+func (s *Score) MeasureNumber(i int) string {
+	for _, p := range s.Parts {
+		if i < len(p.Measures) && p.Measures[i].Number != "" {
+			return p.Measures[i].Number
+		}
+	}
+	return ""
+}
+
+// MeasureNumbers are those of all measures.
+func (s *Score) MeasureNumbers() []string {
+	all := make([]string, s.MeasureCount())
+	for i := range all {
+		all[i] = s.MeasureNumber(i)
+	}
+	return all
+}
+
 // Kind is what a note stands for.
 type Kind int8
 

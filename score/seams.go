@@ -1,5 +1,7 @@
 package score
 
+import "slices"
+
 // LineEnd is an end of a line over notes or staves: a slur's, a wedge's.
 type LineEnd struct {
 	Measure int // index in the part
@@ -25,20 +27,14 @@ func (p *Part) CloseSeams(from *Part, seams []int) []LineEnd {
 		was = append(was, from.Measures[i].halves(i)...)
 	}
 	always := places(unpaired(was))
-	lost := map[int]map[halfPlace]bool{}
+	lost := slices.DeleteFunc(unpaired(is), func(h half) bool {
+		return !leaves[h.measure].own && always[measurePlace{h.measure, h.halfPlace}]
+	})
 	var ends []LineEnd
-	for _, h := range unpaired(is) {
-		if m := p.Measures[h.measure]; m != from.Measures[h.measure] || !always[measurePlace{h.measure, h.halfPlace}] {
-			if lost[h.measure] == nil {
-				lost[h.measure] = map[halfPlace]bool{}
-			}
-			lost[h.measure][h.halfPlace] = true
-			ends = append(ends, m.lineEnd(&h))
-		}
+	for _, h := range lost {
+		ends = append(ends, p.Measures[h.measure].lineEnd(&h))
 	}
-	for i, places := range lost {
-		leaves[i].edit().without(places)
-	}
+	drop(leaves, lost)
 	for _, i := range seams {
 		cutTies(&leaves[i-1], &leaves[i])
 	}

@@ -139,17 +139,21 @@ func (p *Part) dropHalves(order []Played, leaves []leaf) {
 			played = append(played, h)
 		}
 	}
-	drop := map[int]map[halfPlace]bool{}
-	for _, h := range unpaired(played) {
-		if always[measurePlace{order[h.measure].Measure, h.halfPlace}] {
-			continue
+	drop(leaves, slices.DeleteFunc(unpaired(played), func(h half) bool {
+		return always[measurePlace{order[h.measure].Measure, h.halfPlace}]
+	}))
+}
+
+// drop takes halves out of their leaves.
+func drop(leaves []leaf, lost []half) {
+	byLeaf := map[int]map[halfPlace]bool{}
+	for _, h := range lost {
+		if byLeaf[h.measure] == nil {
+			byLeaf[h.measure] = map[halfPlace]bool{}
 		}
-		if drop[h.measure] == nil {
-			drop[h.measure] = map[halfPlace]bool{}
-		}
-		drop[h.measure][h.halfPlace] = true
+		byLeaf[h.measure][h.halfPlace] = true
 	}
-	for i, places := range drop {
+	for i, places := range byLeaf {
 		leaves[i].edit().without(places)
 	}
 }

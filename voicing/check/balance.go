@@ -9,10 +9,6 @@ import (
 	"undersong/voicing/melody"
 )
 
-// sureEnough is the sureness, in per cent, from which a phrase of the melody is
-// not doubted: the project's own figure.
-const sureEnough = 75
-
 // standsClear is how much louder than what is struck with it the melody has to be,
 // in dB of the loudness model, to stand clear (J. Denyn, in Heemschut, Feb
 // 1944: part melody and counter-melody in register and level). The figure is
@@ -44,9 +40,9 @@ func (c *checker) findMelody(tones []score.Tone, all []struck, o Options) {
 	sure, unsure := map[int]bool{}, -1
 	for _, p := range tune.Phrases {
 		for _, t := range tune.Tones[p.First:p.Last] {
-			sure[t] = p.Sure >= sureEnough
+			sure[t] = p.Sure >= melody.SureEnough
 			if at := tones[t].Pieces[0].Measure; !sure[t] && at > unsure {
-				c.report.Unsure = append(c.report.Unsure, c.number(at))
+				c.report.Unsure = append(c.report.Unsure, c.score.MeasureNumber(at))
 				unsure = at
 			}
 		}
@@ -120,32 +116,31 @@ func (c *checker) power(m *moment) (melody, rest float64) {
 	return melody, rest
 }
 
-// margin is how many dB the melody of a moment is louder than the rest.
-func (c *checker) margin(m *moment) (dB float64, known bool) {
-	melody, rest := c.power(m)
-	return 10 * math.Log10(melody/rest), melody > 0 && rest > 0
+// loudness is that of the moments of a measure, in dB.
+type loudness struct {
+	melody, rest, margins []float64
+	least                 *moment // where the margin is smallest
+	smallest              float64
 }
 
-// loudness gives each measure how loud the melody and the rest are.
-func (c *checker) loudness(moments []moment) {
-	melody, rest := make([][]float64, len(c.report.Measures)), make([][]float64, len(c.report.Measures))
-	for i := range moments {
-		at := moments[i].first.measure
-		tune, others := c.power(&moments[i])
-		if tune > 0 {
-			melody[at] = append(melody[at], 10*math.Log10(tune))
-		}
-		if others > 0 {
-			rest[at] = append(rest[at], 10*math.Log10(others))
-		}
+func (l *loudness) add(m *moment, melody, rest float64) {
+	if melody > 0 {
+		l.melody = append(l.melody, 10*math.Log10(melody))
 	}
-	for i := range c.report.Measures {
-		m := &c.report.Measures[i]
-		m.Melody, m.Rest = middleOf(melody[i]), middleOf(rest[i])
+	if rest > 0 {
+		l.rest = append(l.rest, 10*math.Log10(rest))
+	}
+	if melody == 0 || rest == 0 {
+		return
+	}
+	margin := 10 * math.Log10(melody/rest)
+	l.margins = append(l.margins, margin)
+	if l.least == nil || margin < l.smallest {
+		l.least, l.smallest = m, margin
 	}
 }
 
-// middleOf is the median of values, nil of none.
+// middleOf is the median of values, which it sorts; nil of none.
 func middleOf(values []float64) *float64 {
 	if len(values) == 0 {
 		return nil
@@ -154,36 +149,27 @@ func middleOf(values []float64) *float64 {
 	return &value
 }
 
-// balance gives each measure the middle margin of its moments, and finds those
-// where it is less than enough to stand clear.
+// balance gives each measure how loud melody and rest are in the middle of its
+// moments, and the middle margin, and finds those where that is less than enough
+// to stand clear.
 func (c *checker) balance(moments []moment) {
-	margins := make([][]float64, len(c.report.Measures))
-	least, smallest := make([]*moment, len(c.report.Measures)), make([]float64, len(c.report.Measures))
+	loud := make([]loudness, len(c.report.Measures))
 	for i := range moments {
 		m := &moments[i]
-		at := m.first.measure
-		dB, known := c.margin(m)
-		if !known {
-			continue
-		}
-		margins[at] = append(margins[at], dB)
-		if least[at] == nil || dB < smallest[at] {
-			least[at], smallest[at] = m, dB
-		}
+		melody, rest := c.power(m)
+		loud[m.first.measure].add(m, melody, rest)
 	}
-	for i, all := range margins {
-		if len(all) == 0 {
+	for i := range loud {
+		l, m := &loud[i], &c.report.Measures[i]
+		m.Melody, m.Rest, m.Margin = middleOf(l.melody), middleOf(l.rest), middleOf(l.margins)
+		if m.Margin == nil || *m.Margin >= standsClear {
 			continue
 		}
-		value := middle(all)
-		c.report.Measures[i].Margin = &value
-		if value < standsClear {
-			c.find(least[i].first, Finding{
-				Category: Balance, What: "melody covered", Value: value, Limit: standsClear, Unit: "dB",
-				Text: fmt.Sprintf("the melody is %s what is struck with it, %.0f over is clear; least against %s: mark the rest softer or thin it",
-					louder(value), standsClear, names(rest(least[i].bells))),
-			})
-		}
+		c.find(l.least.first, Finding{
+			Category: Balance, What: "melody covered", Value: *m.Margin, Limit: standsClear, Unit: "dB",
+			Text: fmt.Sprintf("the melody is %s what is struck with it, %.0f over is clear; least against %s: mark the rest softer or thin it",
+				louder(*m.Margin), standsClear, names(rest(l.least.bells))),
+		})
 	}
 }
 

@@ -7,10 +7,10 @@ import (
 	"undersong/instrument"
 )
 
-// blurred is how strongly, in the middle of a measure's strokes, what still
+// Blurred is how strongly, in the middle of a measure's strokes, what still
 // rings may beat against what is struck: where it is as much as the stroke
 // itself, the line is muddy. The figure is the project's own.
-const blurred = 1.0
+const Blurred = 1.0
 
 // blur gives each measure the middle of how strongly at its moments what still
 // rings beats against what is struck (nothing damps a bell: rapid changes of
@@ -44,10 +44,10 @@ func (c *checker) blur(moments []moment) {
 		}
 		value := middle(all)
 		c.report.Measures[i].Blur = value
-		if value > blurred {
-			v, l := apart(value, blurred, 1)
+		if value > Blurred {
+			v, l := apart(value, Blurred, 1)
 			c.find(worst[i].moment.first, Finding{
-				Category: Blur, What: "muddy", Value: value, Limit: blurred, Unit: "of the stroke",
+				Category: Blur, What: "muddy", Value: value, Limit: Blurred, Unit: "of the stroke",
 				Text: fmt.Sprintf("what rings beats against the strokes %s times as strong as they are, over %s is muddy; most at %s on %s: fewer strokes, higher, or slower",
 					v, l, names(worst[i].moment.bells), count(worst[i].ringing, "ringing bell")),
 			})

@@ -180,8 +180,8 @@ func TestBlur(t *testing.T) {
 		return checked(t, sheet(t, tempo, 2, manual, pedals), "47", nil).Measures[0].Blur
 	}
 	slow, fast, top := blur(40, ".", tune), blur(160, ".", tune), blur(40, high, ".")
-	if !(top < slow && slow < fast) || fast < blurred || top > blurred {
-		t.Errorf("blur %.2f slow and low, %.2f fast and low, %.2f slow and high; limit %.1f", slow, fast, top, blurred)
+	if !(top < slow && slow < fast) || fast < Blurred || top > Blurred {
+		t.Errorf("blur %.2f slow and low, %.2f fast and low, %.2f slow and high; limit %.1f", slow, fast, top, Blurred)
 	}
 }
 

@@ -155,7 +155,7 @@ func (c *checker) busy(moments []moment) {
 			c.find(feet[from].first, Finding{
 				Category: TooDense, What: "busy pedals", Value: rate, Limit: busyPedals, Unit: "a second",
 				Text: fmt.Sprintf("the pedals strike heavy bells %.1f times a second for %.0f s, until measure %s: fewer strokes, or higher",
-					rate, lasts, c.number(feet[to].first.measure)),
+					rate, lasts, c.score.MeasureNumber(feet[to].first.measure)),
 			})
 		}
 		from = to + 1

@@ -141,7 +141,7 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	c.report.Tempo.PerMinute, c.report.Tempo.From = c.clock.Tempo()
 	c.report.Measures = make([]Measure, s.MeasureCount())
 	for i := range c.report.Measures {
-		c.report.Measures[i].Number = c.number(i)
+		c.report.Measures[i].Number = c.score.MeasureNumber(i)
 	}
 	c.findMelody(tones, all, o)
 	c.compass(all)
@@ -150,7 +150,6 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	c.dense(moments)
 	c.blur(moments)
 	c.balance(moments)
-	c.loudness(moments)
 	c.thirds(moments)
 	c.total()
 	return c.report, nil
@@ -171,21 +170,11 @@ func (c *checker) total() {
 	}
 }
 
-// number is the printed number of a measure.
-func (c *checker) number(i int) string {
-	for _, p := range c.score.Parts {
-		if i < len(p.Measures) {
-			return p.Measures[i].Number
-		}
-	}
-	return ""
-}
-
 // find records a finding at a stroke.
 func (c *checker) find(s *struck, f Finding) {
 	f.measure, f.onset = s.measure, s.tone.Onset
 	f.Place = score.Place{
-		Part: c.score.Parts[s.tone.Part].ID, Measure: c.number(s.measure),
+		Part: c.score.Parts[s.tone.Part].ID, Measure: c.score.MeasureNumber(s.measure),
 		Beat: score.BeatName(s.tone.Onset.Sub(c.starts[s.measure]), c.beats[s.measure]),
 	}
 	c.report.Findings = append(c.report.Findings, f)

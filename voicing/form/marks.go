@@ -81,7 +81,7 @@ func (f *reader) marks() (words, marks []stretch) {
 	}
 	numbers := 0
 	for _, m := range marks {
-		if m.name == f.number(m.first) {
+		if m.name == f.score.MeasureNumber(m.first) {
 			numbers++
 		}
 	}
@@ -92,16 +92,6 @@ func (f *reader) marks() (words, marks []stretch) {
 	slices.SortStableFunc(words, byPlace)
 	slices.SortStableFunc(marks, byPlace)
 	return words, marks
-}
-
-// number is the printed number of a measure.
-func (f *reader) number(i int) string {
-	for _, p := range f.score.Parts {
-		if i < len(p.Measures) {
-			return p.Measures[i].Number
-		}
-	}
-	return ""
 }
 
 // title is a heading without brackets and colon.

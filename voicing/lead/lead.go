@@ -82,7 +82,7 @@ func Realise(s *score.Score, chords []harmony.Span, figure Figure, key harmony.K
 	w := writer{figure: figure, key: key, starts: s.Starts()}
 	part := &score.Part{ID: "chords", Name: "Chords", Staves: 1}
 	for i, beats := range s.Beats() {
-		m := &score.Measure{Number: numberOf(s, i), Length: w.starts[i+1].Sub(w.starts[i])}
+		m := &score.Measure{Number: s.MeasureNumber(i), Length: w.starts[i+1].Sub(w.starts[i])}
 		w.measure(m, w.starts[i], beats, chords)
 		part.Measures = append(part.Measures, m)
 	}
@@ -304,14 +304,4 @@ func (w *writer) distance(keys []int) int {
 		sum += nearest
 	}
 	return sum
-}
-
-// numberOf is the printed number of a measure.
-func numberOf(s *score.Score, i int) string {
-	for _, p := range s.Parts {
-		if i < len(p.Measures) {
-			return p.Measures[i].Number
-		}
-	}
-	return ""
 }

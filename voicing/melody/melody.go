@@ -57,7 +57,7 @@ func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
 	for k := range line.Phrases {
 		p := &line.Phrases[k]
 		notes := chain[p.First:p.Last]
-		if p.Sure = model.Sure(scores, notes); p.Sure < unsure {
+		if p.Sure = model.Sure(scores, notes); p.Sure < SureEnough {
 			p.name(s, tones, tonesOf(m, m.Rival(scores, notes)))
 		}
 	}

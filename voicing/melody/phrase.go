@@ -14,15 +14,16 @@ type Phrase struct {
 	// Sure is the share of its notes that are expected to be right, in per cent;
 	// 100 is a line that the score or the user sets apart.
 	Sure int
-	// Rival is the line it might be instead, where Sure is below 75: indexes
+	// Rival is the line it might be instead, where Sure is below [SureEnough]: indexes
 	// of tones in time order. RivalFrom says where most of it stands, such as
 	// "part Piano, staff 2".
 	Rival     []int
 	RivalFrom string
 }
 
-// unsure is the sureness below which a phrase names its rival.
-const unsure = 75
+// SureEnough is the sureness, in per cent, from which a phrase is not doubted:
+// the project's own figure.
+const SureEnough = 75
 
 // What a row of phrases costs and is worth beside the breaths at their ends:
 // phrases of a usual length, of one length, that begin alike are common

@@ -148,7 +148,7 @@ func TestTimes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if told := report.Findings[0].Text; !strings.Contains(told, "the repeats are written out, 60 measures as 64") {
+		if told := report.Findings[0].Text; !strings.Contains(told, "the repeats are written out, 60 measures as 64, so that each time can be voiced in its own way: the second time of measure 37 is 37b") {
 			t.Errorf("%s: the report begins with %s", where, told)
 		}
 	}

@@ -110,7 +110,7 @@ func (p *Plan) places(a *study.Analysis) (*placesOf, *score.Score, error) {
 		writtenOut = writtenOut || w.time != 0
 	}
 	if !writtenOut {
-		places := &placesOf{starts: a.Score.Starts(), numbers: numbers(a.Score)}
+		places := &placesOf{starts: a.Score.Starts(), numbers: a.Score.MeasureNumbers()}
 		places.source = places.numbers
 		for _, s := range a.Sections {
 			places.places = append(places.places, place{Section: s, from: s.From, to: s.To})
@@ -131,10 +131,10 @@ func writeOut(a *study.Analysis) (*placesOf, *score.Score, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	places := &placesOf{starts: s.Starts(), numbers: numbers(s), told: tellWrittenOut(a.Score, s)}
+	places := &placesOf{starts: s.Starts(), numbers: s.MeasureNumbers(), told: tellWrittenOut(a.Score, s, order)}
 	was, before := a.Score.Starts(), -1
 	count := map[int]int{}
-	names := numbers(a.Score)
+	names := a.Score.MeasureNumbers()
 	for i, o := range order {
 		places.source = append(places.source, names[o.Measure])
 		k := slices.IndexFunc(a.Sections, func(s form.Section) bool { return s.First <= o.Measure && o.Measure <= s.Last })
@@ -158,15 +158,16 @@ func writeOut(a *study.Analysis) (*placesOf, *score.Score, error) {
 	return places, s, nil
 }
 
-// tellWrittenOut says that a score is written out, if that makes it longer, and
-// which verses then have no time of their own.
-func tellWrittenOut(was, is *score.Score) []voicing.Finding {
-	if is.MeasureCount() == was.MeasureCount() {
+// tellWrittenOut says that a score is written out, if anything of it is played
+// again, and which verses then have no time of their own.
+func tellWrittenOut(was, is *score.Score, order []score.Played) []voicing.Finding {
+	again := slices.IndexFunc(order, func(o score.Played) bool { return o.Nth == 2 })
+	if again < 0 {
 		return nil
 	}
 	told := []voicing.Finding{{Pass: "plan", Text: fmt.Sprintf(
-		"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure 5 is 5b",
-		was.MeasureCount(), is.MeasureCount())}}
+		"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure %s is %s",
+		was.MeasureCount(), is.MeasureCount(), was.MeasureNumber(order[again].Measure), is.MeasureNumber(again))}}
 	for _, err := range was.VersesUnsung() {
 		var e *score.Error
 		if errors.As(err, &e) {
@@ -174,18 +175,6 @@ func tellWrittenOut(was, is *score.Score) []voicing.Finding {
 		}
 	}
 	return told
-}
-
-func numbers(s *score.Score) []string {
-	all := make([]string, s.MeasureCount())
-	for _, p := range s.Parts {
-		for i, m := range p.Measures {
-			if all[i] == "" {
-				all[i] = m.Number
-			}
-		}
-	}
-	return all
 }
 
 // find is where w holds.

@@ -40,29 +40,19 @@ func (p *places) beatAt(t score.Time) (from, to score.Time) {
 	return from, score.Max(p.starts[i+1], t.Add(score.Quarter))
 }
 
-// number is the printed number of a measure.
-func (p *places) number(i int) string {
-	for _, part := range p.score.Parts {
-		if i < len(part.Measures) {
-			return part.Measures[i].Number
-		}
-	}
-	return ""
-}
-
 // span are the measures from one moment until just before another.
 func (p *places) span(from, to score.Time) Span {
 	last := p.measureAt(to)
 	if last > 0 && p.starts[last] == to {
 		last--
 	}
-	return Span{p.number(p.measureAt(from)), p.number(last), fraction(from), fraction(to)}
+	return Span{p.score.MeasureNumber(p.measureAt(from)), p.score.MeasureNumber(last), fraction(from), fraction(to)}
 }
 
 func (p *places) chord(h harmony.Span) Chord {
 	i := p.measureAt(h.From)
 	c := Chord{
-		From: fraction(h.From), To: fraction(h.To), Measure: p.number(i), Beat: score.BeatName(h.From.Sub(p.starts[i]), p.beats[i]),
+		From: fraction(h.From), To: fraction(h.To), Measure: p.score.MeasureNumber(i), Beat: score.BeatName(h.From.Sub(p.starts[i]), p.beats[i]),
 		Name: harmony.Name(h.Chord), Kind: h.Chord.Kind, Given: h.Given,
 	}
 	if h.Chord.HasRoot {

@@ -294,4 +294,6 @@ func (m *meter) tenor(l *low) (can bool, text string) {
 
 func clamp(key int) int { return max(0, min(key, 127)) }
 
-func (m *meter) measure(t *score.Tone) string { return m.places.number(t.Pieces[0].Measure) }
+func (m *meter) measure(t *score.Tone) string {
+	return m.places.score.MeasureNumber(t.Pieces[0].Measure)
+}

@@ -194,7 +194,7 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 		st.Sections = append(st.Sections, m.section(sec))
 	}
 	for _, p := range a.Order {
-		st.Order = append(st.Order, Pass{p.Section, a.Sections[p.Section].Name, p.Nth, m.places.number(p.First), m.places.number(p.Last)})
+		st.Order = append(st.Order, Pass{p.Section, a.Sections[p.Section].Name, p.Nth, m.places.score.MeasureNumber(p.First), m.places.score.MeasureNumber(p.Last)})
 	}
 	if found, ok := form.Last(a.Sections, a.Order, string(form.Chorus)); ok {
 		sec := &st.Sections[found.Section]
@@ -238,7 +238,7 @@ func (m *meter) phrases() []Phrase {
 func (m *meter) section(sec form.Section) Section {
 	return Section{
 		Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Because: sec.Because,
-		Span:    Span{m.places.number(sec.First), m.places.number(sec.Last), fraction(sec.From), fraction(sec.To)},
+		Span:    Span{m.places.score.MeasureNumber(sec.First), m.places.score.MeasureNumber(sec.Last), fraction(sec.From), fraction(sec.To)},
 		Texture: m.texture(sec).rounded(), Verdict: m.verdict(sec),
 	}
 }

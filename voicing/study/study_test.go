@@ -133,10 +133,10 @@ func checkCover(t *testing.T, file string, s *score.Score, st *Study) {
 	at, measure := "0/1", 0
 	p := newPlaces(s)
 	for _, sec := range st.Sections {
-		if sec.From != at || sec.FirstMeasure != p.number(measure) {
-			t.Errorf("%s: %s begins at %s in measure %s, not %s in %s", file, sec.Name, sec.From, sec.FirstMeasure, at, p.number(measure))
+		if sec.From != at || sec.FirstMeasure != p.score.MeasureNumber(measure) {
+			t.Errorf("%s: %s begins at %s in measure %s, not %s in %s", file, sec.Name, sec.From, sec.FirstMeasure, at, p.score.MeasureNumber(measure))
 		}
-		for measure++; measure < s.MeasureCount() && p.number(measure-1) != sec.LastMeasure; measure++ {
+		for measure++; measure < s.MeasureCount() && p.score.MeasureNumber(measure-1) != sec.LastMeasure; measure++ {
 		}
 		at = sec.To
 	}

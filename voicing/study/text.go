@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"undersong/voicing/form"
+	"undersong/voicing/melody"
 )
 
 // WriteText writes the study for a player: what the piece is, section by
@@ -60,7 +61,7 @@ func (s *Study) writeMelody(b *strings.Builder) {
 	fmt.Fprintf(b, "melody: %s, %s in %s", s.MelodyFrom, count(len(s.Melody), "note"), count(len(s.Phrases), "phrase"))
 	unsure := 0
 	for _, p := range s.Phrases {
-		if p.Sure < sureEnough {
+		if p.Sure < melody.SureEnough {
 			unsure++
 		}
 	}
@@ -163,7 +164,7 @@ func (s *Section) write(b *strings.Builder, tempo float64) {
 	fmt.Fprintf(b, "%-11s  %s; %.1f notes a second, at most %.1f%s\n", v.Inverted, place, m.PerSecond, m.Fastest, v.inShort())
 	for _, r := range v.Reasons {
 		if r.Speaks != For {
-			fmt.Fprintf(b, "    %s: %s%s\n", r.Speaks, r.Text, r.place())
+			fmt.Fprintf(b, "    %s: %s%s\n", r.Speaks, r.Text, r.Where())
 		}
 	}
 	if v.Inverted != Yes {
@@ -191,7 +192,8 @@ func (v *Verdict) inShort() string {
 	return text
 }
 
-func (r *Reason) place() string {
+// Where is the place in words, to follow a text; "" where it has none.
+func (r *Reason) Where() string {
 	switch {
 	case r.Measure == "":
 		return ""
@@ -201,12 +203,9 @@ func (r *Reason) place() string {
 	return ", measure " + r.Measure + ", beat " + r.Beat
 }
 
-// sureEnough is the sureness, in per cent, from which a phrase is not doubted.
-const sureEnough = 75
-
 func (s *Study) writeUnsure(b *strings.Builder) {
 	for _, p := range s.Phrases {
-		if p.Sure >= sureEnough {
+		if p.Sure >= melody.SureEnough {
 			continue
 		}
 		fmt.Fprintf(b, "unsure: measures %s, %d %%", p.measures(), p.Sure)

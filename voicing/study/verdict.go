@@ -93,7 +93,7 @@ func reason(what string, value, limit, utmost float64) Reason {
 func (r Reason) at(m *meter, t *score.Tone) Reason {
 	if t != nil {
 		i := m.places.measureAt(t.Onset)
-		r.Measure = m.places.number(i)
+		r.Measure = m.places.score.MeasureNumber(i)
 		r.Beat = score.BeatName(t.Onset.Sub(m.places.starts[i]), m.places.beats[i])
 	}
 	return r
