@@ -21,6 +21,8 @@ type job struct {
 	tower *instrument.Tower
 	doc   *musicxml.Document
 	rules []melody.Overrule // where the melody is, as --melody says
+
+	analysis *study.Analysis // nil before it is asked for
 }
 
 // oneScore is the name of the one score that a command takes. It refuses, before
@@ -50,23 +52,19 @@ func newFile(c *cli.Context, in, out string) error {
 	return writable(out, c.Bool("force"))
 }
 
-// studied is the study of the one score that a command takes. A file for results
-// that cannot be written is refused before.
-func studied(c *cli.Context, out string) (*study.Study, error) {
-	in, err := oneScore(c)
-	if err != nil {
-		return nil, err
-	}
+// studied is the study of the score of a command's job. A file for results that
+// cannot be written is refused before.
+func studied(c *cli.Context, in, out string) (*job, *study.Study, error) {
 	if err := newFile(c, in, out); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	j, err := load(c, in)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	s := j.analyse().Study(j.tower)
 	s.File = in
-	return s, nil
+	return j, s, nil
 }
 
 // load reads the score and the tower.
@@ -80,9 +78,15 @@ func load(c *cli.Context, in string) (*job, error) {
 		return nil, err
 	}
 	rules, err := overrules(c, doc.Score())
-	return &job{in, tower, doc, rules}, err
+	return &job{in: in, tower: tower, doc: doc, rules: rules}, err
 }
 
 func (j *job) score() *score.Score { return j.doc.Score() }
 
-func (j *job) analyse() *study.Analysis { return study.Analyse(j.score(), j.rules) }
+// analyse is the analysis of the score, made once.
+func (j *job) analyse() *study.Analysis {
+	if j.analysis == nil {
+		j.analysis = study.Analyse(j.score(), j.rules)
+	}
+	return j.analysis
+}

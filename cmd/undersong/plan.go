@@ -39,8 +39,12 @@ func planCommand() *cli.Command {
 }
 
 func writePlan(c *cli.Context) error {
+	in, err := oneScore(c)
+	if err != nil {
+		return err
+	}
 	out := c.String("o")
-	s, err := studied(c, out)
+	_, s, err := studied(c, in, out)
 	if err != nil {
 		return err
 	}

@@ -57,22 +57,17 @@ func runStudy(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	pageTo, err := pageName(c, in, c.String("json"))
+	out := c.String("json")
+	pageTo, err := pageName(c, in, out)
 	if err != nil {
 		return err
 	}
-	if err := newFile(c, in, c.String("json")); err != nil {
-		return err
-	}
-	j, err := load(c, in)
+	j, s, err := studied(c, in, out)
 	if err != nil {
 		return err
 	}
-	a := j.analyse()
-	s := a.Study(j.tower)
-	s.File = in
 	if pageTo != "" {
-		page := &web.Study{Analysis: a, Tower: j.tower, File: filepath.Base(in)}
+		page := &web.Study{Analysis: j.analyse(), Tower: j.tower, File: filepath.Base(in)}
 		if err := writeAll([]outFile{{pageTo, page.Write}}, c.Bool("force")); err != nil {
 			return err
 		}

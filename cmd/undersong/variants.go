@@ -10,6 +10,7 @@ import (
 
 	"undersong/voicing"
 	"undersong/voicing/compare"
+	web "undersong/voicing/page"
 	"undersong/voicing/study"
 )
 
@@ -57,16 +58,17 @@ func variants(c *cli.Context) error {
 	a := j.analyse()
 	var rows []compare.Row
 	var files []outFile
-	var written []string
+	var names []string // of the files of rows
 	for _, v := range compare.Variants(a.Study(j.tower)) {
 		row := compare.Voice(v.Name, a, v.Plan, voicing.Options{Tower: j.tower, Melody: j.rules})
 		rows = append(rows, row)
-		written = append(written, "")
+		name := ""
 		if row.Result != nil {
-			name := filepath.Join(folder, stem(in)+"-"+v.Name+".musicxml")
-			files = append(files, outFile{name, scoreWriter(name, j.doc, row.Result)})
-			written[len(written)-1] = filepath.Base(name)
+			name = stem(in) + "-" + v.Name + ".musicxml"
+			path := filepath.Join(folder, name)
+			files = append(files, outFile{path, scoreWriter(path, j.doc, row.Result)})
 		}
+		names = append(names, name)
 	}
 	if len(files) == 0 {
 		return fmt.Errorf("%s: %s", in, rows[0].Error)
@@ -74,7 +76,10 @@ func variants(c *cli.Context) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("%s cannot be made: %w", folder, cause(err))
 	}
-	files = withPage(files, pageTo, j.variantsPage(a, rows, written))
+	if pageTo != "" {
+		page := &web.Variants{Analysis: a, Tower: j.tower, File: filepath.Base(in), Rows: rows, Files: names}
+		files = append(files, outFile{pageTo, page.Write})
+	}
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err
 	}

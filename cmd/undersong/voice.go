@@ -93,7 +93,7 @@ func voice(c *cli.Context) error {
 		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, report) }})
 	}
 	if pageTo != "" {
-		page, err := j.voicePage(source, options.Melody, result, report)
+		page, err := j.voicePage(source, result, report)
 		if err != nil {
 			return fmt.Errorf("%s: the result cannot be shown: %w", in, err)
 		}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -11,8 +10,6 @@ import (
 	"undersong/score"
 	"undersong/voicing"
 	"undersong/voicing/check"
-	"undersong/voicing/compare"
-	"undersong/voicing/melody"
 	web "undersong/voicing/page"
 	"undersong/voicing/study"
 )
@@ -38,26 +35,16 @@ func pageName(c *cli.Context, in string, others ...string) (string, error) {
 }
 
 // voicePage is a page about a voicing of source.
-func (j *job) voicePage(source *score.Score, rules []melody.Overrule, result *score.Score, report *voicing.Report) (*web.Voice, error) {
+func (j *job) voicePage(source, result *score.Score, report *voicing.Report) (*web.Voice, error) {
 	found, err := check.Score(result, check.Options{Tower: j.tower, Tune: report.Tune})
 	if err != nil {
 		return nil, err
 	}
-	return &web.Voice{Analysis: study.Analyse(source, rules), Tower: j.tower, Result: result, Report: report, Check: found}, nil
-}
-
-// variantsPage is a page that compares ways, each in the file of its name.
-func (j *job) variantsPage(a *study.Analysis, rows []compare.Row, files []string) *web.Variants {
-	return &web.Variants{Analysis: a, Tower: j.tower, File: filepath.Base(j.in), Rows: rows, Files: files}
-}
-
-// writer is how a page is written.
-type writer interface{ Write(io.Writer) error }
-
-// withPage adds a page to the files to be written, if it is asked for.
-func withPage(files []outFile, name string, page writer) []outFile {
-	if name == "" {
-		return files
+	var a *study.Analysis
+	if source == j.score() {
+		a = j.analyse()
+	} else { // it is written out
+		a = study.Analyse(source, j.rules)
 	}
-	return append(files, outFile{name, page.Write})
+	return &web.Voice{Analysis: a, Tower: j.tower, Result: result, Report: report, Check: found}, nil
 }

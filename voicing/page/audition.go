@@ -69,7 +69,7 @@ func (v *Voice) audition() (*audition, error) {
 		if i < len(played.Order) {
 			at := played.Order[i].Measure
 			a.Measures = append(a.Measures, at)
-			a.Numbers = append(a.Numbers, cmp.Or(numberOf(v.Result, at), "?"))
+			a.Numbers = append(a.Numbers, cmp.Or(v.Result.MeasureNumber(at), "?"))
 		}
 	}
 	return a, nil

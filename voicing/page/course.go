@@ -14,7 +14,6 @@ import (
 type course struct {
 	Rows    []courseRow
 	Figures []figures
-	Blurred float64 // the limit
 }
 
 // courseRow is a stretch of the piece.
@@ -62,13 +61,19 @@ const (
 
 // newCourse reads the figures of a check.
 func newCourse(c *check.Report, shown []section, bounds []form.Section) *course {
-	all := &course{Blurred: 1}
+	all := &course{}
 	low, high := scale(c.Measures)
-	n := len(c.Measures)
-	rows := (n + mostInRow - 1) / mostInRow
-	size := (n + rows - 1) / max(rows, 1)
-	for from := 0; from < n; from += size {
-		all.Rows = append(all.Rows, newCourseRow(c.Measures, from, min(from+size, n), size, low, high, shown, bounds))
+	var names []link
+	for _, s := range shown {
+		names = append(names, link{s.ID, s.Name})
+	}
+	rows := inRows(len(c.Measures), mostInRow)
+	for _, r := range rows {
+		row := newCourseRow(c.Measures[r.from:r.to], low, high)
+		row.Width = percent(float64(r.to-r.from), float64(rows[0].to))
+		row.Sections = r.stretches(bounds, names, func(from, to int) float64 { return float64(to - from) })
+		row.Bounds, row.Ticks = r.bounds(bounds), r.ticks(c.Measures)
+		all.Rows = append(all.Rows, row)
 	}
 	for i, m := range c.Measures {
 		all.Figures = append(all.Figures, figures{
@@ -105,38 +110,28 @@ func scale(all []check.Measure) (low, high float64) {
 	return min(low, high-leastScale), high
 }
 
-func newCourseRow(all []check.Measure, from, to, size int, low, high float64, shown []section, bounds []form.Section) courseRow {
+// newCourseRow draws measures on a scale of loudness.
+func newCourseRow(all []check.Measure, low, high float64) courseRow {
 	row := courseRow{
-		Across: step * (to - from), Width: percent(to-from, size), Top: fmt.Sprintf("%.0f dB", high), Bottom: fmt.Sprintf("%.0f dB", low),
-		Label: "measures " + span(all[from].Number, all[to-1].Number),
+		Across: step * len(all), Top: fmt.Sprintf("%.0f dB", high), Bottom: fmt.Sprintf("%.0f dB", low),
+		Label: "measures " + span(all[0].Number, all[len(all)-1].Number),
 	}
 	y := func(x float64) float64 {
 		return math.Round(10*(4+(levelHigh-8)*(high-x)/(high-low))) / 10
 	}
-	row.Melody = line(all[from:to], func(m check.Measure) *float64 { return m.Melody }, y)
-	row.Rest = line(all[from:to], func(m check.Measure) *float64 { return m.Rest }, y)
-	var blur, much, between path
-	for i, m := range all[from:to] {
+	row.Melody = line(all, func(m check.Measure) *float64 { return m.Melody }, y)
+	row.Rest = line(all, func(m check.Measure) *float64 { return m.Rest }, y)
+	var blur, much path
+	for i, m := range all {
 		bar := &blur
-		if m.Blur > 1 {
+		if m.Blur > check.Blurred {
 			bar = &much
 		}
 		if h := math.Round(10*blurHigh*min(m.Blur, mostBlur)/mostBlur) / 10; h > 0 {
 			bar.down(step*i+step/2, blurHigh, -h)
 		}
 	}
-	for i, b := range bounds {
-		first, last := max(b.First, from), min(b.Last+1, to)
-		if first >= last {
-			continue
-		}
-		row.Sections = append(row.Sections, stretch{link{shown[i].ID, shown[i].Name}, percent(last-first, to-from)})
-		if b.First > from {
-			between.down(step*(b.First-from), 0, levelHigh)
-		}
-	}
-	row.Blur, row.Much, row.Bounds = blur.String(), much.String(), between.String()
-	row.Ticks = ticks(all, from, to)
+	row.Blur, row.Much = blur.String(), much.String()
 	return row
 }
 
@@ -161,22 +156,63 @@ func line(all []check.Measure, of func(check.Measure) *float64, y func(float64) 
 	return p.String()
 }
 
+// row is the measures from one until before another, side by side.
+type row struct{ from, to int }
+
+// inRows shares n measures between as few rows as can hold them, all but the
+// last alike.
+func inRows(n, most int) []row {
+	if n == 0 {
+		return nil
+	}
+	count := (n + most - 1) / most
+	size := (n + count - 1) / count
+	var all []row
+	for from := 0; from < n; from += size {
+		all = append(all, row{from, min(from+size, n)})
+	}
+	return all
+}
+
+// stretches are the sections of a row by their names; length is that of
+// measures.
+func (r row) stretches(bounds []form.Section, names []link, length func(from, to int) float64) []stretch {
+	var all []stretch
+	for i, b := range bounds {
+		if from, to := max(b.First, r.from), min(b.Last+1, r.to); from < to {
+			all = append(all, stretch{names[i], percent(length(from, to), length(r.from, r.to))})
+		}
+	}
+	return all
+}
+
+// bounds are lines where sections begin inside the row.
+func (r row) bounds(sections []form.Section) string {
+	var lines path
+	for _, s := range sections {
+		if r.from < s.First && s.First < r.to {
+			lines.down(step*(s.First-r.from), 0, levelHigh)
+		}
+	}
+	return lines.String()
+}
+
 // ticks names some measures, every fourth, eighth, … one.
-func ticks(all []check.Measure, from, to int) []tick {
+func (r row) ticks(all []check.Measure) []tick {
 	every := 1
-	for (to-from)/every > mostTicks {
+	for (r.to-r.from)/every > mostTicks {
 		every *= 2
 	}
 	var ticks []tick
-	for i := from; i < to; i++ {
+	for i := r.from; i < r.to; i++ {
 		if n, err := strconv.Atoi(all[i].Number); err == nil && (n-1)%every == 0 {
-			ticks = append(ticks, tick{link{measureID(i), all[i].Number}, percent(i-from, to-from)})
+			ticks = append(ticks, tick{link{measureID(i), all[i].Number}, percent(float64(i-r.from), float64(r.to-r.from))})
 		}
 	}
 	return ticks
 }
 
-func percent(part, whole int) string { return fmt.Sprintf("%.4g", 100*float64(part)/float64(whole)) }
+func percent(part, whole float64) string { return fmt.Sprintf("%.4g", 100*part/whole) }
 
 func median(all []float64) float64 {
 	if len(all) == 0 {

@@ -1,6 +1,8 @@
 package page
 
 import (
+	"iter"
+
 	"undersong/instrument"
 	"undersong/score"
 )
@@ -9,12 +11,10 @@ import (
 // its keys.
 type ruler struct {
 	ID     string
-	Label  string
-	High   int
-	Names  []level  // of the Cs
-	Lines  string   // across the pictures at every C
-	Gaps   string   // across them where the tower has no bell
-	Boards []*board // the manual and the pedals
+	Names  []level // of the Cs
+	Lines  string  // across the pictures at every C
+	Gaps   string  // across them where the tower has no bell
+	Boards []board // the manual and the pedals
 }
 
 // level is a name at a height.
@@ -24,41 +24,51 @@ type level struct {
 }
 
 // board is a keyboard on end, the lowest key at the bottom.
-type board struct {
-	Name               string
-	X                  int
-	White, Black, Gaps string
-}
+type board struct{ White, Black, Gaps string }
 
 const boardWidth = 12
 
 // ruler is that of a music; t is nil where no tower is shown.
 func (m *music) ruler(id string, t *instrument.Tower) *ruler {
-	r := &ruler{ID: id, High: m.height(), Label: "pitches from " + score.KeyName(m.low) + " to " + score.KeyName(m.high)}
-	var lines, gaps path
-	for key := m.low; key <= m.high; key++ {
-		if key%12 == 0 {
-			r.Names = append(r.Names, level{score.KeyName(key), m.y(key)})
-			lines.across(0, 100, m.y(key))
-		}
-		if t != nil && !t.Manual.Has(key) {
-			gaps.across(0, 100, m.y(key))
-		}
+	r := &ruler{ID: id, Lines: m.octaves(100)}
+	for key := range m.allCs() {
+		r.Names = append(r.Names, level{score.KeyName(key), m.y(key)})
 	}
-	r.Lines, r.Gaps = lines.String(), gaps.String()
 	if t == nil {
 		return r
 	}
-	r.Label = "the keys of tower " + t.Name + ": manual " + t.Manual.String()
-	r.Boards = []*board{m.board("manual", 22, t.Manual)}
+	var gaps path
+	for key := m.low; key <= m.high; key++ {
+		if !t.Manual.Has(key) {
+			gaps.across(0, 100, m.y(key))
+		}
+	}
+	r.Gaps = gaps.String()
+	r.Boards = []board{m.board(22, t.Manual)}
 	if t.Pedals.Len() > 0 {
-		r.Label += ", pedals " + t.Pedals.String()
-		r.Boards = append(r.Boards, m.board("pedals", 22+boardWidth+4, t.Pedals))
+		r.Boards = append(r.Boards, m.board(22+boardWidth+4, t.Pedals))
 	}
 	return r
 }
 
-func (m *music) board(name string, x int, keys instrument.Compass) *board {
+// allCs are the Cs of the picture, the lowest first.
+func (m *music) allCs() iter.Seq[int] {
+	return func(yield func(int) bool) {
+		for key := (m.low + 11) / 12 * 12; key <= m.high && yield(key); key += 12 {
+		}
+	}
+}
+
+// octaves are lines at every C, so many units across.
+func (m *music) octaves(across int) string {
+	var lines path
+	for key := range m.allCs() {
+		lines.across(0, across, m.y(key))
+	}
+	return lines.String()
+}
+
+func (m *music) board(x int, keys instrument.Compass) board {
 	var white, black, gaps path
 	for key := keys.Low(); key <= keys.High(); key++ {
 		y := m.y(key)
@@ -71,7 +81,7 @@ func (m *music) board(name string, x int, keys instrument.Compass) *board {
 			white.across(x, x+boardWidth, y)
 		}
 	}
-	return &board{name, x, white.String(), black.String(), gaps.String()}
+	return board{white.String(), black.String(), gaps.String()}
 }
 
 func isBlack(key int) bool { return score.Spell(key).Alter != score.Natural }

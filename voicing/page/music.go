@@ -31,22 +31,13 @@ type music struct {
 }
 
 func newMusic(s *score.Score) *music {
-	m := &music{starts: s.Starts(), beats: s.Beats(), marks: make([][]mark, s.MeasureCount()), low: 128}
-	for i := range s.MeasureCount() {
-		m.numbers = append(m.numbers, numberOf(s, i))
+	return &music{
+		numbers: s.MeasureNumbers(), starts: s.Starts(), beats: s.Beats(), marks: make([][]mark, s.MeasureCount()), low: 128,
 	}
-	return m
 }
 
-// numberOf is a measure's number as printed.
-func numberOf(s *score.Score, i int) string {
-	for _, p := range s.Parts {
-		if i < len(p.Measures) {
-			return p.Measures[i].Number
-		}
-	}
-	return ""
-}
+// quarters is how long measures are, from one until before another.
+func (m *music) quarters(from, to int) float64 { return m.starts[to].Sub(m.starts[from]).Quarters() }
 
 // add puts a mark into every measure in which it is drawn.
 func (m *music) add(k mark) {

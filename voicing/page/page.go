@@ -73,7 +73,6 @@ var pages = template.Must(template.New("").Funcs(template.FuncMap{
 // document is what every page has.
 type document struct {
 	Title, Lead string // what it is about, and what it shows
-	Tower       string
 	Facts       []fact
 	Contents    []link
 	Body        any

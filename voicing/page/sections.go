@@ -58,22 +58,11 @@ func sections(a *study.Analysis, st *study.Study) []section {
 			Because: s.Because, Verdict: s.Verdict.Inverted, Keys: s.Verdict.Pedals, Tenor: s.Verdict.TenorText,
 		}
 		for _, r := range s.Verdict.Reasons {
-			sec.Reasons = append(sec.Reasons, reason{r.Speaks, r.Text + at(r.Measure, r.Beat)})
+			sec.Reasons = append(sec.Reasons, reason{r.Speaks, r.Text + r.Where()})
 		}
 		all = append(all, sec)
 	}
 	return all
-}
-
-// at is a place in words, after a text.
-func at(measure, beat string) string {
-	switch {
-	case measure == "":
-		return ""
-	case beat == "" || beat == "1":
-		return ", measure " + measure
-	}
-	return ", measure " + measure + ", beat " + beat
 }
 
 func span(first, last string) string {

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"undersong/voicing/melody"
 	"undersong/voicing/study"
 )
 
@@ -22,10 +23,6 @@ type phrase struct {
 	Doubt                string
 	Octaves              string
 }
-
-// sureEnough is the sureness, in per cent, from which a phrase is not doubted,
-// as where a study is told.
-const sureEnough = 75
 
 func (s *Study) document() *document {
 	st := s.Analysis.Study(s.Tower)
@@ -48,7 +45,7 @@ func (s *Study) document() *document {
 
 func newPhrase(p study.Phrase, cell string) phrase {
 	out := phrase{Cell: cell, Measures: span(p.FirstMeasure, p.LastMeasure), Beat: p.Beat, Notes: p.Notes, Sure: p.Sure, Octaves: "none"}
-	if p.Sure < sureEnough {
+	if p.Sure < melody.SureEnough {
 		out.Doubt = "unsure"
 		if p.Rival != "" {
 			out.Doubt += ", it might be " + p.Rival

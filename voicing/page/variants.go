@@ -77,18 +77,20 @@ const (
 // strips draw the whole piece in a few rows. Sections are named where the
 // measures are those that were studied.
 func (m *music) strips(named bool, bounds []form.Section, st *study.Study) []strip {
-	n := len(m.marks)
-	rows := (n + longestRow - 1) / longestRow
-	size := (n + rows - 1) / max(rows, 1)
+	rows := inRows(len(m.marks), longestRow)
 	widest := 0.0
-	for from := 0; from < n; from += size {
-		widest = max(widest, m.starts[min(from+size, n)].Sub(m.starts[from]).Quarters())
+	for _, r := range rows {
+		widest = max(widest, m.quarters(r.from, r.to))
+	}
+	var names []link
+	for _, s := range st.Sections {
+		names = append(names, link{Text: s.Name})
 	}
 	var all []strip
-	for from := 0; from < n; from += size {
-		s := m.strip(from, min(from+size, n), widest)
+	for _, r := range rows {
+		s := m.strip(r.from, r.to, widest)
 		if named {
-			s.Sections = m.stretches(from, min(from+size, n), bounds, st)
+			s.Sections = r.stretches(bounds, names, m.quarters)
 		}
 		all = append(all, s)
 	}
@@ -98,7 +100,7 @@ func (m *music) strips(named bool, bounds []form.Section, st *study.Study) []str
 func (m *music) strip(from, to int, widest float64) strip {
 	start := m.starts[from]
 	x := func(t score.Time) int { return int(t.Sub(start).Quarters()*small + 0.5) }
-	var bars, lines, heads, tuneHeads path
+	var bars, heads, tuneHeads path
 	across := x(m.starts[to])
 	for i := from; i < to; i++ {
 		if i > from {
@@ -114,32 +116,14 @@ func (m *music) strip(from, to int, widest float64) strip {
 			}
 		}
 	}
-	for key := m.low; key <= m.high; key++ {
-		if key%12 == 0 {
-			lines.across(0, across, m.y(key))
-		}
-	}
 	return strip{
-		Width: fmt.Sprintf("%.4g", 100*m.starts[to].Sub(start).Quarters()/widest), Across: across, High: m.height(),
+		Width: percent(m.quarters(from, to), widest), Across: across, High: m.height(),
 		Label: fmt.Sprintf("measures %s in small: melody and all else; the lines are the Cs from %s up", span(m.numbers[from], m.numbers[to-1]), lowestC(m.low)),
-		Lines: lines.String(), Bars: bars.String(), Marks: marks{Heads: heads.String(), TuneHeads: tuneHeads.String()},
+		Lines: m.octaves(across), Bars: bars.String(), Marks: marks{Heads: heads.String(), TuneHeads: tuneHeads.String()},
 	}
 }
 
 func lowestC(low int) string { return score.KeyName((low + 11) / 12 * 12) }
-
-func (m *music) stretches(from, to int, bounds []form.Section, st *study.Study) []stretch {
-	whole := m.starts[to].Sub(m.starts[from]).Quarters()
-	var all []stretch
-	for i, b := range bounds {
-		first, last := max(b.First, from), min(b.Last+1, to)
-		if first < last {
-			part := m.starts[last].Sub(m.starts[first]).Quarters()
-			all = append(all, stretch{link{"", st.Sections[i].Name}, fmt.Sprintf("%.4g", 100*part/whole)})
-		}
-	}
-	return all
-}
 
 // gathered are findings by category, with their measures.
 func gathered(c *check.Report) []lost {

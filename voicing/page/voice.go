@@ -39,7 +39,8 @@ type lost struct {
 	What, Why string
 	Count     int
 	Measures  []link
-	More      int // measures that are not listed
+	More      int  // measures that are not listed
+	note      bool // and no sign
 }
 
 func (v *Voice) document() *document {
@@ -54,7 +55,7 @@ func (v *Voice) document() *document {
 	v.draw(body, before, after)
 	body.Course = newCourse(v.Check, body.Sections, a.Sections)
 	d := &document{
-		Title: titleOf(a.Score, v.Report.File), Lead: v.lead(), Tower: v.Tower.Name, Facts: v.facts(st), Body: body,
+		Title: titleOf(a.Score, v.Report.File), Lead: v.lead(), Facts: v.facts(st), Body: body,
 		Contents: append(contents(body.Sections), link{"course", "Along the piece"}, link{"findings", "Findings"}, link{"left-out", "What was left out"}),
 	}
 	if len(v.Engraved) > 0 || v.EngravedNote != "" {
@@ -174,32 +175,12 @@ func newFound(m *music, measure int, p score.Place, kind, text string) found {
 		return f
 	}
 	f.Cell, f.Place = measureID(measure), p.Measure
-	f.beat = m.moment(measure, p.Beat)
+	onset, _ := score.BeatOnset(p.Beat, m.beats[measure]) // the measure's beginning where there is none
+	f.beat = m.starts[measure].Add(onset)
 	if p.Beat != "" {
 		f.Place += ", beat " + p.Beat
 	}
 	return f
-}
-
-// moment is when a beat of a measure is, by its name: the measure's start where
-// that says nothing.
-func (m *music) moment(measure int, beat string) score.Time {
-	t := m.starts[measure]
-	var n, num, den int64
-	if k, _ := fmt.Sscanf(beat, "%d %d/%d", &n, &num, &den); k < 1 {
-		return t
-	}
-	for i, b := range m.beats[measure] {
-		switch int64(i+1) - n {
-		case 0:
-			if den > 0 {
-				t = t.Add(b.Mul(num, den))
-			}
-			return t
-		}
-		t = t.Add(b)
-	}
-	return t
 }
 
 // mostMeasures is how many measures are listed in a row of a table.
@@ -209,8 +190,6 @@ const mostMeasures = 24
 func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 	type kind struct{ what, why string }
 	gathered := map[kind]*lost{}
-	isNote := map[kind]bool{}
-	from := 0
 	for _, c := range v.Report.Changes {
 		if c.LeftOut == "" {
 			continue
@@ -218,13 +197,11 @@ func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 		k := kind{c.What, c.LeftOut}
 		l := gathered[k]
 		if l == nil {
-			l = &lost{What: c.What, Why: c.LeftOut}
+			l = &lost{What: c.What, Why: c.LeftOut, note: c.Note != ""}
 			gathered[k] = l
 		}
-		isNote[k] = c.Note != ""
 		l.Count++
-		from = m.index(c.Measure, 0)
-		l.add(link{measureID(from), c.Measure})
+		l.add(link{measureID(m.index(c.Measure, 0)), c.Measure})
 	}
 	keys := slices.SortedFunc(maps.Keys(gathered), func(x, y kind) int {
 		if n := gathered[y].Count - gathered[x].Count; n != 0 {
@@ -233,7 +210,7 @@ func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 		return slices.Compare([]string{x.what, x.why}, []string{y.what, y.why})
 	})
 	for _, k := range keys {
-		if isNote[k] {
+		if gathered[k].note {
 			notes = append(notes, *gathered[k])
 		} else {
 			signs = append(signs, *gathered[k])
