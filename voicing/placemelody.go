@@ -15,18 +15,48 @@ type placeMelody struct{}
 // Name is "place melody".
 func (placeMelody) Name() string { return "place melody" }
 
-// What a note of the melody minds. The figures are the project's own; what
-// matters is their order.
+// The reasons for which the melody minds a place.
 const (
-	offOctaveCost  = 1.0  // each octave away from the wanted one
-	otherSeatCost  = 2.5  // a seat that is not the wanted one
-	atBreathCost   = 12.0 // a change of octave or seat between phrases
-	stumbleCost    = 60.0 // a stroke that comes sooner than the limb can
-	noRoomCost     = 0.5  // each semitone that the accompaniment lacks above or below
-	ringingCost    = 0.4  // each note beyond crowd that still rings
-	faintCost      = 0.5  // each octave above the keys that carry a melody
-	lowForHandCost = 0.25 // each semitone under the keys for the hands
+	offOctave = iota
+	otherSeat
+	stumble
+	noRoom
+	ringing
+	faint
+	lowForHand
+	reasons
 )
+
+// minded is what each reason costs, and what a finding says would be so if the
+// melody stayed in its octave. The figures are the project's own; what matters
+// is their order.
+var minded = [reasons]struct {
+	cost float64
+	stay string
+}{
+	offOctave:  {1.0, "it would not be where this voicing wants it"}, // each octave away
+	otherSeat:  {2.5, "it would not be where this voicing wants it"}, // a seat that is not the wanted one
+	stumble:    {60, "it could not be struck in time"},               // a stroke that comes sooner than the limb can
+	noRoom:     {0.5, "the accompaniment would lack room"},           // each semitone that it lacks above or below
+	ringing:    {0.4, "too much of it would ring at once"},           // each note beyond crowd that still rings
+	faint:      {0.5, "its bells would be faint"},                    // each octave above the keys that carry a melody
+	lowForHand: {0.25, "it would lie low for a hand"},                // each semitone under the keys for the hands
+}
+
+// atBreathCost is what a change of octave or seat between phrases costs.
+const atBreathCost = 12.0
+
+// counts are how often a stretch of the melody minds a place, by reason.
+type counts [reasons]float64
+
+// cost is what they cost together.
+func (c counts) cost() float64 {
+	sum := 0.0
+	for reason, often := range c {
+		sum += minded[reason].cost * often
+	}
+	return sum
+}
 
 const (
 	// room is what the accompaniment wants above or below the melody, in
@@ -77,7 +107,7 @@ func (p placeMelody) Apply(a *arrangement) {
 		}
 	}
 	path := cheapest(options,
-		func(i int, to *place) float64 { return p.cost(a, stretches[i], *to) },
+		func(i int, to *place) float64 { return p.minds(a, stretches[i], *to).cost() },
 		func(i int, from, to *place) float64 {
 			if *from == *to {
 				return 0
@@ -168,33 +198,34 @@ func (placeMelody) longest(a *arrangement, phrase []*note) (n int, places []plac
 	return n, places
 }
 
-// cost is what a stretch of the melody minds about a place.
-func (placeMelody) cost(a *arrangement, stretch []*note, at place) float64 {
+// minds counts what a stretch of the melody minds about a place.
+func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 	w := stretch[0].way
-	sum := 0.0
+	var c counts
 	for i, n := range stretch {
 		if n.grace() {
 			continue
 		}
 		key := n.Pitch.MIDI() + 12*at.octaves
-		sum += offOctaveCost * float64(abs(at.octaves-w.melodyWant))
+		c[offOctave] += float64(abs(at.octaves - w.melodyWant))
 		if at.seat != w.melody[0] {
-			sum += otherSeatCost
+			c[otherSeat]++
 		}
 		if w.above {
-			sum += noRoomCost * float64(max(0, roomAbove-(a.tower.Manual.High()-max(key, handsLow))))
+			c[noRoom] += float64(max(0, roomAbove-(a.tower.Manual.High()-max(key, handsLow))))
 		} else {
-			sum += noRoomCost * float64(max(0, roomBelow-(key-handsUnderLow)))
+			c[noRoom] += float64(max(0, roomBelow-(key-handsUnderLow)))
 		}
-		sum += faintCost * float64(max(0, key-carries)) / 12
+		c[faint] += float64(max(0, key-carries)) / 12
 		if at.seat != feet {
-			sum += lowForHandCost * float64(max(0, handsLow-key))
+			c[lowForHand] += float64(max(0, handsLow-key))
 		}
 		if i > 0 {
-			sum += ringingCost * max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
+			c[ringing] += max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
 		}
 	}
-	return sum + stumbleCost*float64(a.stumbles(stretch, at))
+	c[stumble] = float64(a.stumbles(stretch, at))
+	return c
 }
 
 // ringing is how many strokes of bells like that of key, so many seconds
@@ -236,7 +267,7 @@ func (a *arrangement) stumbles(stretch []*note, at place) int {
 // tellBreaks reports where the melody changes its octave inside a phrase, and
 // the first key for want of which it could not go on, or could not begin, in
 // the other one.
-func (placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
+func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 	ends := map[*note]bool{}
 	for _, phrase := range a.melodyPhrases() {
 		ends[phrase[len(phrase)-1]] = true
@@ -245,24 +276,52 @@ func (placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "from here the melody lies %s than before", higher(first.octaves-last.octaves))
+			a.finding(first, "from here the melody lies %s than before; left there, %s", higher(first.octaves-last.octaves), p.whyMoved(a, stretches[i:], last.octaves))
 		}
 		if ends[last] || last.octaves == first.octaves && last.seat == first.seat {
 			continue
 		}
 		why := ""
-		if p, missing := a.wanting(after, last); missing {
+		if p, missing := a.wanting(after, place{last.seat, last.octaves}); missing {
 			why = fmt.Sprintf(": the %s have no %s", last.seat.keyboard(), p)
-		} else if p, missing := a.wanting(before, first); missing {
+		} else if p, missing := a.wanting(before, place{first.seat, first.octaves}); missing {
 			why = fmt.Sprintf(": the %s have no %s", first.seat.keyboard(), p)
 		}
 		a.finding(first, "the melody changes its octave inside a phrase%s", why)
 	}
 }
 
-// wanting is the first pitch that has no key when all of these go where one
-// note is.
-func (a *arrangement) wanting(notes []*note, to *note) (score.Pitch, bool) {
+// whyMoved says why the melody leaves an octave with the first of these
+// stretches: a key that is not there, or what all that stay with the first
+// would have minded most.
+func (p placeMelody) whyMoved(a *arrangement, stretches [][]*note, octaves int) string {
+	var gain counts
+	moved := stretches[0][0]
+	for _, stretch := range stretches {
+		if stretch[0].octaves != moved.octaves || stretch[0].seat != moved.seat {
+			break
+		}
+		before := place{moved.seat, octaves}
+		if key, missing := a.wanting(stretch, before); missing {
+			return fmt.Sprintf("the %s have no %s", moved.seat.keyboard(), key)
+		}
+		here := p.minds(a, stretch, place{moved.seat, moved.octaves})
+		for reason, often := range p.minds(a, stretch, before) {
+			gain[reason] += minded[reason].cost * (often - here[reason])
+		}
+	}
+	most := 0
+	for reason := range gain {
+		if gain[reason] > gain[most] {
+			most = reason
+		}
+	}
+	return minded[most].stay
+}
+
+// wanting is the first pitch that has no key when all of these go to one
+// place.
+func (a *arrangement) wanting(notes []*note, to place) (score.Pitch, bool) {
 	for _, n := range notes {
 		if p := n.Pitch.Octaves(to.octaves); !a.keys(to.seat).Has(p.MIDI()) {
 			return p, true
