@@ -63,7 +63,7 @@ func newPhrase(p study.Phrase, cell string) phrase {
 
 func studyFacts(st *study.Study) []fact {
 	all := []fact{
-		{"Key", st.Key.Name},
+		{"Key", strings.Join(st.KeyTexts(), ", ")},
 		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", st.Tempo.PerMinute, st.Tempo.From)},
 		{"Melody", fmt.Sprintf("%s, %s in %s; sure: %d %%", st.MelodyFrom, count(len(st.Melody), "note"), count(len(st.Phrases), "phrase"), st.Sure)},
 	}

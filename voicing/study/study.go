@@ -31,7 +31,9 @@ type Study struct {
 	Title   string `json:"title,omitempty"`
 	Tower   string `json:"tower"`
 	Key     Key    `json:"key"`
-	Tempo   Tempo  `json:"tempo"`
+	// Keys are the keys that it goes through, every measure once.
+	Keys  []LocalKey `json:"keys"`
+	Tempo Tempo      `json:"tempo"`
 	// Melody is its notes, tied notes once; MelodyFrom where they stand.
 	Melody     []Note `json:"melody"`
 	MelodyFrom string `json:"melodyFrom"`
@@ -82,6 +84,12 @@ type Key struct {
 	Name        string  `json:"name"`        // "G major"
 	Correlation float64 `json:"correlation"` // with its profile, -1 to 1
 	Next        string  `json:"next"`        // the next likely one
+}
+
+// LocalKey is the key of a stretch of the piece.
+type LocalKey struct {
+	Name string `json:"name"`
+	Span
 }
 
 // Tempo is the tempo at the beginning.
@@ -150,6 +158,7 @@ type Analysis struct {
 	Harmony  []harmony.Span
 	Key      harmony.KeyFit
 	NextKey  harmony.KeyFit
+	Keys     []harmony.KeySpan // measure by measure
 	Clock    *score.Clock
 }
 
@@ -162,6 +171,7 @@ func Analyse(s *score.Score, overrules []melody.Overrule) *Analysis {
 	a.Order = form.Passes(s, a.Sections)
 	a.Harmony = harmony.Find(s, a.Tones, a.Melody.Tones)
 	a.Key, a.NextKey = harmony.FindKey(s, a.Tones)
+	a.Keys = harmony.LocalKeys(s, a.Tones, a.Key.Key)
 	return a
 }
 
@@ -182,7 +192,11 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 	st := &Study{
 		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, MelodyFrom: a.Melody.From,
 		Key:    Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
+		Keys:   []LocalKey{},
 		Melody: a.notes(), Phrases: m.phrases(), Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{}, Transpose: m.transpose(),
+	}
+	for _, k := range a.Keys {
+		st.Keys = append(st.Keys, LocalKey{k.Key.String(), m.places.span(k.From, k.To)})
 	}
 	st.Tempo.PerMinute, st.Tempo.From = a.Clock.Tempo()
 	sum := 0

@@ -180,7 +180,7 @@ func TestText(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		"A Lamp for the Late Boat, for tower 47\nkey: G major\ntempo: 88 quarter notes a minute (the score)\n",
+		"A Lamp for the Late Boat, for tower 47\nkey: G major, E minor 37–43\ntempo: 88 quarter notes a minute (the score)\n",
 		"melody: the sung line of part Piano, 255 notes in 21 phrases, sure: 100 %\n",
 		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge 37–42 · Bridge · Last Chorus · Ending\n",
 		"last chorus: Last Chorus, 46–56 (its heading)\n",

@@ -18,7 +18,7 @@ import (
 func (s *Study) WriteText(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, for tower %s\n", cmp.Or(s.Title, s.File, "score"), s.Tower)
-	fmt.Fprintf(&b, "key: %s\n", s.Key.Name)
+	writeList(&b, "key:", s.KeyTexts())
 	fmt.Fprintf(&b, "tempo: %.0f quarter notes a minute (%s)\n", s.Tempo.PerMinute, s.Tempo.From)
 	s.writeMelody(&b)
 	s.writeOrder(&b)
@@ -221,24 +221,44 @@ const textWidth = 100
 
 // writePhrases lists where the phrases begin: the measure, and the beat where
 // that is not the first.
-func (s *Study) writePhrases(b *strings.Builder) {
-	if len(s.Phrases) == 0 {
-		return
-	}
-	line := "phrases from:"
-	for i, p := range s.Phrases {
-		item := " " + p.FirstMeasure
-		if p.Beat != "1" {
-			item += " beat " + p.Beat
+// KeyTexts are the key of the piece, then where it is in others: "G major", "E
+// minor 37–43".
+func (s *Study) KeyTexts() []string {
+	texts := []string{s.Key.Name}
+	for _, k := range s.Keys {
+		if k.Name != s.Key.Name {
+			texts = append(texts, k.Name+" "+k.measures())
 		}
-		if i < len(s.Phrases)-1 {
+	}
+	return texts
+}
+
+func (s *Study) writePhrases(b *strings.Builder) {
+	var starts []string
+	for _, p := range s.Phrases {
+		start := p.FirstMeasure
+		if p.Beat != "1" {
+			start += " beat " + p.Beat
+		}
+		starts = append(starts, start)
+	}
+	if len(starts) > 0 {
+		writeList(b, "phrases from:", starts)
+	}
+}
+
+// writeList writes items with commas, on as many lines as they need.
+func writeList(b *strings.Builder, head string, items []string) {
+	line := head
+	for i, item := range items {
+		if i < len(items)-1 {
 			item += ","
 		}
-		if len(line)+len(item) > textWidth {
+		if len(line)+1+len(item) > textWidth {
 			fmt.Fprintln(b, line)
 			line = " "
 		}
-		line += item
+		line += " " + item
 	}
 	fmt.Fprintln(b, line)
 }
