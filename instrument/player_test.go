@@ -1,30 +1,8 @@
 package instrument
 
 import (
-	"slices"
 	"testing"
 )
-
-// TestStrikes: a pedal pulls down the manual key of the same note, so that hand
-// and foot together make one stroke (TowerBells.org, "Keyboard Ranges"; A.
-// Lehr 2005, p. 85).
-func TestStrikes(t *testing.T) {
-	tests := []struct{ hands, feet, want []int }{
-		{[]int{60, 67}, []int{48}, []int{48, 60, 67}},
-		{[]int{60, 52}, []int{52}, []int{52, 60}},
-		{[]int{60, 60}, nil, []int{60}},
-		{nil, nil, nil},
-	}
-	for _, tt := range tests {
-		hands := slices.Clone(tt.hands)
-		if got := Strikes(tt.hands, tt.feet); !slices.Equal(got, tt.want) {
-			t.Errorf("hands %v and feet %v strike %v, want %v", tt.hands, tt.feet, got, tt.want)
-		}
-		if !slices.Equal(hands, tt.hands) {
-			t.Error("the keys of the hands were changed")
-		}
-	}
-}
 
 // TestReach: two notes of a hand are no wider than a perfect fourth (Gouwens,
 // "Playing the Carillon", App. B); feet beyond a tenth and hands beyond two

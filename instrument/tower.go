@@ -1,8 +1,6 @@
 package instrument
 
 import (
-	"slices"
-
 	"undersong/instrument/acoustic"
 )
 
@@ -47,11 +45,3 @@ type Casting struct {
 // In the transpose element of MusicXML it is what chromatic and twelve times
 // octave-change add up to.
 func (t *Tower) SoundingOffset() int { return 12 + t.Transposition }
-
-// Strikes is the bells that sound when hands and feet play these keys, each
-// once and the lowest first: hand and foot on one key are one stroke.
-func Strikes(hands, feet []int) []int {
-	keys := slices.Concat(hands, feet)
-	slices.Sort(keys)
-	return slices.Compact(keys)
-}
