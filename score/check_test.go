@@ -10,24 +10,8 @@ import (
 	"undersong/score/scoretest"
 )
 
-func realScores(t testing.TB) []string {
-	t.Helper()
-	var files []string
-	for _, pattern := range []string{"*.musicxml", "*.mxl"} {
-		found, err := filepath.Glob(filepath.Join("..", "..", "shared", "scores", pattern))
-		if err != nil {
-			t.Fatal(err)
-		}
-		files = append(files, found...)
-	}
-	if len(files) == 0 {
-		t.Skip("SKIPPED: ../shared/scores is not here")
-	}
-	return files
-}
-
 func TestCheckFindsNothingInRealScores(t *testing.T) {
-	for _, file := range realScores(t) {
+	for _, file := range scoretest.Shared(t) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			for _, err := range score.Check(scoretest.Score(t, file)) {
 				t.Error(err)

@@ -88,7 +88,7 @@ func isPlain(t *testing.T, w *score.Score) {
 }
 
 func TestWrittenOutRealScores(t *testing.T) {
-	for _, file := range realScores(t) {
+	for _, file := range scoretest.Shared(t) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			s := scoretest.Score(t, file)
 			w := writtenOut(t, s)

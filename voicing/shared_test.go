@@ -17,19 +17,8 @@ func eachScore(t *testing.T, test func(t *testing.T, s *score.Score)) {
 }
 
 func eachDocument(t *testing.T, test func(t *testing.T, doc *musicxml.Document)) {
-	files := []string{filepath.Join("..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml")}
-	for _, pattern := range []string{"*.musicxml", "*.mxl"} {
-		found, err := filepath.Glob(filepath.Join("..", "..", "shared", "scores", pattern))
-		if err != nil {
-			t.Fatal(err)
-		}
-		files = append(files, found...)
-	}
-	for _, path := range files {
+	for _, path := range append(scoretest.Shared(t), filepath.Join("..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml")) {
 		t.Run(filepath.Base(path), func(t *testing.T) { test(t, scoretest.Document(t, path)) })
-	}
-	if len(files) == 1 {
-		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
 	}
 }
 

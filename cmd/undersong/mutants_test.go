@@ -60,26 +60,17 @@ type mutantSource struct{ name, file, text string }
 
 func mutantSources(t *testing.T) []mutantSource {
 	t.Helper()
-	patterns := []string{"../../../shared/scores/*.musicxml", "../../../shared/scores/*.mxl"}
+	files := scoretest.Shared(t)
 	for _, song := range []string{"lamp-for-the-late-boat", "nets-in-the-loft", "evening-on-the-sound"} {
-		patterns = append(patterns, "../../examples/"+song+"/"+song+".musicxml")
+		files = append(files, "../../examples/"+song+"/"+song+".musicxml")
 	}
 	var all []mutantSource
-	for i, pattern := range patterns {
-		files, err := filepath.Glob(filepath.FromSlash(pattern))
+	for _, file := range files {
+		raw, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(files) == 0 && i < 2 {
-			t.Logf("SKIPPED: %s are not here", pattern)
-		}
-		for _, file := range files {
-			raw, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			all = append(all, mutantSource{filepath.Base(file), string(raw), unpacked(t, raw)})
-		}
+		all = append(all, mutantSource{filepath.Base(file), string(raw), unpacked(t, raw)})
 	}
 	return all
 }

@@ -32,14 +32,7 @@ func (f *figures) median() float64 {
 // hands (the flipped reading of a piano score: common practice, no source).
 // The table is in DEVELOPERS.md.
 func TestAgainstNaive(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) == 0 {
-		t.Log("SKIPPED: ../shared/scores is not here, only the example song was compared")
-	}
-	files = append(files, filepath.Join("..", "..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml"))
+	files := append(scoretest.Shared(t), filepath.Join("..", "..", "examples", "lamp-for-the-late-boat", "lamp-for-the-late-boat.musicxml"))
 	for _, name := range []string{"23", "35", "47", "61"} {
 		tower, err := instrument.Named(name)
 		if err != nil {

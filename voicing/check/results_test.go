@@ -16,18 +16,7 @@ import (
 // third is struck low, nothing is too dense, and what hands and feet cannot
 // play is melody that is too fast in itself, and told in the report.
 func TestResults(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) == 0 {
-		t.Log("SKIPPED: ../shared/scores is not here, only the examples were checked")
-	}
-	ours, err := filepath.Glob(filepath.Join("..", "..", "examples", "*", "*.musicxml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	files = append(files, ours...)
+	files := append(scoretest.Shared(t), scoretest.Examples(t)...)
 	for _, name := range []string{"23", "35", "47", "61"} {
 		tower, err := instrument.Named(name)
 		if err != nil {

@@ -2,7 +2,6 @@ package form
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -181,7 +180,7 @@ func TestHeadingOfTwoLines(t *testing.T) {
 // TestSectionsCover: sections follow each other from the beginning to the end
 // of every score, and the letters are those of sections with melody.
 func TestSectionsCover(t *testing.T) {
-	for _, file := range scores(t) {
+	for _, file := range append(scoretest.Shared(t), song) {
 		s := scoretest.Score(t, file)
 		next, at := 0, score.Time{}
 		for _, sec := range sectionsOf(s) {
@@ -194,18 +193,4 @@ func TestSectionsCover(t *testing.T) {
 			t.Errorf("%s: sections end after measure %d at %s", file, next, at)
 		}
 	}
-}
-
-// scores are the example song and the real scores beside the project, which
-// it says loudly when they are not there.
-func scores(t *testing.T) []string {
-	t.Helper()
-	found, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(found) == 0 {
-		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
-	}
-	return append(found, song)
 }

@@ -144,7 +144,7 @@ func TestPrintedChorus(t *testing.T) {
 // TestSectionsCutNoPhrase: a section begins with a phrase, in the shared
 // scores too; what the score cuts is parted.
 func TestSectionsCutNoPhrase(t *testing.T) {
-	for _, file := range scores(t) {
+	for _, file := range append(scoretest.Shared(t), song) {
 		s := scoretest.Score(t, file)
 		tones := s.Tones()
 		line := melody.Find(s, tones, melody.Options{})

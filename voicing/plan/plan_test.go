@@ -165,15 +165,8 @@ func TestRoundTrip(t *testing.T) {
 			{Where: "12-13", Voicing: voicing.AsWritten},
 		},
 	}, {Voicing: voicing.Plain, Transpose: voicing.TransposeAuto, Difficulty: 3}}
-	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) == 0 {
-		t.Log("SKIPPED: ../shared/scores is not here")
-	}
 	s := &study.Study{Title: "Two\nlines", Tower: "47"}
-	for _, file := range append(files, song) {
+	for _, file := range append(scoretest.Shared(t), song) {
 		found, err := study.Of(scoretest.Score(t, file), study.Options{})
 		if err != nil {
 			t.Fatal(err)

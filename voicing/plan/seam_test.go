@@ -14,18 +14,6 @@ import (
 	"undersong/voicing/study"
 )
 
-func shared(t *testing.T) []string {
-	t.Helper()
-	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) == 0 {
-		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
-	}
-	return append(files, song)
-}
-
 // TestWrittenOutSoundsTheSame: a score whose repeats are written out, as for a
 // time of its own, strikes what the order of performance does, when it does.
 func TestWrittenOutSoundsTheSame(t *testing.T) {
@@ -44,7 +32,7 @@ func TestWrittenOutSoundsTheSame(t *testing.T) {
 		return all
 	}
 	unfolded := 0
-	for _, file := range shared(t) {
+	for _, file := range append(scoretest.Shared(t), song) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			s := scoretest.Score(t, file)
 			out, err := s.WrittenOut()
@@ -73,7 +61,7 @@ func TestSeams(t *testing.T) {
 		t.Fatal(err)
 	}
 	seams := 0
-	for _, file := range shared(t) {
+	for _, file := range append(scoretest.Shared(t), song) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			a := study.Analyse(scoretest.Score(t, file), nil)
 			p := &Plan{Voicing: voicing.Plain}

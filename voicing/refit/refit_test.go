@@ -39,18 +39,7 @@ func classes(s *score.Score) map[string]bool {
 // note has a key, every change is listed, and a measure in which nothing moves
 // is the very same.
 func TestThereAndBack(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) == 0 {
-		t.Log("SKIPPED: ../shared/scores is not here, only the example songs were refitted")
-	}
-	ours, err := filepath.Glob(filepath.Join("..", "..", "examples", "*", "*.musicxml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, file := range append(files, ours...) {
+	for _, file := range append(scoretest.Shared(t), scoretest.Examples(t)...) {
 		for _, v := range voicing.Voicings() {
 			s, _, err := voicing.Voice(scoretest.Document(t, file).Score(), voicing.Options{Voicing: v})
 			if err != nil {

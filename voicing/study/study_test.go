@@ -3,7 +3,6 @@ package study
 import (
 	"bytes"
 	"encoding/json"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -85,25 +84,13 @@ func TestOverrule(t *testing.T) {
 	}
 }
 
-func scores(t *testing.T) []string {
-	t.Helper()
-	found, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "scores", "*.m*l"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(found) == 0 {
-		t.Log("SKIPPED: ../shared/scores is not here, only the example song was tested")
-	}
-	return append(found, song)
-}
-
 var onset = regexp.MustCompile(`^\d+/[1-9]\d*$`)
 
 // TestEverything studies every score for three towers: the sections cover
 // every measure once and in order, the phrases the melody, figures are figures,
 // and the JSON is the same again when it is read back.
 func TestEverything(t *testing.T) {
-	for _, file := range scores(t) {
+	for _, file := range append(scoretest.Shared(t), song) {
 		s := scoretest.Score(t, file)
 		for _, name := range []string{"23", "47", "61"} {
 			st := of(t, s, Options{Tower: tower(t, name)})
