@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -12,6 +11,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"undersong/cmd/undersong/internal/batch"
 	"undersong/score"
 	"undersong/score/musicxml"
 )
@@ -29,11 +29,20 @@ func forceFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "force", Usage: "replace files that are there already"}
 }
 
-// readScore reads the score at path, "-" for standard input.
-func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
+// limitsOf are what limitFlags say.
+func limitsOf(c *cli.Context) (musicxml.Limits, error) {
 	limits := musicxml.Limits{Bytes: c.Int64("max-size") << 20, Ratio: c.Int64("max-ratio")}
 	if limits.Bytes <= 0 || limits.Ratio <= 0 {
-		return nil, usage("--max-size and --max-ratio are at least 1")
+		return limits, usage("--max-size and --max-ratio are at least 1")
+	}
+	return limits, nil
+}
+
+// readScore reads the score at path, "-" for standard input.
+func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
+	limits, err := limitsOf(c)
+	if err != nil {
+		return nil, err
 	}
 	if path == "-" {
 		return musicxml.ReadContext(c.Context, c.App.Reader, "standard input", limits)
@@ -51,15 +60,7 @@ func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
 
 // cause is a failed file operation without the name that the system was
 // given, which may be a temporary one.
-func cause(err error) error {
-	if p, ok := errors.AsType[*fs.PathError](err); ok {
-		return p.Err
-	}
-	if l, ok := errors.AsType[*os.LinkError](err); ok {
-		return l.Err
-	}
-	return err
-}
+func cause(err error) error { return batch.Cause(err) }
 
 // scoreEndings are the names that a written score can have.
 var scoreEndings = []string{".musicxml", ".xml", ".mxl"}

@@ -25,8 +25,10 @@ var mayImport = map[string][]string{
 	"instrument":       {"undersong/score", "undersong/instrument/...", "github.com/goccy/go-yaml/..."},
 	"instrument/sound": {"undersong/score", "undersong/instrument", "undersong/instrument/acoustic"},
 	"voicing":          {"undersong/score", "undersong/instrument/...", "undersong/voicing/..."},
-	"cmd/undersong":    {"undersong/...", "github.com/urfave/cli/v2"},
-	"examples":         {"undersong/..."},
+	"cmd/undersong": {
+		"undersong/...", "github.com/urfave/cli/v2", "golang.org/x/term", "github.com/gofrs/flock", "github.com/vbauerster/mpb/v8/...",
+	},
+	"examples": {"undersong/..."},
 }
 
 var exceptions = map[string][]string{

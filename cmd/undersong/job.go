@@ -77,7 +77,7 @@ func load(c *cli.Context, in string) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	rules, err := overrules(c, doc.Score())
+	rules, err := overrules(c, in, doc.Score())
 	return &job{in: in, tower: tower, doc: doc, rules: rules}, err
 }
 

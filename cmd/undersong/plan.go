@@ -86,25 +86,33 @@ type request struct {
 
 // planOf reads the flags that say which section is voiced how.
 func planOf(c *cli.Context) (*request, error) {
-	r := &request{name: "planned", lead: lead.Figure(c.String("figure"))}
+	file := c.String("plan")
+	switch {
+	case file == "":
+		return planWith(c, nil)
+	case c.IsSet("voicing"):
+		return nil, usage("--plan and --voicing both say how sections are voiced: give one of them")
+	}
+	p, err := readPlan(file)
+	if err != nil {
+		return nil, err
+	}
+	return planWith(c, p)
+}
+
+// planWith is a plan, nil of none, with what the flags add to it.
+func planWith(c *cli.Context, p *plan.Plan) (*request, error) {
+	r := &request{plan: p, name: "planned", lead: lead.Figure(c.String("figure"))}
 	if r.lead != "" && !slices.Contains(lead.Figures(), r.lead) {
 		return nil, usage("no figure %q: there are %v", r.lead, lead.Figures())
 	}
 	base := c.String("voicing")
-	r.auto = base == auto
-	if !r.auto && !slices.Contains(voicing.Voicings(), voicing.Voicing(base)) {
+	if base != auto && !slices.Contains(voicing.Voicings(), voicing.Voicing(base)) {
 		return nil, usage("no voicing %q: there are %v and %s", base, voicing.Voicings(), auto)
 	}
-	r.plan = &plan.Plan{Voicing: voicing.Voicing(base)}
-	file := c.String("plan")
-	switch {
-	case file != "" && (r.auto || c.IsSet("voicing")):
-		return nil, usage("--plan and --voicing both say how sections are voiced: give one of them")
-	case file != "":
-		var err error
-		if r.plan, err = readPlan(file); err != nil {
-			return nil, err
-		}
+	if p == nil {
+		r.auto = base == auto
+		r.plan = &plan.Plan{Voicing: voicing.Voicing(base)}
 	}
 	if err := addShortForms(c, r.plan); err != nil {
 		return nil, err
@@ -112,10 +120,10 @@ func planOf(c *cli.Context) (*request, error) {
 	if err := readKey(c, r.plan); err != nil {
 		return nil, err
 	}
-	if len(r.plan.Items) > 0 && file == "" && !c.IsSet("voicing") {
+	if len(r.plan.Items) > 0 && p == nil && !c.IsSet("voicing") {
 		r.plan.Voicing = voicing.Plain
 	}
-	if len(r.plan.Items) == 0 && !r.auto && file == "" {
+	if len(r.plan.Items) == 0 && !r.auto && p == nil {
 		r.name = base
 	}
 	return r, nil

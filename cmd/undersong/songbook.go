@@ -1,26 +1,25 @@
 package main
 
 import (
-	"bufio"
-	"cmp"
-	"crypto/sha256"
-	"encoding/hex"
-	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"runtime"
-	"runtime/debug"
 	"slices"
 	"strings"
-	"sync"
+	"syscall"
+	"time"
 
 	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
 
-	"undersong/voicing"
-	"undersong/voicing/compare"
+	"undersong/cmd/undersong/internal/batch"
+	"undersong/instrument"
+	web "undersong/voicing/page"
+	"undersong/voicing/songbook"
 )
 
 // songbookCommand voices all scores of a folder.
@@ -28,293 +27,323 @@ func songbookCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "songbook",
 		Usage:     "voice every score of a folder, each on its own, with a summary",
-		ArgsUsage: "FOLDER",
-		Description: "Voices every .musicxml, .xml and .mxl file under FOLDER, at any depth (- reads a list of files\n" +
-			"from standard input), as the flags of voice say, and keeps the tree in the folder of -o. A\n" +
-			"score that fails is a row of the summary and stops nothing. The summary is on standard output\n" +
-			"and, as data, in songbook.json in that folder; what needs a person's eye stands first.",
-		Flags: slices.Concat(wayFlags(), []cli.Flag{
-			&cli.StringFlag{Name: "o", Usage: "the `FOLDER` to write to; it must not lie in the one that is read"},
+		ArgsUsage: "FOLDER|LIST|-",
+		Description: "Voices every .musicxml, .xml and .mxl file under FOLDER, at any depth, or those that the file\n" +
+			"LIST or standard input names, one a line, as the flags of voice say, and keeps the tree in\n" +
+			"the folder of -o. A score that fails is a row of the summary and stops nothing. The summary is\n" +
+			"on standard output and in songbook.json, .csv and .html in that folder; what needs a person's\n" +
+			"eye stands first.",
+		Flags: slices.Concat(workerFlags(), []cli.Flag{
 			&cli.IntFlag{Name: "jobs", Value: runtime.NumCPU(), Usage: "how many scores are worked on at once"},
-			&cli.BoolFlag{Name: "resume", Usage: "leave out what is there already of the same score, options and program"},
-			&cli.BoolFlag{Name: "json", Usage: "print the summary as JSON"},
+			jsonSummaryFlag(),
 			forceFlag(),
-		}, limitFlags()),
-		Action: songbook,
+		}),
+		Action: runSongbook,
+		Subcommands: []*cli.Command{{
+			Name:      "merge",
+			Usage:     "put the summaries of all shards together",
+			ArgsUsage: "SUMMARY...",
+			Flags:     []cli.Flag{resultsFlag(), jsonSummaryFlag()},
+			Action:    mergeSongbook,
+		}},
 	}
 }
 
-// page is one score of a songbook.
-type page struct {
-	compare.Row
-	Out  string `json:"out,omitempty"` // the file written, under the folder of -o
-	Hash string `json:"hash,omitempty"`
-	Kept bool   `json:"kept,omitempty"` // as an earlier run left it
-
-	path string // to read
+// workerFlags are those that also a worker needs.
+func workerFlags() []cli.Flag {
+	return slices.Concat(songFlags(), []cli.Flag{
+		resultsFlag(),
+		&cli.StringFlag{Name: "shard", Usage: "work only on the `K/N`th part of the scores; 'songbook merge' puts the summaries together"},
+		&cli.BoolFlag{Name: "resume", Usage: "leave out what is there already of the same score, options and program"},
+		&cli.DurationFlag{Name: "time-limit", Value: 5 * time.Minute, Usage: "give up a score that takes `LONGER`; 0 for no limit"},
+		&cli.Int64Flag{Name: "memory-limit", Value: 4096, Usage: "give up a score that takes more than so many `MB`; 0 for no limit"},
+		&cli.BoolFlag{Name: "worker", Hidden: true},
+	}, limitFlags())
 }
 
-// summaryName is the file in which a songbook's summary is kept.
-const summaryName = "songbook.json"
+// songFlags are those that decide what becomes of a score.
+func songFlags() []cli.Flag {
+	return slices.Concat([]cli.Flag{
+		&cli.StringSliceFlag{Name: "tower", Value: cli.NewStringSlice(instrument.Default), Usage: "the `TOWER` to voice for: a name that 'undersong tower' lists, or a file; given several times, each has a folder of its own"},
+		&cli.StringFlag{Name: "plan-dir", Usage: "voice song.mxl as song.yaml in `FOLDER` says, where that is there; the tree is the same"},
+	}, wayFlags())
+}
 
-func songbook(c *cli.Context) error {
-	if c.NArg() != 1 {
-		return usage("songbook needs one folder: undersong songbook FOLDER -o OUT")
+func resultsFlag() cli.Flag {
+	return &cli.StringFlag{Name: "o", Usage: "the `FOLDER` to write to; it must not lie in the one that is read"}
+}
+
+func jsonSummaryFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "json", Usage: "print the summary as JSON"}
+}
+
+// given is a command line of those of the flags that are given.
+func given(c *cli.Context, flags []cli.Flag) []string {
+	args := []string{}
+	for _, f := range flags {
+		name := f.Names()[0]
+		switch values, many := c.Value(name).(cli.StringSlice); {
+		case many && (c.IsSet(name)):
+			for _, v := range values.Value() {
+				args = append(args, "--"+name+"="+v)
+			}
+		case c.IsSet(name):
+			args = append(args, fmt.Sprintf("--%s=%v", name, c.Value(name)))
+		}
 	}
-	in, out := c.Args().First(), c.String("o")
+	return args
+}
+
+func runSongbook(c *cli.Context) error {
+	if c.Bool("worker") {
+		return serveSongbook(c)
+	}
+	if err := checkSongbook(c); err != nil {
+		return err
+	}
+	towers, err := towersOf(c)
+	if err != nil {
+		return err
+	}
+	shard, err := shardOf(c)
+	if err != nil {
+		return err
+	}
+	files, err := scoresIn(c)
+	if err != nil {
+		return err
+	}
+	files = slices.DeleteFunc(files, func(f batch.File) bool { return !shard.Has(f.Name) })
+	store, err := openStore(c, shard)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	defer store.Tidy()
+	return voiceAll(c, store, files, towers, shard)
+}
+
+// checkSongbook refuses wrong use before any work.
+func checkSongbook(c *cli.Context) error {
 	switch {
-	case out == "":
+	case c.NArg() != 1:
+		return usage("songbook needs one folder: undersong songbook FOLDER -o OUT")
+	case c.String("o") == "":
 		return usage("songbook needs a folder to write to: -o OUT")
-	case c.String("tower") == "-":
-		return usage("the tower of a songbook is a name or a file")
 	case c.Int("jobs") < 1:
 		return usage("--jobs %d: at least one", c.Int("jobs"))
+	case c.Duration("time-limit") < 0 || c.Int64("memory-limit") < 0:
+		return usage("--time-limit and --memory-limit are limits, or 0 for none")
 	}
-	way, err := planOf(c)
-	if err != nil {
+	if dir := c.String("plan-dir"); dir != "" {
+		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+			return usage("--plan-dir %s: there is no such folder", dir)
+		}
+	}
+	if _, err := limitsOf(c); err != nil {
 		return err
 	}
-	pages, err := gather(c, in, out)
-	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(out, 0o755); err != nil {
-		return fmt.Errorf("%s cannot be made: %w", out, cause(err))
-	}
-	done := map[string]page{}
-	if c.Bool("resume") {
-		done = earlier(filepath.Join(out, summaryName))
-	}
-	work(c, way, pages, out, done)
-	return summarise(c, pages, filepath.Join(out, summaryName))
-}
-
-// gather lists the scores to voice, by path.
-func gather(c *cli.Context, in, out string) ([]page, error) {
-	if in == "-" {
-		return pathsIn(c.App.Reader)
-	}
-	info, err := os.Stat(in)
-	if err != nil || !info.IsDir() {
-		return nil, fmt.Errorf("%s is no folder: give one, or - and a list of files", in)
-	}
-	if inside(out, in) {
-		return nil, usage("%s lies in %s: its results would be read the next time; give another folder", out, in)
-	}
-	var pages []page
-	err = filepath.WalkDir(in, func(path string, d fs.DirEntry, err error) error {
-		if err != nil {
-			pages = append(pages, page{Row: compare.Row{Name: path, Error: cause(err).Error()}, path: path})
-			return nil
-		}
-		if d.Type().IsRegular() && slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(path))) {
-			rel, err := filepath.Rel(in, path)
-			if err != nil {
-				return err
-			}
-			pages = append(pages, page{Row: compare.Row{Name: rel}, path: path})
-		}
-		return nil
-	})
-	if err == nil && len(pages) == 0 {
-		err = fmt.Errorf("%s has no score: their names end in %s", in, strings.Join(scoreEndings, ", "))
-	}
-	return pages, err
-}
-
-// inside tells whether a folder lies in another one, or is it.
-func inside(folder, in string) bool {
-	a, errA := filepath.Abs(folder)
-	b, errB := filepath.Abs(in)
-	if errA != nil || errB != nil {
-		return false
-	}
-	rel, err := filepath.Rel(b, a)
-	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
-}
-
-// pathsIn reads paths, one a line. They keep their own tree, without what would
-// lead out of the folder to write to.
-func pathsIn(r io.Reader) ([]page, error) {
-	var pages []page
-	lines := bufio.NewScanner(r)
-	for lines.Scan() {
-		if path := lines.Text(); path != "" {
-			name := strings.TrimPrefix(filepath.Clean("/"+filepath.ToSlash(path)), "/")
-			pages = append(pages, page{Row: compare.Row{Name: name}, path: path})
-		}
-	}
-	return pages, lines.Err()
-}
-
-// earlier are the pages of a run before this one, by name.
-func earlier(file string) map[string]page {
-	done := map[string]page{}
-	text, err := os.ReadFile(file)
-	if err != nil {
-		return done
-	}
-	var pages []page
-	if json.Unmarshal(text, &pages) == nil {
-		for _, p := range pages {
-			done[p.Name] = p
-		}
-	}
-	return done
-}
-
-// work voices the pages, several at once. An interrupt lets those finish that
-// are being worked on.
-func work(c *cli.Context, way *request, pages []page, out string, done map[string]page) {
-	var wait sync.WaitGroup
-	next := make(chan *page)
-	for range c.Int("jobs") {
-		wait.Go(func() {
-			for p := range next {
-				p.voice(c, way, out, done)
-			}
-		})
-	}
-	for i := range pages {
-		select {
-		case next <- &pages[i]:
-		case <-c.Context.Done():
-			pages[i].Error = "interrupted before it was begun: --resume goes on from here"
-		}
-		if (i+1)%50 == 0 {
-			fmt.Fprintf(c.App.ErrWriter, "%d of %d\n", i+1, len(pages))
-		}
-	}
-	close(next)
-	wait.Wait()
-}
-
-// voice voices one page; whatever goes wrong with it stays with it.
-func (p *page) voice(c *cli.Context, way *request, out string, done map[string]page) {
-	if p.Error != "" {
-		return
-	}
-	defer func() {
-		if r := recover(); r != nil {
-			p.Error = fmt.Sprintf("a fault of this program: %v", r)
-			fmt.Fprintf(c.App.ErrWriter, "%s: %v\n%s", p.path, r, debug.Stack())
-		}
-	}()
-	hash, err := p.hash(c)
-	if err != nil {
-		p.Error = err.Error()
-		return
-	}
-	p.Hash, p.Out = hash, p.target()
-	target := filepath.Join(out, p.Out)
-	if before, ok := done[p.Name]; ok && before.Hash == hash && before.Error == "" && exists(target) {
-		*p = page{Row: before.Row, Out: before.Out, Hash: hash, Kept: true, path: p.path}
-		return
-	}
-	if err := p.write(c, way, target); err != nil {
-		p.Error, p.Out = err.Error(), ""
-	}
-}
-
-// target is the file of the result: of the same name and kind.
-func (p *page) target() string {
-	ext := filepath.Ext(p.Name)
-	if !strings.EqualFold(ext, ".mxl") {
-		return strings.TrimSuffix(p.Name, ext) + ".musicxml"
-	}
-	return p.Name
-}
-
-func (p *page) write(c *cli.Context, way *request, target string) error {
-	j, err := load(c, p.path)
-	if err != nil {
-		return err
-	}
-	a := j.analyse()
-	p.Row = compare.Voice(p.Name, a, way.planFor(a, j.tower), voicing.Options{Tower: j.tower, Melody: j.rules, Figure: way.lead})
-	if p.Result == nil || p.Error != "" {
-		return fmt.Errorf("%s: %s", p.path, p.Error)
-	}
-	if err := os.MkdirAll(filepath.Dir(target), 0o755); err != nil {
-		return fmt.Errorf("%s cannot be made: %w", filepath.Dir(target), cause(err))
-	}
-	again := c.Bool("force") || c.Bool("resume")
-	err = writeAll([]outFile{{target, scoreWriter(target, j.doc, p.Result)}}, again)
-	p.Source, p.Result, p.Report = nil, nil, nil // a thousand of them would be too many to keep
+	_, err := planOf(c)
 	return err
 }
 
-// hash names a score, the options and the program.
-func (p *page) hash(c *cli.Context) (string, error) {
-	h := sha256.New()
-	for _, f := range wayFlags() {
-		name := f.Names()[0]
-		fmt.Fprintf(h, "%s=%v\n", name, c.Value(name))
+func shardOf(c *cli.Context) (songbook.Shard, error) {
+	if !c.IsSet("shard") {
+		return songbook.Shard{}, nil
 	}
-	for _, file := range []string{c.String("plan"), c.String("tower")} {
-		if text, err := os.ReadFile(file); err == nil {
-			h.Write(text)
-		}
-	}
-	if info, ok := debug.ReadBuildInfo(); ok {
-		fmt.Fprintln(h, info.Main.Version)
-	}
-	f, err := os.Open(p.path)
+	shard, err := songbook.ParseShard(c.String("shard"))
 	if err != nil {
-		return "", fmt.Errorf("%s: %w", p.path, cause(err))
+		return shard, usage("--shard %v", err)
 	}
-	defer f.Close()
-	if _, err := io.Copy(h, f); err != nil {
-		return "", fmt.Errorf("%s: %w", p.path, cause(err))
-	}
-	return hex.EncodeToString(h.Sum(nil)), nil
+	return shard, nil
 }
 
-func exists(path string) bool {
-	_, err := os.Stat(path)
-	return err == nil
+// songTower is a tower of a songbook, and the name of its folder.
+type songTower struct {
+	name string
+	*instrument.Tower
+	text []byte // of its file, if it has one
 }
 
-// summarise writes the summary, what needs a person's eye first: errors, then
-// what cannot be played, then where the melody had to move.
-func summarise(c *cli.Context, pages []page, file string) error {
-	slices.SortStableFunc(pages, func(x, y page) int {
-		return cmp.Or(strings.Compare(flag(y.Error), flag(x.Error)), cmp.Compare(y.Unplayable, x.Unplayable),
-			cmp.Compare(y.MelodyMoved, x.MelodyMoved), strings.Compare(x.Name, y.Name))
-	})
-	if err := writeAll([]outFile{{file, func(w io.Writer) error { return printJSON(w, pages) }}}, true); err != nil {
-		return err
-	}
-	failed := 0
-	rows := make([]compare.Row, len(pages))
-	for i, p := range pages {
-		if rows[i] = p.Row; p.Error != "" {
-			failed++
+func towersOf(c *cli.Context) ([]songTower, error) {
+	var towers []songTower
+	for _, given := range c.StringSlice("tower") {
+		if given == "-" {
+			return nil, usage("the tower of a songbook is a name or a file")
 		}
+		tower, err := loadTower(given, c.App.Reader)
+		if err != nil {
+			return nil, err
+		}
+		t := songTower{name: given, Tower: tower}
+		if !slices.Contains(instrument.Names(), given) {
+			t.name = stem(given)
+			if t.text, err = os.ReadFile(given); err != nil {
+				return nil, fmt.Errorf("%s: %w", given, cause(err))
+			}
+		}
+		if slices.ContainsFunc(towers, func(other songTower) bool { return other.name == t.name }) || strings.HasPrefix(t.name, ".") {
+			return nil, usage("--tower %s: every tower needs a name of its own, for its folder", given)
+		}
+		towers = append(towers, t)
 	}
-	if err := printPages(c, pages, rows); err != nil {
-		return err
+	return towers, nil
+}
+
+// scoresIn lists the scores to voice, by name.
+func scoresIn(c *cli.Context) ([]batch.File, error) {
+	in := c.Args().First()
+	if in == "-" {
+		return batch.Paths(c.App.Reader)
+	}
+	info, err := os.Stat(in)
+	if err != nil {
+		return nil, fmt.Errorf("%s is no folder: give one, or a list of files, or - for standard input", in)
+	}
+	if !info.IsDir() {
+		f, err := os.Open(in)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", in, cause(err))
+		}
+		defer f.Close()
+		if slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(in))) {
+			return nil, usage("%s is one score: 'undersong voice' voices it", in)
+		}
+		return batch.Paths(f)
+	}
+	if out := c.String("o"); batch.Inside(out, in) {
+		return nil, usage("%s lies in %s: its results would be read the next time; give another folder", out, in)
+	}
+	files, links, err := batch.Folder(in, scoreEndings)
+	if err == nil && len(files) == 0 {
+		err = fmt.Errorf("%s has no score: their names end in %s", in, strings.Join(scoreEndings, ", "))
+	}
+	if links > 0 {
+		fmt.Fprintf(c.App.ErrWriter, "links to folders, which are not followed: %d\n", links)
+	}
+	return files, err
+}
+
+// openStore opens the folder of results for this run alone.
+func openStore(c *cli.Context, shard songbook.Shard) (*batch.Store, error) {
+	out := c.String("o")
+	store, err := batch.OpenStore(out, shard)
+	if err != nil {
+		return nil, err
+	}
+	if store.Used() && !c.Bool("resume") && !c.Bool("force") {
+		err = fmt.Errorf("%s has a songbook already: --resume adds to it and keeps what is done, --force makes all of it anew", out)
+	} else {
+		err = store.Lock()
+	}
+	if err != nil {
+		store.Close()
+		return nil, err
+	}
+	return store, nil
+}
+
+func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []songTower, shard songbook.Shard) error {
+	self, err := os.Executable()
+	if err != nil {
+		return fmt.Errorf("this program cannot be started again for its workers: %w", err)
+	}
+	progress := batch.NewProgress(c.App.ErrWriter, isTerminal(c.App.ErrWriter), len(files)*len(towers))
+	run := &batch.Run{
+		Store: store, Jobs: c.Int("jobs"), Progress: progress.Row,
+		Command: append([]string{self, "songbook", "--worker"}, given(c, workerFlags())...),
+	}
+	for _, t := range towers {
+		run.Towers = append(run.Towers, t.name)
 	}
 	switch {
-	case c.Context.Err() != nil:
-		return fmt.Errorf("interrupted: %d of %d scores are voiced; go on with --resume", len(pages)-failed, len(pages))
-	case failed > 0:
-		return fmt.Errorf("%d of %d scores failed: see the first rows", failed, len(pages))
+	case c.Bool("force"):
+		run.Replace = batch.ReplaceAll
+	case c.Bool("resume"):
+		run.Replace = batch.ReplaceOurs
+	}
+	ctx, stop := signal.NotifyContext(c.Context, syscall.SIGTERM) // as schedulers do
+	defer stop()
+	rows, kept := run.Do(ctx, files)
+	progress.End()
+	if ctx.Err() != nil {
+		return fmt.Errorf("interrupted: %d of %d are done and whole, nothing else is left; the same command with --resume goes on from here", len(rows), len(files)*len(towers))
+	}
+	if kept > 0 {
+		fmt.Fprintf(c.App.ErrWriter, "%d of %d were there already\n", kept, len(rows))
+	}
+	summary := songbook.New(rows, given(c, songFlags()))
+	summary.Shard = shard.String()
+	return summarise(c, store, summary)
+}
+
+func isTerminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// summarise writes the summary and prints it, also where it cannot be written.
+func summarise(c *cli.Context, store *batch.Store, s *songbook.Summary) error {
+	err := writeSummary(store, s)
+	if c.Bool("json") {
+		err = errors.Join(err, printJSON(c.App.Writer, s))
+	} else {
+		err = errors.Join(err, s.WriteText(c.App.Writer))
+	}
+	if err == nil && s.Failed > 0 {
+		err = fmt.Errorf("%d of %d scores failed: see the first rows", s.Failed, s.Scores)
+	}
+	return err
+}
+
+// writeSummary writes a summary, that of a shard as data only.
+func writeSummary(store *batch.Store, s *songbook.Summary) error {
+	shard, _ := songbook.ParseShard(s.Shard) // none of a whole
+	name := "songbook" + shard.Suffix()
+	files := []outFile{{name + ".json", func(w io.Writer) error { return printJSON(w, s) }}}
+	if s.Shard == "" {
+		page := web.Songbook{Summary: s}
+		files = append(files, outFile{name + ".csv", s.WriteCSV}, outFile{name + ".html", page.Write})
+	}
+	for _, f := range files {
+		if err := store.WriteFile(f.path, f.write); err != nil {
+			return fmt.Errorf("%w; when that is mended, the same command with --resume writes it", err)
+		}
 	}
 	return nil
 }
 
-func printPages(c *cli.Context, pages []page, rows []compare.Row) error {
-	if c.Bool("json") {
-		return printJSON(c.App.Writer, pages)
+// mergeSongbook puts the summaries of shards together.
+func mergeSongbook(c *cli.Context) error {
+	out := c.String("o")
+	if c.NArg() == 0 || out == "" {
+		return usage("merge needs the summaries of all shards and a folder: undersong songbook merge OUT/songbook-*-of-*.json -o OUT")
 	}
-	return compare.WriteText(c.App.Writer, "score", rows)
-}
-
-// flag is whether there is an error, as text that sorts.
-func flag(err string) string {
-	if err != "" {
-		return "x"
+	var shards []*songbook.Summary
+	for _, name := range c.Args().Slice() {
+		f, err := os.Open(name)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, cause(err))
+		}
+		s, err := songbook.Read(f, name)
+		f.Close()
+		if err != nil {
+			return err
+		}
+		shards = append(shards, s)
 	}
-	return ""
+	s, err := songbook.Merge(shards)
+	if err != nil {
+		return err
+	}
+	store, err := batch.OpenStore(out, songbook.Shard{})
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	if err := store.Lock(); err != nil {
+		return err
+	}
+	defer store.Tidy()
+	return summarise(c, store, s)
 }

@@ -3,10 +3,16 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/voicing/songbook"
 )
 
 // copies makes a folder of so many copies of the example song in folders, one
@@ -38,16 +44,25 @@ func copies(t *testing.T, n int) (folder string, broken int) {
 	return folder, broken
 }
 
-func songbookRun(t *testing.T, args ...string) (code int, pages []page, errs string) {
+// TestMain: a songbook starts its own program anew for its workers, which here is
+// this test.
+func TestMain(m *testing.M) {
+	if len(os.Args) > 2 && os.Args[1] == "songbook" && os.Args[2] == "--worker" {
+		main()
+	}
+	os.Exit(m.Run())
+}
+
+func songbookRun(t *testing.T, args ...string) (code int, s songbook.Summary, errs string) {
 	t.Helper()
 	var out, errOut bytes.Buffer
 	code = run(append([]string{"undersong", "songbook", "--json"}, args...), strings.NewReader(""), &out, &errOut)
 	if out.Len() > 0 {
-		if err := json.Unmarshal(out.Bytes(), &pages); err != nil {
+		if err := json.Unmarshal(out.Bytes(), &s); err != nil {
 			t.Fatal(err)
 		}
 	}
-	return code, pages, errOut.String()
+	return code, s, errOut.String()
 }
 
 // TestSongbook: the tree is kept, a broken file is a row and harms no other,
@@ -55,11 +70,11 @@ func songbookRun(t *testing.T, args ...string) (code int, pages []page, errs str
 func TestSongbook(t *testing.T) {
 	in, broken := copies(t, 20)
 	out := filepath.Join(t.TempDir(), "bells")
-	code, pages, errs := songbookRun(t, in, "-o", out, "--jobs", "2", "--voicing", "auto")
-	if code != 1 || len(pages) != 20 || !strings.Contains(errs, "2 of 20 scores failed") {
-		t.Fatalf("exit %d, %d pages: %s", code, len(pages), errs)
+	code, first, errs := songbookRun(t, in, "-o", out, "--jobs", "2", "--voicing", "auto")
+	if code != 1 || len(first.Rows) != 20 || !strings.Contains(errs, "2 of 20 scores failed") {
+		t.Fatalf("exit %d, %d rows: %s", code, len(first.Rows), errs)
 	}
-	for i, p := range pages {
+	for i, p := range first.Rows {
 		if (p.Error != "") != (i < broken) {
 			t.Errorf("row %d, %s: %q", i, p.Name, p.Error)
 		}
@@ -69,17 +84,20 @@ func TestSongbook(t *testing.T) {
 		}
 	}
 	before := tree(t, out)
-	if _, again, _ := songbookRun(t, in, "-o", out, "--resume", "--voicing", "auto"); kept(again) != 18 {
-		t.Errorf("%d of 18 are kept", kept(again))
-	}
-	if after := tree(t, out); after != before {
-		t.Errorf("a second run changed\n%s\nto\n%s", before, after)
-	}
-	if _, again, _ := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain"); kept(again) != 0 {
-		t.Errorf("%d are kept with other options", kept(again))
-	}
-	if code, _, errs := songbookRun(t, in, "-o", out); code != 1 || !strings.Contains(errs, "20 of 20") {
+	if code, _, errs := songbookRun(t, in, "-o", out); code != 1 || !strings.Contains(errs, "has a songbook already") {
 		t.Errorf("without --resume or --force: exit %d: %s", code, errs)
+	}
+	if _, _, errs := songbookRun(t, in, "-o", out, "--resume", "--voicing", "auto"); !strings.Contains(errs, "18 of 20 were there already") {
+		t.Errorf("18 are there already: %s", errs)
+	}
+	if diff := cmp.Diff(before, tree(t, out)); diff != "" {
+		t.Errorf("a second run changed\n%s", diff)
+	}
+	if _, _, errs := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain"); strings.Contains(errs, "already") {
+		t.Errorf("with other options: %s", errs)
+	}
+	if cmp.Equal(before, tree(t, out)) {
+		t.Error("other options changed nothing")
 	}
 }
 
@@ -117,32 +135,23 @@ func TestSongbookVoicesAsVoiceDoes(t *testing.T) {
 	}
 }
 
-func kept(pages []page) (n int) {
-	for _, p := range pages {
-		if p.Kept {
-			n++
-		}
-	}
-	return n
-}
-
-// tree is the files of a folder, without the summary, and their contents.
-func tree(t *testing.T, folder string) string {
+// tree is the files of a folder by path, and their contents.
+func tree(t *testing.T, folder string) map[string]string {
 	t.Helper()
-	var b strings.Builder
-	err := filepath.Walk(folder, func(path string, info os.FileInfo, err error) error {
-		if err != nil || info.IsDir() || info.Name() == summaryName {
+	files := map[string]string{}
+	err := filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
 			return err
 		}
 		text, err := os.ReadFile(path)
-		b.WriteString(path + " " + string(rune(len(text))) + "\n")
-		b.Write(text)
-		return err
+		rel, relErr := filepath.Rel(folder, path)
+		files[rel] = string(text)
+		return errors.Join(err, relErr)
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return b.String()
+	return files
 }
 
 func TestSongbookRefuses(t *testing.T) {

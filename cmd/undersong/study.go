@@ -37,7 +37,7 @@ func melodyFlag() cli.Flag {
 }
 
 // overrules reads the melody flags for a score.
-func overrules(c *cli.Context, s *score.Score) ([]melody.Overrule, error) {
+func overrules(c *cli.Context, in string, s *score.Score) ([]melody.Overrule, error) {
 	var all []melody.Overrule
 	for _, text := range c.StringSlice("melody") {
 		o, err := melody.ParseOverrule(text)
@@ -45,7 +45,7 @@ func overrules(c *cli.Context, s *score.Score) ([]melody.Overrule, error) {
 			return nil, usage("--melody: %v", err)
 		}
 		if err := o.Check(s, s.Tones()); err != nil {
-			return nil, fmt.Errorf("%s: --melody: %w", c.Args().First(), err)
+			return nil, fmt.Errorf("%s: --melody: %w", in, err)
 		}
 		all = append(all, o)
 	}

@@ -126,7 +126,7 @@ func fit(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	rules, err := overrules(c, doc.Score())
+	rules, err := overrules(c, in, doc.Score())
 	if err != nil {
 		return err
 	}

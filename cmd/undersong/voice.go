@@ -21,7 +21,7 @@ func voiceCommand() *cli.Command {
 			"and writes a carillon score. inverted: the melody in the pedals, everything else above it.\n" +
 			"plain: the melody on top, the bass in the pedals. What was moved, thinned and left out is\n" +
 			"reported on standard error.",
-		Flags: slices.Concat(wayFlags(), []cli.Flag{
+		Flags: slices.Concat([]cli.Flag{towerFlag("to voice for")}, wayFlags(), []cli.Flag{
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with the voicing added, in this folder"},
 			&cli.StringFlag{Name: "report", Usage: "also write the report as JSON to `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
@@ -32,10 +32,9 @@ func voiceCommand() *cli.Command {
 	}
 }
 
-// wayFlags say for which tower and how scores are voiced.
+// wayFlags say how scores are voiced.
 func wayFlags() []cli.Flag {
 	return []cli.Flag{
-		towerFlag("to voice for"),
 		&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain, for what nothing below says otherwise (then: plain); or auto, to follow what study finds"},
 		&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says: see 'undersong plan'"},
 		whereFlag("invert", "voice these inverted: `WHERE` is a section's name or measures, such as \"last chorus\" or 33-48,57-64"),

@@ -1,0 +1,171 @@
+// Package batch has many scores worked on, each on its own, by worker processes,
+// and puts what they make into a folder, whole or not at all. What a worker does
+// with a score is not its business.
+//
+// A limit that also holds for a stack that overflows or for memory that runs
+// away cannot be kept within one process: so each worker is a process of the same
+// program ([Serve]), which takes one score after another, ends itself when it is
+// past a limit, and is replaced. Workers write temporary files only; the run
+// that started them ([Run]) gives whole ones their names and notes beside them
+// what they were made of. So it can be ended at any moment, even by the power,
+// and another run goes on from there.
+package batch
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// File is a score to work on.
+type File struct {
+	Name string // as it is told; no two of a list have the same
+	Path string // to open
+	Rel  string // its place in the tree of results
+	Out  string // the file of its result there
+	Err  string // why it cannot be worked on, "" where it can
+}
+
+// Folder lists the files under a folder, at any depth, whose names have one of
+// the endings. Names that begin with a dot are left out. Links to files count as
+// files; links to folders are not followed, since they can lead round in a circle,
+// but counted.
+func Folder(in string, endings []string) (files []File, links int, err error) {
+	// With a separator at its end a link to a folder is that folder.
+	err = filepath.WalkDir(in+string(filepath.Separator), func(path string, d fs.DirEntry, err error) error {
+		rel, relErr := filepath.Rel(in, path)
+		switch {
+		case relErr != nil:
+			return relErr
+		case err != nil:
+			files = append(files, File{Name: Shown(rel), Rel: rel, Err: Cause(err).Error()})
+		case rel != "." && strings.HasPrefix(d.Name(), "."):
+			if d.IsDir() {
+				return fs.SkipDir
+			}
+		case d.Type()&fs.ModeSymlink != 0 && leadsToFolder(path):
+			links++
+		case !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))):
+			files = append(files, File{Name: Shown(rel), Path: path, Rel: rel})
+		}
+		return nil
+	})
+	settle(files)
+	return files, links, err
+}
+
+func leadsToFolder(link string) bool {
+	info, err := os.Stat(link)
+	return err == nil && info.IsDir()
+}
+
+// Paths lists the files that a list names: one a line, or each ended by NUL where
+// there is one, since a name can have lines. They keep their tree, without what
+// would lead out of the folder of results.
+func Paths(r io.Reader) ([]File, error) {
+	text, err := io.ReadAll(r)
+	if err != nil {
+		return nil, err
+	}
+	end := "\n"
+	if bytes.IndexByte(text, 0) >= 0 {
+		end = "\x00"
+	}
+	var files []File
+	seen := map[string]bool{}
+	for path := range strings.SplitSeq(string(text), end) {
+		if end == "\n" {
+			path = strings.TrimSuffix(path, "\r")
+		}
+		if path != "" && !seen[path] {
+			seen[path] = true
+			rel := filepath.Clean(string(filepath.Separator) + path)
+			files = append(files, File{Name: Shown(path), Path: path, Rel: rel[1:]})
+		}
+	}
+	settle(files)
+	return files, nil
+}
+
+// settle sorts files by name and gives each a result of its own: where song.xml
+// and song.musicxml lie side by side, the first one's is song.xml.musicxml.
+func settle(files []File) {
+	slices.SortStableFunc(files, func(a, b File) int { return strings.Compare(a.Name, b.Name) })
+	wanted := map[string]int{}
+	for _, f := range files {
+		wanted[result(f.Rel)]++
+	}
+	taken := map[string]bool{}
+	for i := range files {
+		f := &files[i]
+		if f.Out = result(f.Rel); wanted[f.Out] > 1 && f.Out != f.Rel {
+			f.Out = f.Rel + ".musicxml"
+		}
+		if taken[f.Out] && f.Err == "" {
+			f.Err = fmt.Sprintf("another score has the result %s: give it another name", Shown(f.Out))
+		}
+		taken[f.Out] = true
+	}
+}
+
+// result is the file of a result: of the score's name and kind.
+func result(name string) string {
+	ext := filepath.Ext(name)
+	if strings.EqualFold(ext, ".mxl") {
+		return name
+	}
+	return strings.TrimSuffix(name, ext) + ".musicxml"
+}
+
+// Shown is a name that can be told in a line: one with characters that are not
+// printed stands in quotes, as Go writes it. Different names are shown differently.
+func Shown(name string) string {
+	odd := func(r rune) bool { return !unicode.IsPrint(r) }
+	if !utf8.ValidString(name) || strings.ContainsFunc(name, odd) || strings.HasPrefix(name, `"`) {
+		return strconv.Quote(name)
+	}
+	return name
+}
+
+// Inside tells whether a folder, that may be still to come, lies in another one
+// or is it, links followed.
+func Inside(folder, in string) bool {
+	rel, err := filepath.Rel(real(in), real(folder))
+	return err == nil && filepath.IsLocal(rel)
+}
+
+// real is the path of a file without links, as far as it is there.
+func real(path string) string {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return path
+	}
+	if there, err := filepath.EvalSymlinks(path); err == nil {
+		return there
+	}
+	if dir := filepath.Dir(path); dir != path {
+		return filepath.Join(real(dir), filepath.Base(path))
+	}
+	return path
+}
+
+// Cause is a failed file operation without the name that the system was given,
+// which may be a temporary one.
+func Cause(err error) error {
+	if p, ok := errors.AsType[*fs.PathError](err); ok {
+		return p.Err
+	}
+	if l, ok := errors.AsType[*os.LinkError](err); ok {
+		return l.Err
+	}
+	return err
+}

@@ -1,0 +1,223 @@
+package batch
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/gofrs/flock"
+
+	"undersong/voicing/songbook"
+)
+
+// kept is the folder, in that of results, of what a run needs for itself: locks,
+// temporary files, and what earlier runs noted.
+const kept = ".songbook"
+
+// Store is a folder of results. Nothing that it does reaches out of it, also not
+// by links.
+type Store struct {
+	root  *os.Root
+	shard songbook.Shard
+	temp  string         // the folder for temporary files
+	locks []*flock.Flock // held
+}
+
+// Note tells of a result what it was made of.
+type Note struct {
+	Hash string `json:"hash"` // of score, options, plan, tower and program
+	Sum  string `json:"sum"`  // of the file written
+	Row  songbook.Row
+}
+
+// OpenStore opens a folder of results, which is made if it is not there.
+func OpenStore(path string, shard songbook.Shard) (*Store, error) {
+	if err := os.MkdirAll(filepath.Join(path, kept), 0o755); err != nil {
+		return nil, fmt.Errorf("%s cannot be written to: %w", path, Cause(err))
+	}
+	root, err := os.OpenRoot(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, Cause(err))
+	}
+	return &Store{root: root, shard: shard, temp: filepath.Join(kept, "temp"+shard.Suffix())}, nil
+}
+
+// Close closes the folder and gives up the locks.
+func (s *Store) Close() error {
+	var errs []error
+	for _, l := range s.locks {
+		errs = append(errs, l.Close())
+	}
+	return errors.Join(append(errs, s.root.Close())...)
+}
+
+// Used tells whether a run of the whole list, or of this shard, was here before.
+func (s *Store) Used() bool {
+	_, err := s.root.Lstat(s.lockName())
+	return err == nil
+}
+
+// lockName is the name of a lock. The files stay, for one who is about to lock one
+// must not find it gone.
+func (s *Store) lockName() string { return filepath.Join(kept, "lock"+s.shard.Suffix()) }
+
+// Lock keeps other runs out until the folder is closed: a run of the whole list
+// has it for itself, shards share it. What a run that was killed had in work is
+// taken away.
+func (s *Store) Lock() error {
+	all := flock.New(filepath.Join(s.root.Name(), kept, "lock"))
+	part := flock.New(filepath.Join(s.root.Name(), s.lockName()))
+	s.locks = []*flock.Flock{all, part}
+	got, err := false, error(nil)
+	if s.shard.N == 0 {
+		got, err = all.TryLock()
+	} else if got, err = all.TryRLock(); got {
+		got, err = part.TryLock()
+	}
+	switch {
+	case err != nil:
+		return fmt.Errorf("%s cannot be written to: %w", s.root.Name(), Cause(err))
+	case !got:
+		return fmt.Errorf("%s: another run is at work there: wait for its end, or give another folder", s.root.Name())
+	}
+	s.Tidy()
+	if err := s.root.Mkdir(s.temp, 0o755); err != nil {
+		return fmt.Errorf("%s cannot be written to: %w", s.root.Name(), Cause(err))
+	}
+	return nil
+}
+
+// Tidy takes away all temporary files.
+func (s *Store) Tidy() { _ = s.root.RemoveAll(s.temp) } // what stays is in nobody's way
+
+// Temp is a name for a temporary file.
+func (s *Store) Temp(name string) string { return filepath.Join(s.temp, name) }
+
+// Done is the row of a result that is there and was made of what has this hash.
+// It may have been changed by hand since.
+func (s *Store) Done(out, hash string) (songbook.Row, bool) {
+	info, err := s.root.Stat(out)
+	if err != nil || !info.Mode().IsRegular() {
+		return songbook.Row{}, false
+	}
+	note := s.note(out)
+	return note.Row, note.Hash == hash
+}
+
+// note is what is noted of a result, the zero value where nothing is.
+func (s *Store) note(out string) Note {
+	var n Note
+	if text, err := s.root.ReadFile(noteOf(out)); err != nil || json.Unmarshal(text, &n) != nil {
+		return Note{} // it may be torn; then the result is made again
+	}
+	return n
+}
+
+func noteOf(out string) string { return filepath.Join(kept, "notes", out+".json") }
+
+// Write writes a temporary file and gives the sum of what is in it.
+func (s *Store) Write(temp string, write func(io.Writer) error) (sum string, err error) {
+	f, err := s.root.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	if err != nil {
+		return "", err
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	h := sha256.New()
+	if err := write(io.MultiWriter(f, h)); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// Replace says which files may be replaced.
+type Replace int
+
+const (
+	ReplaceNone Replace = iota
+	ReplaceOurs         // those that are as an earlier run left them
+	ReplaceAll
+)
+
+// Put gives a temporary file its name, once it is on the disk, and notes what it
+// was made of.
+func (s *Store) Put(temp, out string, n Note, replace Replace) error {
+	defer s.root.Remove(temp) // it is not there any more if all goes well
+	there, err := s.sum(out)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return err
+	case there == n.Sum:
+		return s.writeNote(out, n)
+	case replace == ReplaceNone || replace == ReplaceOurs && there != s.note(out).Sum:
+		return fmt.Errorf("%s is there already and is not as an earlier run left it: --force replaces it", Shown(out))
+	}
+	if err := s.root.MkdirAll(filepath.Dir(out), 0o755); err != nil {
+		return err
+	}
+	if err := s.place(temp, out); err != nil {
+		return err
+	}
+	return s.writeNote(out, n)
+}
+
+// place brings a temporary file to the disk and gives it its name.
+func (s *Store) place(temp, name string) error {
+	f, err := s.root.Open(temp)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return s.root.Rename(temp, name)
+}
+
+// writeNote writes what is noted of a result. It is not synced: where it is lost
+// the result is made again.
+func (s *Store) writeNote(out string, n Note) error {
+	text, err := json.Marshal(n)
+	if err == nil {
+		err = s.root.MkdirAll(filepath.Dir(noteOf(out)), 0o755)
+	}
+	if err == nil {
+		err = s.root.WriteFile(noteOf(out), text, 0o644)
+	}
+	return err
+}
+
+// WriteFile writes a file, whole or not at all; one that is there and the same
+// stays as it is.
+func (s *Store) WriteFile(name string, write func(io.Writer) error) error {
+	temp := s.Temp(name)
+	defer s.root.Remove(temp)
+	sum, err := s.Write(temp, write)
+	if err == nil {
+		if there, errThere := s.sum(name); errThere == nil && there == sum {
+			return nil
+		}
+		err = s.place(temp, name)
+	}
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", filepath.Join(s.root.Name(), name), Cause(err))
+	}
+	return nil
+}
+
+// sum is that of a file.
+func (s *Store) sum(name string) (string, error) {
+	f, err := s.root.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	_, err = io.Copy(h, f)
+	return hex.EncodeToString(h.Sum(nil)), err
+}

@@ -1,0 +1,91 @@
+package songbook
+
+import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// Summary is what became of all scores. As JSON its fields are stable.
+type Summary struct {
+	Version int      `json:"version"` // of this form: 1
+	With    []string `json:"with"`    // the options that were given
+	Shard   string   `json:"shard,omitempty"`
+	Scores  int      `json:"scores"`
+	Failed  int      `json:"failed"` // scores with an error, for any tower
+	Rows    []Row    `json:"rows"`   // what needs a person's eye first
+}
+
+// New sums up rows.
+func New(rows []Row, with []string) *Summary {
+	s := &Summary{Version: 1, With: with, Rows: slices.Clone(rows)}
+	slices.SortFunc(s.Rows, func(x, y Row) int {
+		a, b := x.need(), y.need()
+		return cmp.Or(cmp.Compare(b.rank, a.rank), cmp.Compare(b.amount, a.amount),
+			strings.Compare(x.Name, y.Name), strings.Compare(x.Tower, y.Tower))
+	})
+	all, failed := map[string]bool{}, map[string]bool{}
+	for i := range s.Rows {
+		r := &s.Rows[i]
+		r.Look = r.need().text
+		all[r.Name] = true
+		if r.Error != "" {
+			failed[r.Name] = true
+		}
+	}
+	s.Scores, s.Failed = len(all), len(failed)
+	return s
+}
+
+// Read reads a summary that was written as JSON.
+func Read(r io.Reader, name string) (*Summary, error) {
+	s := &Summary{}
+	if err := json.NewDecoder(r).Decode(s); err != nil {
+		return nil, fmt.Errorf("%s: it is not the summary of a songbook: %w", name, err)
+	}
+	if s.Version != 1 {
+		return nil, fmt.Errorf("%s: it has version %d; this program reads version 1", name, s.Version)
+	}
+	return s, nil
+}
+
+// Merge puts the summaries of all shards of a list together.
+func Merge(shards []*Summary) (*Summary, error) {
+	var errs []error
+	var rows []Row
+	given := map[Shard]bool{}
+	first, _ := ParseShard(shards[0].Shard)
+	for _, s := range shards {
+		shard, err := ParseShard(s.Shard)
+		switch {
+		case err != nil:
+			errs = append(errs, errors.New("a summary that is not of a shard: nothing to merge"))
+		case shard.N != first.N:
+			errs = append(errs, fmt.Errorf("shards %v and %v are not of one division", first, shard))
+		case given[shard]:
+			errs = append(errs, fmt.Errorf("shard %v is given twice", shard))
+		case !slices.Equal(s.With, shards[0].With):
+			errs = append(errs, fmt.Errorf("shards %v and %v were voiced with other options: %q and %q", first, shard, shards[0].With, s.With))
+		}
+		given[shard] = true
+		rows = append(rows, s.Rows...)
+	}
+	for k := 1; k <= first.N; k++ {
+		if want := (Shard{k, first.N}); !given[want] {
+			errs = append(errs, fmt.Errorf("shard %v is missing", want))
+		}
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	return New(rows, shards[0].With), nil
+}
+
+// towers tells whether there are several.
+func (s *Summary) towers() bool {
+	return slices.ContainsFunc(s.Rows, func(r Row) bool { return r.Tower != s.Rows[0].Tower })
+}

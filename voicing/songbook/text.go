@@ -1,0 +1,92 @@
+package songbook
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"undersong/voicing/check"
+)
+
+// WriteText writes the summary as a table with a line for each row.
+func (s *Summary) WriteText(w io.Writer) error {
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(table, "score\tlook\tinverted?\tdifficulty\tleft out\tfindings\ttime")
+	for i := range s.Rows {
+		r := &s.Rows[i]
+		name := r.Name
+		if s.towers() {
+			name += " on " + r.Tower
+		}
+		if r.Error != "" {
+			fmt.Fprintf(table, "%s\t%s: %s\n", name, r.Look, r.Error)
+			continue
+		}
+		fmt.Fprintf(table, "%s\t%s\t%v\t%d\t%d of %d\t%s\t%.2f s\n",
+			name, r.Look, r.Verdicts, r.Difficulty, r.LeftOut(), r.Notes, r.Categories(), r.Seconds)
+	}
+	return table.Flush()
+}
+
+// String is such as "2 yes, 1 with care".
+func (v Verdicts) String() string {
+	var parts []string
+	for _, p := range []struct {
+		n    int
+		what string
+	}{{v.Yes, "yes"}, {v.WithCare, "with care"}, {v.LeavePlain, "leave plain"}} {
+		if p.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Categories is such as "2 blur, 1 balance"; "none" without findings.
+func (r *Row) Categories() string {
+	var parts []string
+	for _, c := range check.Categories() {
+		if n := r.Findings[c]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, c))
+		}
+	}
+	if len(parts) == 0 {
+		return "none"
+	}
+	return strings.Join(parts, ", ")
+}
+
+// WriteCSV writes the rows as comma-separated values (RFC 4180), under the names
+// that they have as JSON; the findings are a column for each category.
+func (s *Summary) WriteCSV(w io.Writer) error {
+	c := csv.NewWriter(w)
+	head := []string{"name", "tower", "look", "error", "yes", "withCare", "leavePlain", "sure", "difficulty", "margin",
+		"blurredMeasures", "notes", "moved", "merged", "dropped", "melodyMoved", "betterKey", "seconds", "out"}
+	for _, category := range check.Categories() {
+		head = append(head, string(category))
+	}
+	if err := c.Write(head); err != nil {
+		return err
+	}
+	for i := range s.Rows {
+		if err := c.Write(s.Rows[i].cells()); err != nil {
+			return err
+		}
+	}
+	c.Flush()
+	return c.Error()
+}
+
+func (r *Row) cells() []string {
+	var cells []string
+	for _, v := range []any{r.Name, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Sure, r.Difficulty, r.Margin,
+		r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyMoved, r.Key, r.Seconds, r.Out} {
+		cells = append(cells, fmt.Sprint(v))
+	}
+	for _, category := range check.Categories() {
+		cells = append(cells, fmt.Sprint(r.Findings[category]))
+	}
+	return cells
+}
