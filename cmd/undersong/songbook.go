@@ -198,7 +198,7 @@ func scoresIn(c *cli.Context) ([]batch.File, error) {
 	}
 	info, err := os.Stat(in)
 	if err != nil {
-		return nil, fmt.Errorf("%s is no folder: give one, or a list of files, or - for standard input", in)
+		return nil, fmt.Errorf("%s is not there: give a folder, a list of files, or - for standard input", in)
 	}
 	if !info.IsDir() {
 		f, err := os.Open(in)

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"undersong/voicing/songbook"
 )
@@ -45,9 +46,9 @@ func copies(t *testing.T, n int) (folder string, broken int) {
 }
 
 // TestMain: a songbook starts its own program anew for its workers, which here is
-// this test.
+// this test; and tests start a songbook that they can end.
 func TestMain(m *testing.M) {
-	if len(os.Args) > 2 && os.Args[1] == "songbook" && os.Args[2] == "--worker" {
+	if len(os.Args) > 1 && os.Args[1] == "songbook" {
 		main()
 	}
 	os.Exit(m.Run())
@@ -55,14 +56,13 @@ func TestMain(m *testing.M) {
 
 func songbookRun(t *testing.T, args ...string) (code int, s songbook.Summary, errs string) {
 	t.Helper()
-	var out, errOut bytes.Buffer
-	code = run(append([]string{"undersong", "songbook", "--json"}, args...), strings.NewReader(""), &out, &errOut)
-	if out.Len() > 0 {
-		if err := json.Unmarshal(out.Bytes(), &s); err != nil {
+	code, out, errs := undersong(t, "", append([]string{"songbook", "--json"}, args...)...)
+	if out != "" {
+		if err := json.Unmarshal([]byte(out), &s); err != nil {
 			t.Fatal(err)
 		}
 	}
-	return code, s, errOut.String()
+	return code, s, errs
 }
 
 // TestSongbook: the tree is kept, a broken file is a row and harms no other,
@@ -156,17 +156,154 @@ func tree(t *testing.T, folder string) map[string]string {
 
 func TestSongbookRefuses(t *testing.T) {
 	in, _ := copies(t, 1)
+	song := filepath.Join(in, "a", "deep", "a.musicxml")
 	for want, args := range map[string][]string{
 		"needs one folder":     {},
 		"a folder to write to": {in},
 		"lies in":              {in, "-o", filepath.Join(in, "out")},
-		"is no folder":         {filepath.Join(in, "nothing"), "-o", t.TempDir()},
+		"is not there":         {filepath.Join(in, "nothing"), "-o", t.TempDir()},
 		"at least one":         {in, "-o", t.TempDir(), "--jobs", "0"},
+		"the Kth of N shards":  {in, "-o", t.TempDir(), "--shard", "3/2"},
+		"no such folder":       {in, "-o", t.TempDir(), "--plan-dir", filepath.Join(in, "nothing")},
+		"is one score":         {song, "-o", t.TempDir()},
+		"a name of its own":    {in, "-o", t.TempDir(), "--tower", "47", "--tower", "47"},
+		"there is no file 480": {in, "-o", t.TempDir(), "--tower", "480"},
+		"limits, or 0":         {in, "-o", t.TempDir(), "--time-limit", "-1s"},
 		"no voicing":           {in, "-o", t.TempDir(), "--voicing", "upside"},
 		"has no score":         {t.TempDir(), "-o", filepath.Join(t.TempDir(), "x")},
 	} {
 		if code, _, errs := songbookRun(t, args...); code == 0 || !strings.Contains(errs, want) || strings.Count(errs, "\n") != 1 {
 			t.Errorf("%v: exit %d: %s", args, code, errs)
+		}
+	}
+}
+
+// TestSongbookOfTowers: several towers have folders of their own, with what each
+// gives alone; of one there is none.
+func TestSongbookOfTowers(t *testing.T) {
+	in, out := songs(t, 4), t.TempDir()
+	ours := filepath.Join(t.TempDir(), "our tower.yaml")
+	writeFile(t, ours, []byte("from: 35\nname: Ours\n"))
+	code, s, errs := songbookRun(t, in, "-o", out, "--tower", "23", "--tower", ours, "--voicing", "auto")
+	if code != 0 || s.Scores != 4 || len(s.Rows) != 8 {
+		t.Fatalf("exit %d, %d scores, %d rows: %s", code, s.Scores, len(s.Rows), errs)
+	}
+	got, _ := results(t, out)
+	want := map[string]string{}
+	for folder, tower := range map[string]string{"23": "23", "our tower": ours} {
+		for path, text := range undisturbed(t, in, "--tower", tower, "--voicing", "auto") {
+			want[filepath.Join(folder, path)] = text
+		}
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	writeFile(t, ours, []byte("from: 47\nname: Ours\n"))
+	if _, _, errs := songbookRun(t, in, "-o", out, "--tower", "23", "--tower", ours, "--voicing", "auto", "--resume"); !strings.Contains(errs, "4 of 8 were there already") {
+		t.Errorf("the tower's file is another: %s", errs)
+	}
+}
+
+// TestSongbookOfPlans: a score that has a plan of its own follows that, and all
+// others what the flags say.
+func TestSongbookOfPlans(t *testing.T) {
+	in, plans, out := songs(t, 4), t.TempDir(), t.TempDir()
+	plan := filepath.Join(plans, "1", "1.yaml")
+	writeFile(t, plan, []byte("voicing: plain\nsections:\n  - where: 1-4\n    voicing: inverted\n"))
+	args := []string{in, "-o", out, "--plan-dir", plans, "--voicing", "auto"}
+	if code, _, errs := songbookRun(t, args...); code != 0 {
+		t.Fatalf("exit %d: %s", code, errs)
+	}
+	want := undisturbed(t, in, "--voicing", "auto")
+	one := filepath.Join("1", "1.musicxml")
+	code, planned, errs := undersong(t, "", "voice", filepath.Join(in, one), "-o", "-", "--plan", plan)
+	if code != 0 || planned == want[one] {
+		t.Fatalf("exit %d: %s", code, errs)
+	}
+	want[one] = planned
+	got, _ := results(t, out)
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	writeFile(t, plan, []byte("voicing: sideways\n"))
+	_, s, errs := songbookRun(t, append(args, "--resume")...)
+	if s.Failed != 1 || !strings.Contains(s.Rows[0].Error, "1.yaml:1: voicing") || !strings.Contains(errs, "3 of 4 were there already") {
+		t.Errorf("%q: %s", s.Rows[0].Error, errs)
+	}
+}
+
+// TestSongbookInShards: shards make what one run makes, and their summaries merge
+// into its.
+func TestSongbookInShards(t *testing.T) {
+	in, whole, out := songs(t, 12), t.TempDir(), t.TempDir()
+	_, want, _ := songbookRun(t, in, "-o", whole)
+	merge := []string{"merge", "-o", out}
+	for _, k := range []string{"1", "2", "3"} {
+		if code, _, errs := songbookRun(t, in, "-o", out, "--shard", k+"/3"); code != 0 {
+			t.Fatalf("exit %d: %s", code, errs)
+		}
+		merge = append(merge, filepath.Join(out, "songbook-"+k+"-of-3.json"))
+	}
+	code, printed, errs := undersong(t, "", append([]string{"songbook"}, merge...)...)
+	if code != 0 {
+		t.Fatalf("exit %d: %s", code, errs)
+	}
+	text, err := os.ReadFile(filepath.Join(out, "songbook.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := songbook.Read(bytes.NewReader(text), "songbook.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(&want, got, cmpopts.IgnoreFields(songbook.Row{}, "Seconds")); diff != "" || strings.Count(printed, "\n") != 13 {
+		t.Errorf("%s\n%s", diff, printed)
+	}
+	if code, _, errs := undersong(t, "", "songbook", "merge", "-o", out, merge[3]); code != exitError || strings.Count(errs, "is missing") != 2 {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+	for _, name := range []string{"songbook.csv", "songbook.html"} {
+		if _, err := os.Stat(filepath.Join(out, name)); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// TestSongbookKeepsWhatIsChangedByHand: not even --resume with other options
+// replaces it.
+func TestSongbookKeepsWhatIsChangedByHand(t *testing.T) {
+	in, out := songs(t, 3), t.TempDir()
+	songbookRun(t, in, "-o", out)
+	file := filepath.Join(out, "0", "0.musicxml")
+	writeFile(t, file, []byte("by hand"))
+	kept := func() bool {
+		text, err := os.ReadFile(file)
+		return err == nil && string(text) == "by hand"
+	}
+	if code, _, errs := songbookRun(t, in, "-o", out, "--resume"); code != 0 || !kept() {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+	if _, s, errs := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain"); s.Failed != 1 || !strings.Contains(s.Rows[0].Error, "--force replaces it") || !kept() {
+		t.Errorf("%d failed: %s", s.Failed, errs)
+	}
+	if code, _, errs := songbookRun(t, in, "-o", out, "--force"); code != 0 || kept() {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+}
+
+func TestSongbookOfAList(t *testing.T) {
+	in := songs(t, 3)
+	list := filepath.Join(t.TempDir(), "list.txt")
+	paths := filepath.Join(in, "0", "0.musicxml") + "\n" + filepath.Join(in, "nothing.xml") + "\n"
+	writeFile(t, list, []byte(paths))
+	for _, args := range [][]string{{list}, {"-"}} {
+		out := t.TempDir()
+		code, printed, errs := undersong(t, paths, append([]string{"songbook", "-o", out}, args...)...)
+		if code != exitError || !strings.Contains(printed, "no such file") || !strings.Contains(errs, "1 of 2 scores failed") {
+			t.Errorf("%v: exit %d: %s", args, code, errs)
+		}
+		if _, err := os.Stat(filepath.Join(out, in, "0", "0.musicxml")); err != nil {
+			t.Errorf("%v: %v", args, err)
 		}
 	}
 }

@@ -91,7 +91,8 @@ func (w *songWorker) work(r batch.Request, answer func(batch.Answer)) {
 			a, errNow = w.voice(s, result)
 		}
 		if errNow != nil {
-			a.Row = batch.Failed(r.Name, "", strings.TrimPrefix(errNow.Error(), r.Name+": "))
+			why := strings.TrimPrefix(errNow.Error(), r.Name)
+			a.Row = batch.Failed(r.Name, "", strings.TrimLeft(why, ":, "))
 		}
 		answer(a)
 	}

@@ -96,7 +96,7 @@ func (w *worker) serve(r Request, work Work) (err error) {
 		if fault := recover(); fault != nil {
 			for range left {
 				var a Answer
-				a.Row.Error = fmt.Sprintf("a fault of this program, which 'undersong voice' with this score shows whole: %s", OneLine(fmt.Sprint(fault)))
+				a.Row.Error = fmt.Sprintf("a fault of this program, which 'undersong voice' with this score shows whole: %s", firstLine(fmt.Sprint(fault)))
 				answer(a)
 			}
 		}
@@ -145,11 +145,15 @@ func memory() uint64 {
 // Failed is the row of a score that failed.
 func Failed(name, tower, why string) songbook.Row {
 	r := songbook.Row{Tower: tower}
-	r.Name, r.Error = name, OneLine(why)
+	r.Name, r.Error = name, firstLine(why)
 	return r
 }
 
-// OneLine puts lines into one.
-func OneLine(text string) string {
-	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' }), "; ")
+// firstLine is the first of several lines, and how many more there are.
+func firstLine(text string) string {
+	line, more, _ := strings.Cut(strings.TrimSpace(text), "\n")
+	if more == "" {
+		return line
+	}
+	return fmt.Sprintf("%s (and %d more)", line, 1+strings.Count(more, "\n"))
 }

@@ -1,0 +1,418 @@
+package batch
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/voicing/songbook"
+)
+
+// TestMain: as a worker, this program does to each file what its name says.
+func TestMain(m *testing.M) {
+	if len(os.Args) < 3 || os.Args[1] != "worker" {
+		os.Exit(m.Run())
+	}
+	store, err := OpenStore(os.Args[2], songbook.Shard{})
+	if err == nil {
+		err = Serve(os.Stdin, os.Stdout, Limits{Time: 2 * time.Second, Memory: 256 << 20}, func(r Request, answer func(Answer)) {
+			for i, result := range r.Results {
+				misbehave(strings.TrimSuffix(filepath.Base(r.Name), ".xml"), i)
+				var a Answer
+				a.Hash = "made of " + r.Name
+				a.Sum, a.Row.Error = write(store, result)
+				answer(a)
+			}
+		})
+	}
+	fmt.Fprintln(os.Stderr, err)
+	os.Exit(1)
+}
+
+func write(store *Store, r Result) (sum, fault string) {
+	sum, err := store.Write(r.Temp, func(w io.Writer) error {
+		_, err := w.Write(r.Out)
+		return err
+	})
+	if err != nil {
+		return "", err.Error()
+	}
+	return sum, ""
+}
+
+var hoard [][]byte
+
+func misbehave(how string, result int) {
+	switch how {
+	case "panics":
+		panic("many\nlines")
+	case "panics-later":
+		if result > 0 {
+			panic("later")
+		}
+	case "sinks":
+		debug.SetMaxStack(64 << 20) // lest the memory is past its limit before
+		misbehave(how, result+1)
+	case "loops":
+		for {
+			hoard = nil
+		}
+	case "hoards":
+		for {
+			hoard = append(hoard, bytes.Repeat([]byte("x"), 1<<20))
+		}
+	case "exits":
+		os.Exit(0)
+	case "is-killed":
+		self, err := os.FindProcess(os.Getpid())
+		if err == nil {
+			err = self.Kill()
+		}
+		panic(err)
+	}
+}
+
+func openStore(t *testing.T, folder string, shard songbook.Shard) *Store {
+	t.Helper()
+	s, err := OpenStore(folder, shard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func lockedStore(t *testing.T, folder string) *Store {
+	t.Helper()
+	s := openStore(t, folder, songbook.Shard{})
+	if err := s.Lock(); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// TestRun: whatever a score does to its worker is a row with one line, and stops
+// and harms no other.
+func TestRun(t *testing.T) {
+	out := t.TempDir()
+	want := map[string]string{
+		"panics":       "a fault of this program, which 'undersong voice' with this score shows whole: many (and 1 more)",
+		"panics-later": "a fault of this program, which 'undersong voice' with this score shows whole: later",
+		"sinks":        "runtime: goroutine stack exceeds 67108864-byte limit",
+		"loops":        "it takes longer than 2s: --time-limit sets another limit",
+		"hoards":       "it takes more than 256 MB of memory: --memory-limit sets another limit",
+		"exits":        "its worker ended",
+		"is-killed":    "its worker was ended from outside (signal: killed): --resume tries it again",
+		"not-read":     "no such place",
+	}
+	var files []File
+	for name := range want {
+		f := File{Name: name + ".xml", Rel: name + ".xml"}
+		if name == "not-read" {
+			f.Err = want[name]
+		}
+		files = append(files, f)
+	}
+	for i := range 40 {
+		files = append(files, File{Name: fmt.Sprintf("deep/good-%d.xml", i), Rel: fmt.Sprintf("deep/good-%d.xml", i)})
+	}
+	settle(files)
+	told := 0
+	run := &Run{Store: lockedStore(t, out), Towers: []string{"23", "47"}, Jobs: 3, Command: []string{os.Args[0], "worker", out}, Progress: func(songbook.Row) { told++ }}
+	rows, there := run.Do(context.Background(), files)
+	if len(rows) != 2*len(files) || told != len(rows) || there != 0 {
+		t.Errorf("%d rows of %d, %d told, %d kept", len(rows), 2*len(files), told, there)
+	}
+	for _, r := range rows {
+		wanted := want[strings.TrimSuffix(r.Name, ".xml")]
+		if r.Name == "panics-later.xml" && r.Tower == "23" {
+			wanted = ""
+		}
+		if !strings.HasPrefix(r.Error, wanted) || (wanted == "") != (r.Error == "") || strings.Contains(r.Error, "\n") {
+			t.Errorf("%s on %s: %q, want %q", r.Name, r.Tower, r.Error, wanted)
+		}
+		file := filepath.Join(r.Tower, strings.TrimSuffix(r.Name, ".xml")+".musicxml")
+		text, err := os.ReadFile(filepath.Join(out, file))
+		if wanted == "" && string(text) != file || wanted != "" && !errors.Is(err, os.ErrNotExist) {
+			t.Errorf("%s has %q, %v", file, text, err)
+		}
+	}
+	if left, err := filepath.Glob(filepath.Join(out, kept, "temp", "*")); err != nil || len(left) > 0 {
+		t.Errorf("%v is left, %v", left, err)
+	}
+}
+
+// TestRunIsInterrupted: the end of the context ends the work at once, and what is
+// told is whole.
+func TestRunIsInterrupted(t *testing.T) {
+	out := t.TempDir()
+	files := []File{{Name: "loops.xml", Rel: "loops.xml"}}
+	for i := range 1000 {
+		files = append(files, File{Name: fmt.Sprintf("%d.xml", i), Rel: fmt.Sprintf("%d.xml", i)})
+	}
+	settle(files)
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	done := 0
+	run := &Run{Store: lockedStore(t, out), Towers: []string{"47"}, Jobs: 2, Command: []string{os.Args[0], "worker", out}, Progress: func(songbook.Row) {
+		if done++; done == 20 {
+			stop()
+		}
+	}}
+	begun := time.Now()
+	rows, _ := run.Do(ctx, files)
+	if took := time.Since(begun); took > 1500*time.Millisecond {
+		t.Errorf("it took %v", took)
+	}
+	if len(rows) < 20 || len(rows) > 900 {
+		t.Errorf("%d rows", len(rows))
+	}
+	for _, r := range rows {
+		if text, err := os.ReadFile(filepath.Join(out, strings.TrimSuffix(r.Name, ".xml")+".musicxml")); r.Error != "" || err != nil || len(text) == 0 {
+			t.Errorf("%s: %q, %v", r.Name, r.Error, err)
+		}
+	}
+}
+
+// TestLock: a run of the whole list is alone, shards are alone in their part.
+func TestLock(t *testing.T) {
+	whole, first, second := songbook.Shard{}, songbook.Shard{K: 1, N: 2}, songbook.Shard{K: 2, N: 2}
+	for _, test := range []struct {
+		has, wants songbook.Shard
+		free       bool
+	}{
+		{whole, whole, false}, {whole, first, false}, {first, whole, false}, {first, first, false}, {first, second, true},
+	} {
+		out := t.TempDir()
+		a, b := openStore(t, out, test.has), openStore(t, out, test.wants)
+		if a.Used() || b.Used() {
+			t.Error("a new folder is used")
+		}
+		if err := a.Lock(); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.Lock(); (err == nil) != test.free {
+			t.Errorf("%v has it, %v wants it: %v", test.has, test.wants, err)
+		}
+		a.Close()
+		b.Close()
+		if c := openStore(t, out, test.has); c.Lock() != nil || !c.Used() {
+			t.Errorf("%v: it is not free again, or not used", test.has)
+		}
+	}
+}
+
+// TestPut: which files are replaced.
+func TestPut(t *testing.T) {
+	for _, test := range []struct {
+		there   string // the file, "" of none
+		note    string // what it was when it was noted, "" where it was not
+		replace Replace
+		want    string // "new", or a part of the error
+	}{
+		{"", "", ReplaceNone, "new"},
+		{"new", "", ReplaceNone, "new"},
+		{"old", "old", ReplaceNone, "is there already"},
+		{"old", "old", ReplaceOurs, "new"},
+		{"by hand", "old", ReplaceOurs, "--force replaces it"},
+		{"by hand", "", ReplaceOurs, "--force replaces it"},
+		{"by hand", "old", ReplaceAll, "new"},
+	} {
+		s := lockedStore(t, t.TempDir())
+		if test.note != "" {
+			put(t, s, test.note, ReplaceAll)
+		}
+		if test.there != "" {
+			if err := s.root.WriteFile("a.musicxml", []byte(test.there), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		err := put(t, s, "new", test.replace)
+		text, _ := s.root.ReadFile("a.musicxml")
+		if test.want == "new" && (err != nil || string(text) != "new") {
+			t.Errorf("%+v: %v, %q", test, err, text)
+		}
+		if test.want != "new" && (err == nil || !strings.Contains(err.Error(), test.want) || string(text) != test.there) {
+			t.Errorf("%+v: %v, %q", test, err, text)
+		}
+		if _, done := s.Done("a.musicxml", "hash of new"); done != (test.want == "new") {
+			t.Errorf("%+v: done is %v", test, done)
+		}
+	}
+}
+
+func put(t *testing.T, s *Store, text string, replace Replace) error {
+	t.Helper()
+	sum, err := s.Write(s.Temp("x"), func(w io.Writer) error {
+		_, err := io.WriteString(w, text)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Put(s.Temp("x"), "a.musicxml", Note{Hash: "hash of " + text, Sum: sum}, replace)
+}
+
+// TestTornNote: what is noted of a result may be torn by a fault of the power; then
+// it is not done.
+func TestTornNote(t *testing.T) {
+	s := lockedStore(t, t.TempDir())
+	if err := put(t, s, "new", ReplaceNone); err != nil {
+		t.Fatal(err)
+	}
+	text, err := s.root.ReadFile(noteOf("a.musicxml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range text {
+		if err := s.root.WriteFile(noteOf("a.musicxml"), text[:n], 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if _, done := s.Done("a.musicxml", "hash of new"); done {
+			t.Errorf("done by %q", text[:n])
+		}
+	}
+}
+
+// TestLinksLeadNowhere: links in the folder of results do not lead out of it.
+func TestLinksLeadNowhere(t *testing.T) {
+	outside := t.TempDir()
+	s := lockedStore(t, t.TempDir())
+	if err := os.Symlink(outside, filepath.Join(s.root.Name(), "a")); err != nil {
+		t.Skip(err)
+	}
+	if err := os.Symlink(filepath.Join(outside, "x"), filepath.Join(s.root.Name(), "x.musicxml")); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"a/b.musicxml", "a/b/c.musicxml", "../b.musicxml", "x.musicxml"} {
+		sum, err := s.Write(s.Temp("x"), func(io.Writer) error { return nil })
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Put(s.Temp("x"), name, Note{Sum: sum}, ReplaceAll); err == nil {
+			t.Errorf("%s is written", name)
+		}
+	}
+	if left, err := os.ReadDir(outside); err != nil || len(left) > 0 {
+		t.Errorf("%v, %v", left, err)
+	}
+}
+
+func outs(files []File) (all []string) {
+	for _, f := range files {
+		all = append(all, fmt.Sprintf("%s -> %s %s", f.Name, f.Out, f.Err))
+	}
+	return all
+}
+
+// TestFolder: files at any depth, each with a result of its own.
+func TestFolder(t *testing.T) {
+	in := t.TempDir()
+	for _, name := range []string{
+		"song.xml", "song.musicxml", "song.mxl", "a/b/c/deep.MXL", "a/b/c/deep.xml", "notes.txt", ".hidden.xml", ".git/x.xml", "new\nline.xml", "two.xml", "two.xml.musicxml", "two.musicxml",
+	} {
+		path := filepath.Join(in, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, nil, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, target := range map[string]string{"round": ".", "to-file.xml": "song.xml", "to-nothing.xml": "nothing", "round.xml": "a"} {
+		if err := os.Symlink(target, filepath.Join(in, name)); err != nil {
+			t.Skip(err)
+		}
+	}
+	want := []string{
+		`"new\nline.xml" -> new` + "\n" + `line.musicxml `, "a/b/c/deep.MXL -> a/b/c/deep.MXL ", "a/b/c/deep.xml -> a/b/c/deep.musicxml ",
+		"song.musicxml -> song.musicxml ", "song.mxl -> song.mxl ", "song.xml -> song.xml.musicxml ",
+		"to-file.xml -> to-file.musicxml ", "to-nothing.xml -> to-nothing.musicxml ",
+		"two.musicxml -> two.musicxml ", "two.xml -> two.xml.musicxml ",
+		"two.xml.musicxml -> two.xml.musicxml another score has the result two.xml.musicxml: give it another name",
+	}
+	link := filepath.Join(t.TempDir(), "link")
+	if err := os.Symlink(in, link); err != nil {
+		t.Fatal(err)
+	}
+	for _, folder := range []string{in, link} {
+		files, links, err := Folder(folder, []string{".musicxml", ".xml", ".mxl"})
+		if diff := cmp.Diff(want, outs(files)); diff != "" || err != nil || links != 2 {
+			t.Errorf("%v, %d links, %s", err, links, diff)
+		}
+	}
+}
+
+// TestPaths: no name leads out of the folder of results.
+func TestPaths(t *testing.T) {
+	for list, want := range map[string][]string{
+		"b.xml\na.mxl\r\n\nb.xml\n":    {"a.mxl -> a.mxl ", "b.xml -> b.musicxml "},
+		"/x/a.mxl\n":                   {"/x/a.mxl -> x/a.mxl "},
+		"../../a.mxl\n./../b/../c.mxl": {"../../a.mxl -> a.mxl ", "./../b/../c.mxl -> c.mxl "},
+		"../a.mxl\na.mxl":              {"../a.mxl -> a.mxl ", "a.mxl -> a.mxl another score has the result a.mxl: give it another name"},
+		"a\nb.mxl\x00c.mxl\x00":        {`"a\nb.mxl" -> a` + "\nb.mxl ", "c.mxl -> c.mxl "},
+		"":                             nil,
+	} {
+		files, err := Paths(strings.NewReader(list))
+		if diff := cmp.Diff(want, outs(files)); diff != "" || err != nil {
+			t.Errorf("%q: %v, %s", list, err, diff)
+		}
+	}
+}
+
+func TestInside(t *testing.T) {
+	in := t.TempDir()
+	link := filepath.Join(t.TempDir(), "link")
+	if err := os.Symlink(in, link); err != nil {
+		t.Skip(err)
+	}
+	for folder, want := range map[string]bool{
+		in: true, in + "/a": true, link + "/a/b": true, in + "/../x": false, in + "x": false, filepath.Dir(in): false, in + "/..a": true,
+	} {
+		if Inside(folder, in) != want {
+			t.Errorf("%s in %s: %v", folder, in, !want)
+		}
+	}
+}
+
+// TestShown: different names are shown differently, each in a line.
+func TestShown(t *testing.T) {
+	names := []string{"a", "a\nb", `a\nb`, `"a\nb"`, "a\x1b[31m", "\xff", "é", "\u202e", `"`}
+	var all []string
+	for _, n := range names {
+		shown := Shown(n)
+		if strings.ContainsAny(shown, "\n\x1b") || slices.Contains(all, shown) {
+			t.Errorf("%q is shown as %s", n, shown)
+		}
+		all = append(all, shown)
+	}
+}
+
+// TestProgressLines: without a terminal there is a line now and then.
+func TestProgressLines(t *testing.T) {
+	var b bytes.Buffer
+	p := NewProgress(&b, false, 3)
+	p.Row(songbook.Row{})
+	if b.Len() > 0 {
+		t.Errorf("at once: %s", b.String())
+	}
+	p.told = p.told.Add(-2 * between)
+	p.began = p.began.Add(-time.Second)
+	p.Row(Failed("a", "47", "x"))
+	p.Row(songbook.Row{})
+	p.End()
+	if got := b.String(); got != "2 of 3, 1 failed, 2.0 a second, 1s left\n" {
+		t.Errorf("%q", got)
+	}
+}
