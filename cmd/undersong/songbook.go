@@ -6,10 +6,8 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"path/filepath"
 	"runtime"
 	"slices"
-	"strings"
 	"syscall"
 	"time"
 
@@ -83,7 +81,7 @@ func given(c *cli.Context, flags []cli.Flag) []string {
 	for _, f := range flags {
 		name := f.Names()[0]
 		switch values, many := c.Value(name).(cli.StringSlice); {
-		case many && (c.IsSet(name)):
+		case many && c.IsSet(name):
 			for _, v := range values.Value() {
 				args = append(args, "--"+name+"="+v)
 			}
@@ -113,6 +111,9 @@ func runSongbook(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := tellIdlePlans(c, files); err != nil {
+		return err
+	}
 	files = slices.DeleteFunc(files, func(f batch.File) bool { return !shard.Has(f.Name) })
 	store, err := openStore(c, shard)
 	if err != nil {
@@ -132,96 +133,12 @@ func checkSongbook(c *cli.Context) error {
 		return usage("songbook needs a folder to write to: -o OUT")
 	case c.Int("jobs") < 1:
 		return usage("--jobs %d: at least one", c.Int("jobs"))
-	case c.Duration("time-limit") < 0 || c.Int64("memory-limit") < 0:
-		return usage("--time-limit and --memory-limit are limits, or 0 for none")
-	}
-	if dir := c.String("plan-dir"); dir != "" {
-		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-			return usage("--plan-dir %s: there is no such folder", dir)
-		}
 	}
 	if _, err := limitsOf(c); err != nil {
 		return err
 	}
 	_, err := planOf(c)
 	return err
-}
-
-func shardOf(c *cli.Context) (songbook.Shard, error) {
-	if !c.IsSet("shard") {
-		return songbook.Shard{}, nil
-	}
-	shard, err := songbook.ParseShard(c.String("shard"))
-	if err != nil {
-		return shard, usage("--shard %v", err)
-	}
-	return shard, nil
-}
-
-// songTower is a tower of a songbook, and the name of its folder.
-type songTower struct {
-	name string
-	*instrument.Tower
-	text []byte // of its file, if it has one
-}
-
-func towersOf(c *cli.Context) ([]songTower, error) {
-	var towers []songTower
-	for _, given := range c.StringSlice("tower") {
-		if given == "-" {
-			return nil, usage("the tower of a songbook is a name or a file")
-		}
-		tower, err := loadTower(given, c.App.Reader)
-		if err != nil {
-			return nil, err
-		}
-		t := songTower{name: given, Tower: tower}
-		if !slices.Contains(instrument.Names(), given) {
-			t.name = stem(given)
-			if t.text, err = os.ReadFile(given); err != nil {
-				return nil, fmt.Errorf("%s: %w", given, cause(err))
-			}
-		}
-		if slices.ContainsFunc(towers, func(other songTower) bool { return other.name == t.name }) || strings.HasPrefix(t.name, ".") {
-			return nil, usage("--tower %s: every tower needs a name of its own, for its folder", given)
-		}
-		towers = append(towers, t)
-	}
-	return towers, nil
-}
-
-// scoresIn lists the scores to voice, by name.
-func scoresIn(c *cli.Context) ([]batch.File, error) {
-	in := c.Args().First()
-	if in == "-" {
-		return batch.Paths(c.App.Reader)
-	}
-	info, err := os.Stat(in)
-	if err != nil {
-		return nil, fmt.Errorf("%s is not there: give a folder, a list of files, or - for standard input", in)
-	}
-	if !info.IsDir() {
-		f, err := os.Open(in)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", in, cause(err))
-		}
-		defer f.Close()
-		if slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(in))) {
-			return nil, usage("%s is one score: 'undersong voice' voices it", in)
-		}
-		return batch.Paths(f)
-	}
-	if out := c.String("o"); batch.Inside(out, in) {
-		return nil, usage("%s lies in %s: its results would be read the next time; give another folder", out, in)
-	}
-	files, links, err := batch.Folder(in, scoreEndings)
-	if err == nil && len(files) == 0 {
-		err = fmt.Errorf("%s has no score: their names end in %s", in, strings.Join(scoreEndings, ", "))
-	}
-	if links > 0 {
-		fmt.Fprintf(c.App.ErrWriter, "links to folders, which are not followed: %d\n", links)
-	}
-	return files, err
 }
 
 // openStore opens the folder of results for this run alone.
@@ -243,6 +160,7 @@ func openStore(c *cli.Context, shard songbook.Shard) (*batch.Store, error) {
 	return store, nil
 }
 
+// voiceAll has the scores voiced and sums up.
 func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []songTower, shard songbook.Shard) error {
 	self, err := os.Executable()
 	if err != nil {

@@ -164,11 +164,10 @@ func TestSongbookRefuses(t *testing.T) {
 		"is not there":         {filepath.Join(in, "nothing"), "-o", t.TempDir()},
 		"at least one":         {in, "-o", t.TempDir(), "--jobs", "0"},
 		"the Kth of N shards":  {in, "-o", t.TempDir(), "--shard", "3/2"},
-		"no such folder":       {in, "-o", t.TempDir(), "--plan-dir", filepath.Join(in, "nothing")},
+		"no such file":         {in, "-o", t.TempDir(), "--plan-dir", filepath.Join(in, "nothing")},
 		"is one score":         {song, "-o", t.TempDir()},
 		"a name of its own":    {in, "-o", t.TempDir(), "--tower", "47", "--tower", "47"},
 		"there is no file 480": {in, "-o", t.TempDir(), "--tower", "480"},
-		"limits, or 0":         {in, "-o", t.TempDir(), "--time-limit", "-1s"},
 		"no voicing":           {in, "-o", t.TempDir(), "--voicing", "upside"},
 		"has no score":         {t.TempDir(), "-o", filepath.Join(t.TempDir(), "x")},
 	} {
@@ -210,8 +209,9 @@ func TestSongbookOfPlans(t *testing.T) {
 	in, plans, out := songs(t, 4), t.TempDir(), t.TempDir()
 	plan := filepath.Join(plans, "1", "1.yaml")
 	writeFile(t, plan, []byte("voicing: plain\nsections:\n  - where: 1-4\n    voicing: inverted\n"))
+	writeFile(t, filepath.Join(plans, "1", "one.yaml"), nil)
 	args := []string{in, "-o", out, "--plan-dir", plans, "--voicing", "auto"}
-	if code, _, errs := songbookRun(t, args...); code != 0 {
+	if code, _, errs := songbookRun(t, args...); code != 0 || !strings.HasPrefix(errs, "1/one.yaml in "+plans+" is the plan of no score\n") {
 		t.Fatalf("exit %d: %s", code, errs)
 	}
 	want := undisturbed(t, in, "--voicing", "auto")

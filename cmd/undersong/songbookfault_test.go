@@ -112,7 +112,7 @@ func TestSongbookKilled(t *testing.T) {
 	kills, finished, some := number(t, "UNDERSONG_KILLS", 5), 0, 0
 	for range kills {
 		cmd, _ := songbookProcess(t, in, "-o", out, "--resume", "--jobs", "2")
-		time.Sleep(rand.N(whole))
+		time.Sleep(rand.N(whole / 2))
 		if err := cmd.Process.Kill(); err != nil && !errors.Is(err, os.ErrProcessDone) {
 			t.Fatal(err)
 		}

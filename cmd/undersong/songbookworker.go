@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -20,17 +21,17 @@ import (
 	"undersong/score/musicxml"
 	"undersong/voicing"
 	"undersong/voicing/compare"
-	"undersong/voicing/plan"
 	"undersong/voicing/songbook"
 )
 
 // songWorker voices one score of a songbook after another.
 type songWorker struct {
-	c      *cli.Context
-	store  *batch.Store
-	towers []songTower
-	key    string // what all results depend on
-	limits musicxml.Limits
+	c       *cli.Context
+	store   *batch.Store
+	towers  []songTower
+	way     *request // of scores without a plan of their own
+	limits  musicxml.Limits
+	program string // and its version
 }
 
 // serveSongbook is a worker of a songbook.
@@ -47,37 +48,24 @@ func serveSongbook(c *cli.Context) error {
 		w.limits, err = limitsOf(c)
 	}
 	if err == nil {
-		w.key, err = keyOf(c)
+		w.way, err = planOf(c)
 	}
 	if err != nil {
 		return err
+	}
+	if info, ok := debug.ReadBuildInfo(); ok {
+		w.program = info.String()
 	}
 	limits := batch.Limits{Time: c.Duration("time-limit"), Memory: c.Int64("memory-limit") << 20}
 	return batch.Serve(c.App.Reader, c.App.Writer, limits, w.work)
 }
 
-// keyOf names the options and the program.
-func keyOf(c *cli.Context) (string, error) {
-	key := strings.Join(given(c, wayFlags()), "\n")
-	if file := c.String("plan"); file != "" {
-		text, err := os.ReadFile(file)
-		if err != nil {
-			return "", fmt.Errorf("%s: %w", file, cause(err))
-		}
-		key += string(text)
-	}
-	if info, ok := debug.ReadBuildInfo(); ok {
-		key += info.String()
-	}
-	return key, nil
-}
-
 // song is a score that is being voiced: its file, read once, and what is found
 // in it, once it is needed.
 type song struct {
-	name       string
-	text, plan []byte
-	way        *request
+	name string
+	text []byte
+	way  *request
 	*job
 }
 
@@ -100,40 +88,30 @@ func (w *songWorker) work(r batch.Request, answer func(batch.Answer)) {
 
 // read reads the file of a score and that of its own plan, if it has one.
 func (w *songWorker) read(r batch.Request) (*song, error) {
-	s := &song{name: r.Name}
+	s := &song{name: r.Name, way: w.way}
 	var err error
 	if s.text, err = readWhole(string(r.Path), w.limits.Bytes); err != nil {
 		return nil, err
 	}
 	if dir := w.c.String("plan-dir"); dir != "" {
-		rel := string(r.Rel)
-		file := filepath.Join(dir, strings.TrimSuffix(rel, filepath.Ext(rel))+".yaml")
-		s.plan, err = readWhole(file, mostPlan)
+		p, err := readPlan(filepath.Join(dir, planName(string(r.Rel))))
 		if errors.Is(err, fs.ErrNotExist) {
-			err = nil
+			return s, nil
 		}
-		if err == nil && s.plan != nil {
-			s.way, err = w.ownPlan(s.plan, file)
+		if err == nil {
+			s.way, err = planWith(w.c, p)
 		}
+		return s, err
 	}
-	return s, err
-}
-
-// mostPlan is how many bytes a plan may have.
-const mostPlan = 1 << 20
-
-func (w *songWorker) ownPlan(text []byte, file string) (*request, error) {
-	p, err := plan.Read(bytes.NewReader(text), batch.Shown(file))
-	if err != nil {
-		return nil, err
-	}
-	return planWith(w.c, p)
+	return s, nil
 }
 
 // voice voices a score for one tower, unless that is done.
 func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) {
 	start, out, tower := time.Now(), string(r.Out), w.towers[r.Tower]
-	a.Hash = hashOf([]byte(w.key), tower.text, []byte(tower.name), s.plan, s.text)
+	if a.Hash, err = w.hash(s, tower); err != nil {
+		return a, err
+	}
 	if w.c.Bool("resume") {
 		if a.Row, a.Kept = w.store.Done(out, a.Hash); a.Kept {
 			return a, nil
@@ -159,12 +137,7 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 }
 
 // open reads the score.
-func (w *songWorker) open(s *song) (err error) {
-	if s.way == nil {
-		if s.way, err = planOf(w.c); err != nil {
-			return err
-		}
-	}
+func (w *songWorker) open(s *song) error {
 	doc, err := musicxml.Read(bytes.NewReader(s.text), s.name, w.limits)
 	if err != nil {
 		return err
@@ -177,12 +150,11 @@ func (w *songWorker) open(s *song) (err error) {
 	return nil
 }
 
-func hashOf(parts ...[]byte) string {
-	h := sha256.New()
-	for _, p := range parts {
-		fmt.Fprintf(h, "%d\n%s", len(p), p)
-	}
-	return hex.EncodeToString(h.Sum(nil))
+// hash names all that a result depends on.
+func (w *songWorker) hash(s *song, tower songTower) (string, error) {
+	all, err := json.Marshal([]any{sha256.Sum256(s.text), s.way.plan, s.way.auto, s.way.lead, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
+	sum := sha256.Sum256(all)
+	return hex.EncodeToString(sum[:]), err
 }
 
 // readWhole reads a file whole, if it is one and no larger than most bytes.

@@ -46,6 +46,8 @@ func Folder(in string, endings []string) (files []File, links int, err error) {
 		switch {
 		case relErr != nil:
 			return relErr
+		case err != nil && rel == ".":
+			return err
 		case err != nil:
 			files = append(files, File{Name: Shown(rel), Rel: rel, Err: Cause(err).Error()})
 		case rel != "." && strings.HasPrefix(d.Name(), "."):

@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -98,11 +99,9 @@ func (d *desk) do(ctx context.Context, f *File) {
 		d.asked++
 		request.Results = append(request.Results, Result{t, []byte(out), d.Store.Temp(fmt.Sprintf("%d-%d", d.number, d.asked))})
 	}
-	left, err := request.Results, error(nil)
+	left, err := request.Results, errors.New(f.Err)
 	if f.Err == "" {
 		left, err = d.ask(ctx, request)
-	} else {
-		err = fmt.Errorf("%s", f.Err)
 	}
 	for _, result := range left {
 		d.Store.root.Remove(result.Temp) // if it was begun
@@ -118,9 +117,11 @@ func (d *desk) do(ctx context.Context, f *File) {
 func (d *desk) ask(ctx context.Context, r Request) (left []Result, err error) {
 	left = r.Results
 	if d.worker == nil {
-		if d.worker, err = start(ctx, d.Command); err != nil {
+		worker, err := start(ctx, d.Command)
+		if err != nil {
 			return left, fmt.Errorf("no worker can be started: %w", err)
 		}
+		d.worker = worker
 	}
 	_ = d.worker.ask.Encode(r) // that it cannot be asked shows in the answers
 	for len(left) > 0 {
@@ -186,9 +187,8 @@ func (p *process) end() error {
 	p.in.Close()
 	err := p.cmd.Wait()
 	said, _, _ := strings.Cut(p.said.String(), "\n")
-	switch {
-	case said == "" && err != nil:
+	if said == "" && err != nil {
 		return fmt.Errorf("its worker was ended from outside (%w): --resume tries it again", err)
 	}
-	return fmt.Errorf("%s", cmp.Or(said, "its worker ended"))
+	return errors.New(cmp.Or(said, "its worker ended"))
 }

@@ -1,0 +1,120 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"undersong/cmd/undersong/internal/batch"
+	"undersong/instrument"
+	"undersong/voicing/songbook"
+)
+
+func shardOf(c *cli.Context) (songbook.Shard, error) {
+	if !c.IsSet("shard") {
+		return songbook.Shard{}, nil
+	}
+	shard, err := songbook.ParseShard(c.String("shard"))
+	if err != nil {
+		return shard, usage("--shard %v", err)
+	}
+	return shard, nil
+}
+
+// songTower is a tower of a songbook, and the name of its folder.
+type songTower struct {
+	name string
+	*instrument.Tower
+	text []byte // of its file, if it has one
+}
+
+func towersOf(c *cli.Context) ([]songTower, error) {
+	var towers []songTower
+	for _, given := range c.StringSlice("tower") {
+		if given == "-" {
+			return nil, usage("the tower of a songbook is a name or a file")
+		}
+		tower, err := loadTower(given, c.App.Reader)
+		if err != nil {
+			return nil, err
+		}
+		t := songTower{name: given, Tower: tower}
+		if !slices.Contains(instrument.Names(), given) {
+			t.name = stem(given)
+			if t.text, err = os.ReadFile(given); err != nil {
+				return nil, fmt.Errorf("%s: %w", given, cause(err))
+			}
+		}
+		if slices.ContainsFunc(towers, func(other songTower) bool { return other.name == t.name }) || strings.HasPrefix(t.name, ".") {
+			return nil, usage("--tower %s: every tower needs a name of its own, for its folder", given)
+		}
+		towers = append(towers, t)
+	}
+	return towers, nil
+}
+
+// scoresIn lists the scores to voice, by name.
+func scoresIn(c *cli.Context) ([]batch.File, error) {
+	in := c.Args().First()
+	if in == "-" {
+		return batch.Paths(c.App.Reader)
+	}
+	info, err := os.Stat(in)
+	if err != nil {
+		return nil, fmt.Errorf("%s is not there: give a folder, a list of files, or - for standard input", in)
+	}
+	if !info.IsDir() {
+		f, err := os.Open(in)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", in, cause(err))
+		}
+		defer f.Close()
+		if slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(in))) {
+			return nil, usage("%s is one score: 'undersong voice' voices it", in)
+		}
+		return batch.Paths(f)
+	}
+	if out := c.String("o"); batch.Inside(out, in) {
+		return nil, usage("%s lies in %s: its results would be read the next time; give another folder", out, in)
+	}
+	files, links, err := batch.Folder(in, scoreEndings)
+	if err == nil && len(files) == 0 {
+		err = fmt.Errorf("%s has no score: their names end in %s", in, strings.Join(scoreEndings, ", "))
+	}
+	if links > 0 {
+		fmt.Fprintf(c.App.ErrWriter, "links to folders, which are not followed: %d\n", links)
+	}
+	return files, err
+}
+
+// planName is the file of a score's own plan, under the folder of --plan-dir.
+func planName(score string) string {
+	return strings.TrimSuffix(score, filepath.Ext(score)) + ".yaml"
+}
+
+// tellIdlePlans names the plans of --plan-dir that belong to no score: their names
+// are likely wrong.
+func tellIdlePlans(c *cli.Context, scores []batch.File) error {
+	dir := c.String("plan-dir")
+	if dir == "" {
+		return nil
+	}
+	plans, _, err := batch.Folder(dir, []string{".yaml"})
+	if err != nil {
+		return fmt.Errorf("--plan-dir %s: %w", dir, cause(err))
+	}
+	used := map[string]bool{}
+	for _, s := range scores {
+		used[planName(s.Rel)] = true
+	}
+	for _, p := range plans {
+		if !used[p.Rel] {
+			fmt.Fprintf(c.App.ErrWriter, "%s in %s is the plan of no score\n", p.Name, dir)
+		}
+	}
+	return nil
+}
