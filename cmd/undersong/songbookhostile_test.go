@@ -185,9 +185,9 @@ func listing(t *testing.T, folder string) map[string]string {
 // TestSongbookPoisoned: of many copies of the shared scores, one file in each
 // hundred is poisoned. It is a row with an error; every other is as it is without.
 //
-//	UNDERSONG_SONGS=1000   how many; 200 without
+//	UNDERSONG_SONGS=1000   how many; 100 without
 func TestSongbookPoisoned(t *testing.T) {
-	n := number(t, "UNDERSONG_SONGS", 200)
+	n := number(t, "UNDERSONG_SONGS", 100)
 	in, out, alone := t.TempDir(), t.TempDir(), t.TempDir()
 	sources, poisons := mutantSources(t), hostile(t)
 	for _, s := range sources {
