@@ -82,7 +82,7 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 		return nil, err
 	}
 	doc := &Document{
-		tree: t, nodes: []*etree.Element{nil},
+		tree: t, nodes: []*etree.Element{nil}, base: baseFor(t.Text),
 		measures: map[score.Source]readMeasure{}, lengths: map[lengthKey]score.Time{},
 	}
 	if tag := t.Root.Tag; tag != "score-partwise" && tag != "score-timewise" {
@@ -130,9 +130,6 @@ func (d *Document) Score() *score.Score { return d.score }
 // issue gives e a Source. Those of another document begin elsewhere, as a rule,
 // so that [Document.Write] can tell them apart.
 func (d *Document) issue(e *etree.Element) score.Source {
-	if len(d.nodes) == 1 {
-		d.base = baseFor(d.tree.Text)
-	}
 	d.nodes = append(d.nodes, e)
 	return d.base + score.Source(len(d.nodes)-1)
 }

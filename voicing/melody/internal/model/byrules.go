@@ -19,7 +19,8 @@ var usualRules = rules{
 func (v *View) ByRules() []int {
 	scores := make([]int, len(v.Notes))
 	for i := range scores {
-		scores[i] = v.about(i).byRules(&usualRules)
+		a := v.about(i)
+		scores[i] = a.byRules(&usualRules)
 	}
 	return scores
 }

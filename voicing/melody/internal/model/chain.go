@@ -52,8 +52,13 @@ func (m *Music) upTo(scores []int) (best, from []int) {
 		}
 		for i := g.First; i < g.Last; i++ {
 			best[i], from[i] = far, farFrom
-			for j := seen; j < g.First; j++ {
-				if b := best[j] - chainCosts.pass(&m.Notes[j], &m.Notes[i]); b > best[i] {
+			// Of equal ones the earliest wins. The latest are tried first: most
+			// of the others then cannot be better.
+			for j := g.First - 1; j >= seen; j-- {
+				if best[j] < best[i] || best[j] <= far {
+					continue
+				}
+				if b := best[j] - chainCosts.pass(&m.Notes[j], &m.Notes[i]); b >= best[i] && b > far {
 					best[i], from[i] = b, j
 				}
 			}
@@ -77,7 +82,9 @@ func (m *Music) after(scores []int) []int {
 		for i := g.First; i < g.Last; i++ {
 			best[i] = far
 			for j := g.Last; j <= seen; j++ {
-				best[i] = max(best[i], best[j]+scores[j]-chainCosts.pass(&m.Notes[i], &m.Notes[j]))
+				if sum := best[j] + scores[j]; sum > best[i] {
+					best[i] = max(best[i], sum-chainCosts.pass(&m.Notes[i], &m.Notes[j]))
+				}
 			}
 		}
 	}

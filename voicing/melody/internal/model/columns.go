@@ -27,9 +27,9 @@ const (
 )
 
 // about gathers the surroundings of note i.
-func (v *View) about(i int) *asked {
+func (v *View) about(i int) asked {
 	on := v.Notes[i].On
-	return &asked{
+	return asked{
 		View: v, i: i, note: &v.Notes[i], at: &v.moments[i],
 		stream: v.streams[v.of[i]].around(on, window),
 		top:    v.top.around(on, window),
@@ -247,10 +247,12 @@ func (v *View) firstRows() [][]int16 {
 	cells := make([]int16, len(v.Notes)*width)
 	rows := make([][]int16, len(v.Notes))
 	inParts(len(rows), func(from, to int) {
+		var a asked // the columns are closures: it would be made anew for every note
 		for i := from; i < to; i++ {
-			a, row := v.about(i), cells[i*width:(i+1)*width]
+			a = v.about(i)
+			row := cells[i*width : (i+1)*width]
 			for c := range row {
-				row[c] = cell(firstColumns[c].ask(a))
+				row[c] = cell(firstColumns[c].ask(&a))
 			}
 			rows[i] = row
 		}

@@ -38,8 +38,9 @@ func (f *Forest) Scores(rows [][]int16, before []int) []int {
 			notes = append(notes, i)
 		}
 	}
+	cuts := f.columnCuts()
 	inParts(len(notes), func(from, to int) {
-		b := newBlock(f)
+		b := &block{cuts: cuts, bins: make([]uint64, len(f.Cuts)*blockNotes/8)}
 		for some := range slices.Chunk(notes[from:to], blockNotes) {
 			b.fill(rows, some)
 			for t := range f.Trees {
@@ -63,16 +64,6 @@ type block struct {
 	bins []uint64 // by column, by note, eight in a number: how many cuts its answer exceeds
 	sum  [blockNotes / 8][8]int32
 	size int // notes, rounded up to eight
-}
-
-func newBlock(f *Forest) *block {
-	b := &block{bins: make([]uint64, len(f.Cuts)*blockNotes/8)}
-	for c, cuts := range f.Cuts {
-		if len(cuts) > 0 {
-			b.cuts = append(b.cuts, newColumnCuts(c, cuts))
-		}
-	}
-	return b
 }
 
 // fill takes up notes and their answers, a few notes at a time: their rows
@@ -99,8 +90,19 @@ type columnCuts struct {
 	table  []uint8 // by answer less the lowest cut: how many cuts it exceeds; nil if they lie wide apart
 }
 
+// columnCuts are those of all columns that some tree asks.
+func (f *Forest) columnCuts() []columnCuts {
+	var all []columnCuts
+	for c, cuts := range f.Cuts {
+		if len(cuts) > 0 {
+			all = append(all, newColumnCuts(c, cuts))
+		}
+	}
+	return all
+}
+
 // widest is the longest table worth its room.
-const widest = 1024
+const widest = 16384
 
 func newColumnCuts(column int, cuts []int16) columnCuts {
 	c := columnCuts{column: column, cuts: cuts}

@@ -35,13 +35,13 @@ type likelihoods struct {
 	stream  [][]int  // sums of p along each stream
 	above   [129]int // likelihood of notes on this key or higher
 	tune    lineStyle
-	kin     [][]int // mean likelihood of each note's kin, by kinship
-	nearKin [][]int // the same of near kin; nil where nobody asks
-	chain   []int   // the best line
-	through []int   // the sum of the best line with each note
-	best    int     // of the best line
-	inLine  []bool  // whether a note is in it
-	before  []int   // how many notes of it are struck before each note
+	kin     [][]int16 // mean likelihood of each note's kin, by kinship
+	nearKin [][]int16 // the same of near kin; nil where nobody asks
+	chain   []int     // the best line
+	through []int     // the sum of the best line with each note
+	best    int       // of the best line
+	inLine  []bool    // whether a note is in it
+	before  []int     // how many notes of it are struck before each note
 }
 
 // likelihood is a score as a share of 1000, without the exponential function,
@@ -57,6 +57,7 @@ func (v *View) likelihoods(scores []int) *likelihoods {
 	n := len(v.Notes)
 	l := &likelihoods{
 		View: v, scores: scores, p: make([]int, n), total: make([]mass, n+1),
+		kin: make([][]int16, len(kinships)), nearKin: make([][]int16, len(kinships)),
 		inLine: make([]bool, n), before: make([]int, n),
 	}
 	for i, s := range scores {
@@ -65,12 +66,14 @@ func (v *View) likelihoods(scores []int) *likelihoods {
 	for _, g := range v.Groups {
 		l.sum(g)
 	}
-	for k, kin := range kinships {
-		l.kin, l.nearKin = append(l.kin, kinMeans(v.family[k], l.p)), append(l.nearKin, nil)
-		if kin.near {
-			l.nearKin[k] = v.nearMeans(v.family[k], l.p)
+	eachKinship(func(from, to int) {
+		for k := from; k < to; k++ {
+			l.kin[k] = v.family[k].kinMeans(l.p)
+			if kinships[k].near {
+				l.nearKin[k] = v.family[k].nearMeans(v, l.p)
+			}
 		}
-	}
+	})
 	l.sumAbove()
 	l.sumStreams()
 	l.follow()

@@ -182,6 +182,9 @@ func (a *askedNext) untilLine(k int) int {
 // as it is.
 const hopeless = -4500
 
+// rowsAtOnce is how many rows are allocated together.
+const rowsAtOnce = 256
+
 // nextRows puts the columns of a later look behind first, the rows of the
 // first look. A hopeless note has no row.
 func (v *View) nextRows(first [][]int16, scores []int) [][]int16 {
@@ -189,11 +192,17 @@ func (v *View) nextRows(first [][]int16, scores []int) [][]int16 {
 	width := len(firstColumns) + len(nextColumns)
 	rows := make([][]int16, len(first))
 	inParts(len(v.Groups), func(from, to int) {
+		var cells []int16 // of rows to come: many are allocated at once
 		for _, g := range v.Groups[from:to] {
 			l.askGroup(g, func(a *askedNext) {
-				row := append(make([]int16, 0, width), first[a.i]...)
-				for _, c := range nextColumns {
-					row = append(row, cell(c.ask(a)))
+				if len(cells) == 0 {
+					cells = make([]int16, rowsAtOnce*width)
+				}
+				row := cells[:width:width]
+				cells = cells[width:]
+				copy(row, first[a.i])
+				for k, c := range nextColumns {
+					row[len(firstColumns)+k] = cell(c.ask(a))
 				}
 				rows[a.i] = row
 			})

@@ -23,10 +23,10 @@ func countColumns() []column {
 	for k, kin := range kinships {
 		switch kin.count {
 		case counted:
-			columns = append(columns, column{"number of " + kin.name, func(a *asked) int { return a.kins[k][a.i] }})
+			columns = append(columns, column{"number of " + kin.name, func(a *asked) int { return a.family[k].sizeOf(a.i) }})
 		case shared:
 			columns = append(columns, column{"share of " + kin.name, func(a *asked) int {
-				return 1000 * a.kins[k][a.i] / len(a.Notes)
+				return 1000 * a.family[k].sizeOf(a.i) / len(a.Notes)
 			}})
 		}
 	}

@@ -37,7 +37,7 @@ func (a *askedNext) bestBeside() int {
 func kinColumns() []nextColumn {
 	var columns []nextColumn
 	for k, kin := range kinships {
-		columns = append(columns, nextColumn{"likelihood of " + kin.name, func(a *askedNext) int { return a.kin[k][a.i] }})
+		columns = append(columns, nextColumn{"likelihood of " + kin.name, func(a *askedNext) int { return int(a.kin[k][a.i]) }})
 	}
 	return columns
 }
@@ -47,7 +47,7 @@ func nearKinColumns() []nextColumn {
 	for k, kin := range kinships {
 		if kin.near {
 			columns = append(columns, nextColumn{"likelihood near of " + kin.name, func(a *askedNext) int {
-				return a.nearKin[k][a.i]
+				return int(a.nearKin[k][a.i])
 			}})
 		}
 	}

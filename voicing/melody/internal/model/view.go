@@ -11,9 +11,8 @@ type View struct {
 	place    []int // its place in the stream
 	repeated repeats
 	letter   letters
-	family   [][]int // for every kinship, a number for the notes that are alike
-	kins     [][]int // likewise, how many notes there are of its family
-	voice    links   // the neighbours in its voice
+	family   []family // by kinship
+	voice    links    // the neighbours in its voice
 	ways     style
 	unit     int // ticks from onset to onset, on the mean
 
@@ -36,7 +35,6 @@ func NewView(m *Music) *View {
 	v.rankPitches()
 	v.ways = v.style()
 	v.family = v.families()
-	v.kins = counts(v.family)
 	v.voice = v.voiceLinks()
 	v.unit = max(quarter/16, v.span()/max(1, len(v.Groups)))
 	return v
