@@ -21,7 +21,8 @@ type arrangement struct {
 	ways    []*way // of the options' sections
 	made    int    // the index of the part that is made of chord symbols; 0 of none
 	clock   *score.Clock
-	line    melody.Line
+	tones   []score.Tone   // of the source
+	line    melody.Line    // among them
 	harmony []harmony.Span // of the source, from beginning to end
 	// notes are the tones of the source, each with what became of it, by
 	// onset and then from low to high in the source.
@@ -89,17 +90,21 @@ func (n *note) key() int { return n.placed().MIDI() }
 
 // newArrangement takes every tone of s in hand, unplaced.
 func newArrangement(s *score.Score, o Options) *arrangement {
-	return arrangementOf(s, o, func(tones []score.Tone) melody.Line {
-		return melody.Find(s, tones, melody.Options{Overrules: o.Melody})
-	})
+	tones := s.Tones()
+	a := arrangementOf(s, o, tones, melody.Find(s, tones, melody.Options{Overrules: o.Melody}))
+	a.findHarmony()
+	return a
 }
 
-// arrangementOf is one whose melody is known.
-func arrangementOf(s *score.Score, o Options, line func([]score.Tone) melody.Line) *arrangement {
+func (a *arrangement) findHarmony() { a.harmony = harmony.Find(a.source, a.tones, a.line.Tones) }
+
+// arrangementOf is one of tones, which are s.Tones(), whose melody is known. The
+// harmony is still to be found.
+func arrangementOf(s *score.Score, o Options, tones []score.Tone, line melody.Line) *arrangement {
 	a := &arrangement{
-		source: s, tower: o.Tower, player: playing.For(o.Tower), figures: newFigures(o.Tower), options: o,
+		source: s, tones: tones, line: line, tower: o.Tower, player: playing.For(o.Tower), figures: newFigures(o.Tower), options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
-		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: []Change{}, Findings: append([]Finding{}, o.Told...)},
+		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: make([]Change, 0, 2*len(tones)), Findings: append([]Finding{}, o.Told...)},
 	}
 	a.clock = s.Clock()
 	for i := range o.Sections {
@@ -108,16 +113,15 @@ func arrangementOf(s *score.Score, o Options, line func([]score.Tone) melody.Lin
 	for i := range s.MeasureCount() {
 		a.asWritten = append(a.asWritten, a.wayAt(a.starts[i]) == nil)
 	}
-	tones := s.Tones()
-	a.line = line(tones)
-	a.harmony = harmony.Find(s, tones, a.line.Tones)
-	for _, t := range tones {
-		a.notes = append(a.notes, &note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)})
+	notes := make([]note, len(tones))
+	for i, t := range tones {
+		notes[i] = note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)}
+		a.notes = append(a.notes, &notes[i])
 	}
-	for _, i := range a.line.Tones {
+	for _, i := range line.Tones {
 		a.notes[i].role = tune
 	}
-	for _, i := range melody.Graces(tones, a.line) {
+	for _, i := range melody.Graces(tones, line) {
 		a.notes[i].role = tune
 	}
 	for _, phrase := range a.melodyPhrases() {

@@ -75,6 +75,18 @@ func TestTranspose(t *testing.T) {
 	}
 }
 
+// TestMelodyInEveryKey: a score has the same melody however it is transposed.
+func TestMelodyInEveryKey(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		_, here := voiced(t, s, Options{})
+		for _, semitones := range []int{-5, 3} {
+			if _, there := voiced(t, s, Options{Transpose: semitones}); there.Melody != here.Melody {
+				t.Errorf("by %d: melody %+v, not %+v", semitones, there.Melody, here.Melody)
+			}
+		}
+	})
+}
+
 func (r *Report) options(t *testing.T) Options {
 	t.Helper()
 	o, err := Options{}.withDefaults()

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"undersong/score"
+	"undersong/voicing/melody"
 )
 
 // farthestKey is how far a score is transposed at most by itself, in
@@ -79,9 +80,11 @@ func (a *arrangement) trouble() int {
 	return sum
 }
 
-// troubleIn is the trouble of a score some semitones away.
-func troubleIn(s *score.Score, semitones int, o Options) int {
-	a := newArrangement(transposed(s, semitones), o)
+// troubleIn is the trouble of a score some semitones away, with the melody that
+// it has here.
+func troubleIn(s *score.Score, line melody.Line, semitones int, o Options) int {
+	moved := transposed(s, semitones)
+	a := arrangementOf(moved, o, moved.Tones(), line)
 	for _, step := range steps {
 		a.pass = step.Name()
 		step.Apply(a)
@@ -94,11 +97,11 @@ func troubleIn(s *score.Score, semitones int, o Options) int {
 
 // bestKey is the transposition in semitones, the nearest of equal ones, in
 // which the melody sits best, and how much better than here.
-func bestKey(s *score.Score, here int, o Options) (semitones, better int) {
+func bestKey(s *score.Score, line melody.Line, here int, o Options) (semitones, better int) {
 	least := here
 	for d := 1; d <= farthestKey && least > 0; d++ {
 		for _, by := range []int{-d, d} {
-			if t := troubleIn(s, by, o); t < least {
+			if t := troubleIn(s, line, by, o); t < least {
 				semitones, least = by, t
 			}
 		}
@@ -110,13 +113,14 @@ func bestKey(s *score.Score, here int, o Options) (semitones, better int) {
 // of it, and more than one note's.
 func worthSaying(saved, here int) bool { return saved > 3 && 3*saved >= here }
 
-// suggestKey adds a finding where another key of s, the source, would save much.
-func (a *arrangement) suggestKey(s *score.Score, o Options) {
+// suggestKey adds a finding where another key of s, the source with this line,
+// would save much.
+func (a *arrangement) suggestKey(s *score.Score, line melody.Line, o Options) {
 	here := a.trouble()
 	if here == 0 {
 		return
 	}
-	by, saved := bestKey(s, here, o)
+	by, saved := bestKey(s, line, here, o)
 	if by == 0 || !worthSaying(saved, here) {
 		return
 	}

@@ -41,16 +41,20 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if s.MeasureCount() == 0 {
 		return nil, nil, nothing
 	}
+	tones := s.Tones()
+	line := melody.Find(s, tones, melody.Options{Overrules: o.Melody}) // the same in every key
+	if len(line.Tones) == 0 {
+		return nil, nil, nothing
+	}
 	if o.Transpose == TransposeAuto {
-		o.Transpose, _ = bestKey(s, troubleIn(s, 0, o), o)
+		o.Transpose, _ = bestKey(s, line, troubleIn(s, line, 0, o), o)
 	}
 	if o.Transpose != 0 {
 		s = transposed(s, o.Transpose)
+		tones = s.Tones()
 	}
-	a := newArrangement(s, o)
-	if len(a.line.Tones) == 0 {
-		return nil, nil, nothing
-	}
+	a := arrangementOf(s, o, tones, line)
+	a.findHarmony()
 	if a, err = a.withChords(); err != nil {
 		return nil, nil, err
 	}
@@ -63,7 +67,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		return nil, nil, fmt.Errorf("no note of the melody has a key on tower %s: choose another tower or voicing", o.Tower.Name)
 	}
 	if o.Transpose == 0 {
-		a.suggestKey(s, o)
+		a.suggestKey(s, line, o)
 	}
 	return a.layOut(), a.finish(), nil
 }
@@ -72,7 +76,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 // lead sheet.
 func (a *arrangement) withChords() (*arrangement, error) {
 	s, o := a.source, a.options
-	if !lead.Sheet(s, s.Tones(), a.line.Tones) {
+	if !lead.Sheet(s, a.tones, a.line.Tones) {
 		if len(a.notes) == len(a.line.Tones) {
 			a.report.Findings = append(a.report.Findings, Finding{
 				Pass: "voice", Text: "the source has one line and no chord symbols, so only the line is voiced",
@@ -89,14 +93,15 @@ func (a *arrangement) withChords() (*arrangement, error) {
 		}
 		figure = lead.Choose(beats, tempo)
 	}
-	key, _ := harmony.FindKey(s, s.Tones())
+	key, _ := harmony.FindKey(s, a.tones)
 	realised, err := lead.Realise(s, a.harmony, figure, key.Key)
 	if err != nil {
 		return nil, err
 	}
-	line := a.line
 	// The line stays what it is beside its new accompaniment.
-	a = arrangementOf(realised, o, func(tones []score.Tone) melody.Line { return moveLine(line, s.Tones(), tones) })
+	tones := realised.Tones()
+	a = arrangementOf(realised, o, tones, moveLine(a.line, a.tones, tones))
+	a.findHarmony()
 	a.made = len(s.Parts)
 	a.report.Figure = string(figure)
 	a.report.Findings = append(a.report.Findings, Finding{
