@@ -140,9 +140,11 @@ func TestText(t *testing.T) {
 	}
 }
 
-// TestCSV: all rows have all columns, and what is in them comes back.
+// TestCSV: all rows have all columns, and what is in them comes back. A name is no
+// formula (OWASP, "CSV Injection").
 func TestCSV(t *testing.T) {
 	all := rows()
+	all[5].Name, all[5].Margin = "=1+1", -3
 	all[0].Error = "a \"b\",\nc"
 	var b bytes.Buffer
 	if err := New(all, nil).WriteCSV(&b); err != nil {
@@ -152,7 +154,7 @@ func TestCSV(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(records) != 9 || records[1][3] != all[0].Error || records[6][len(records[6])-3] != "2" {
+	if len(records) != 9 || records[1][3] != all[0].Error || records[6][len(records[6])-3] != "2" || records[6][0] != "'=1+1" || records[6][9] != "-3" {
 		t.Errorf("%q", records)
 	}
 }

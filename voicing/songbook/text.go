@@ -14,10 +14,11 @@ import (
 func (s *Summary) WriteText(w io.Writer) error {
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "score\tlook\tinverted?\tdifficulty\tleft out\tfindings\ttime")
+	several := s.towers()
 	for i := range s.Rows {
 		r := &s.Rows[i]
 		name := r.Name
-		if s.towers() {
+		if several {
 			name += " on " + r.Tower
 		}
 		if r.Error != "" {
@@ -59,7 +60,8 @@ func (r *Row) Categories() string {
 }
 
 // WriteCSV writes the rows as comma-separated values (RFC 4180), under the names
-// that they have as JSON; the findings are a column for each category.
+// that they have as JSON; the findings are a column for each category. A text that
+// a spreadsheet would take for a formula has an apostrophe before it.
 func (s *Summary) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
 	head := []string{"name", "tower", "look", "error", "yes", "withCare", "leavePlain", "sure", "difficulty", "margin",
@@ -83,7 +85,11 @@ func (r *Row) cells() []string {
 	var cells []string
 	for _, v := range []any{r.Name, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Sure, r.Difficulty, r.Margin,
 		r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyMoved, r.Key, r.Seconds, r.Out} {
-		cells = append(cells, fmt.Sprint(v))
+		cell := fmt.Sprint(v)
+		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@") == 0 {
+			cell = "'" + cell
+		}
+		cells = append(cells, cell)
 	}
 	for _, category := range check.Categories() {
 		cells = append(cells, fmt.Sprint(r.Findings[category]))

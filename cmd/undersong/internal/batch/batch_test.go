@@ -304,6 +304,13 @@ func TestLinksLeadNowhere(t *testing.T) {
 			t.Errorf("%s is written", name)
 		}
 	}
+	led := t.TempDir()
+	if err := os.Symlink(outside, filepath.Join(led, kept)); err != nil {
+		t.Fatal(err)
+	}
+	if s, err := OpenStore(led, songbook.Shard{}); err == nil {
+		t.Errorf("%v: its own files would be outside", s.Close())
+	}
 	if left, err := os.ReadDir(outside); err != nil || len(left) > 0 {
 		t.Errorf("%v, %v", left, err)
 	}

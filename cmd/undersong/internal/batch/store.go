@@ -38,12 +38,16 @@ type Note struct {
 
 // OpenStore opens a folder of results, which is made if it is not there.
 func OpenStore(path string, shard songbook.Shard) (*Store, error) {
-	if err := os.MkdirAll(filepath.Join(path, kept), 0o755); err != nil {
+	if err := os.MkdirAll(path, 0o755); err != nil {
 		return nil, fmt.Errorf("%s cannot be written to: %w", path, Cause(err))
 	}
 	root, err := os.OpenRoot(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, Cause(err))
+	}
+	if err := root.MkdirAll(kept, 0o755); err != nil {
+		root.Close()
+		return nil, fmt.Errorf("%s cannot be written to: %w", path, Cause(err))
 	}
 	return &Store{root: root, shard: shard, temp: filepath.Join(kept, "temp"+shard.Suffix())}, nil
 }
