@@ -155,7 +155,7 @@ func sumUp(changes []Change) (moves string, reasons map[string]int) {
 	return strings.Join(parts, ", "), reasons
 }
 
-// octaves words moves: "1 octave down", "1 or 2 octaves up".
+// octaves words moves: "1 octave down", "1, 2 or 3 octaves up".
 func octaves(moves []int) string {
 	up, down := []string{}, []string{}
 	for _, m := range moves {
@@ -174,10 +174,19 @@ func octaves(moves []int) string {
 		case len(d.counts) == 1 && d.counts[0] == "1":
 			words = append(words, "1 octave "+d.to)
 		case len(d.counts) > 0:
-			words = append(words, strings.Join(d.counts, " or ")+" octaves "+d.to)
+			words = append(words, either(d.counts)+" octaves "+d.to)
 		}
 	}
 	return strings.Join(words, ", ")
+}
+
+// either lists words of which one holds: "1, 2 or 3".
+func either(words []string) string {
+	last := len(words) - 1
+	if last == 0 {
+		return words[0]
+	}
+	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
 // signs counts the signs that were left out, by name and reason.

@@ -2,7 +2,6 @@ package plan
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -21,22 +20,19 @@ type Plan struct {
 
 // Item is how some sections are voiced.
 type Item struct {
-	Where   string          `json:"where"` // see Where
+	Where   string          `json:"where"` // places, as the constant Where says
 	Voicing voicing.Voicing `json:"voicing"`
 	Manner  voicing.Manner  `json:"manner,omitzero"`
 
-	at string // file and line, for messages; "" of a command line
+	at string // file, line and field, for messages; "" of a command line
 }
 
-// Add adds an item for each part of a list of places with commas between
-// them, such as "33-48,last chorus".
-func (p *Plan) Add(v voicing.Voicing, list string) error {
-	for _, text := range split(list) {
-		if _, err := parseWhere(text); err != nil {
-			return err
-		}
-		p.Items = append(p.Items, Item{Where: text, Voicing: v})
+// Add adds an item for a list of places such as "33-48,last chorus".
+func (p *Plan) Add(v voicing.Voicing, where string) error {
+	if _, err := parseWhere(where); err != nil {
+		return err
 	}
+	p.Items = append(p.Items, Item{Where: where, Voicing: v})
 	return nil
 }
 
@@ -52,18 +48,9 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 	}
 	var spans []span
 	for i, item := range p.Items {
-		w, err := parseWhere(item.Where)
+		found, err := places.findAll(item)
 		if err != nil {
 			return nil, o, err
-		}
-		found := places.find(w)
-		if len(found) == 0 && w.first != "" {
-			return nil, o, fmt.Errorf("%sno measures %q: they go from %s to %s, the lower number first",
-				item.at, item.Where, places.numbers[0], places.numbers[len(places.numbers)-1])
-		}
-		if len(found) == 0 {
-			return nil, o, fmt.Errorf("%sno section %q: there are %s, and measures %s to %s",
-				item.at, item.Where, places.names(), places.numbers[0], places.numbers[len(places.numbers)-1])
 		}
 		for _, f := range found {
 			if item.Voicing == voicing.AsWritten { // whole measures

@@ -37,21 +37,29 @@ func TestResolve(t *testing.T) {
 		{"VERSE 1", "5–12"},
 		{"B", "5–12 21–28"},
 		{"37-45", "37–45"},
-		{"37-45, last chorus", "37–45 46–56"},
+		{"37-45, last chorus", "37–56"},
 		{"60", "60–60"},
-		{"bridge,37-40", "37–40 41–45"},
+		{"5-12, 21", "5–12 21–21"},
+		{"5–12,60", "5–12 60–60"},
+		{"bridge,37-40", "37–45"},
 	} {
 		t.Run(c.where, func(t *testing.T) {
-			p := &Plan{Voicing: voicing.Plain}
-			if err := p.Add(voicing.Inverted, c.where); err != nil {
+			flags := &Plan{Voicing: voicing.Plain}
+			if err := flags.Add(voicing.Inverted, c.where); err != nil {
 				t.Fatal(err)
 			}
-			s, o, err := p.Resolve(a)
+			file, err := Read(strings.NewReader("sections:\n  - where: "+c.where+"\n    voicing: inverted"), "plan.yaml")
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got := measures(s, o.Sections); got != c.want {
-				t.Errorf("measures %s, not %s", got, c.want)
+			for name, p := range map[string]*Plan{"flags": flags, "file": file} {
+				s, o, err := p.Resolve(a)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if got := measures(s, o.Sections); got != c.want {
+					t.Errorf("%s: measures %s, not %s", name, got, c.want)
+				}
 			}
 		})
 	}
@@ -77,13 +85,13 @@ func measures(s *score.Score, sections []voicing.Section) string {
 
 func TestResolveErrors(t *testing.T) {
 	a := study.Analyse(scoretest.Score(t, song), nil)
-	for _, where := range []string{"minuet", "last minuet", "fourth chorus", "70-80", "third bridge", "20-10"} {
+	for _, where := range []string{"minuet", "last minuet", "fourth chorus", "70-80", "third bridge", "20-10", "70-80,5", "1-4,chorus,minuet"} {
 		p := &Plan{}
 		if err := p.Add(voicing.Inverted, where); err != nil {
 			t.Fatal(err)
 		}
 		list := "Chorus"
-		if where[0] >= '0' && where[0] <= '9' {
+		if digit(where) && !strings.Contains(where, "minuet") {
 			list = "no measures"
 		}
 		if _, _, err := p.Resolve(a); err == nil || !strings.Contains(err.Error(), list) || !strings.Contains(err.Error(), "1 to 60") {
@@ -91,8 +99,8 @@ func TestResolveErrors(t *testing.T) {
 		}
 	}
 	for _, where := range []string{"", "time x of chorus", "time 0 of chorus", "a,,b"} {
-		if err := (&Plan{}).Add(voicing.Inverted, where); err == nil {
-			t.Errorf("%q is a place", where)
+		if err := (&Plan{}).Add(voicing.Inverted, where); err == nil || err.Error() != fmt.Sprintf("%q: must be %s", where, Where) {
+			t.Errorf("%q: %v", where, err)
 		}
 	}
 }
@@ -211,6 +219,7 @@ func TestWrongFields(t *testing.T) {
 		{"sections:\n  - where: chorus", "plan.yaml:2: voicing: must be there: inverted, tenor, covered, plain or as-written"},
 		{"sections:\n  - voicing: plain", "plan.yaml:2: where: must be there: " + Where},
 		{"sections:\n  - where: time x of y\n    voicing: plain", `plan.yaml:2: where: "time x of y": must be ` + Where},
+		{"sections:\n  - where: 5-12,,21\n    voicing: plain", `plan.yaml:2: where: "5-12,,21": must be ` + Where},
 		{"sections:\n  - where: a\n    voicing: as\n", `plan.yaml:3: voicing: "as": must be inverted, tenor, covered, plain or as-written`},
 		{"sections:\n  - where: a\n    voicing: plain\n    octave: 7", `plan.yaml:4: octave: "7": must be a number from -3 to 3: by how many octaves the melody is moved`},
 		{"sections:\n  - where: a\n    voicing: plain\n    notes: 0", `plan.yaml:4: notes: "0": must be a number from 1 to 4: notes of the accompaniment at once`},
@@ -233,7 +242,7 @@ func TestLineOfAPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err = p.Resolve(study.Analyse(scoretest.Score(t, song), nil)); err == nil || !strings.HasPrefix(err.Error(), `plan.yaml:4: no section "minuet"`) {
+	if _, _, err = p.Resolve(study.Analyse(scoretest.Score(t, song), nil)); err == nil || !strings.HasPrefix(err.Error(), `plan.yaml:4: where: no section "minuet"`) {
 		t.Error(err)
 	}
 }

@@ -119,11 +119,16 @@ type draft struct {
 }
 
 func (d *draft) problem(at ast.Node, field, want string) {
+	d.problems = append(d.problems, score.OneLine(d.place(at, field)+want))
+}
+
+// place is how a problem's line begins: its file, line and field, "" of none.
+func (d *draft) place(at ast.Node, field string) string {
 	text := fmt.Sprintf("%s:%d: ", d.file, at.GetToken().Position.Line)
 	if field != "" {
 		text += field + ": "
 	}
-	d.problems = append(d.problems, score.OneLine(text+want))
+	return text
 }
 
 func (d *draft) syntax(err error) {
@@ -160,8 +165,13 @@ func (d *draft) item(p *Plan, entry ast.Node) {
 		d.problem(entry, "sections", "must have fields: "+strings.Join(namesOf(itemFields), ", "))
 		return
 	}
-	item := Item{at: fmt.Sprintf("%s:%d: ", d.file, entry.GetToken().Position.Line)}
-	d.fields(m, namesOf(itemFields), func(name string, value ast.Node) { setField(d, itemFields, &item, name, value) })
+	var item Item
+	d.fields(m, namesOf(itemFields), func(name string, value ast.Node) {
+		setField(d, itemFields, &item, name, value)
+		if name == "where" {
+			item.at = d.place(value, name)
+		}
+	})
 	if item.Where == "" {
 		d.problem(entry, "where", "must be there: "+Where)
 	}

@@ -19,6 +19,8 @@ import (
 //	chorus         all sections of this name, kind or letter
 //	last chorus    the last of them; first, second and third too
 //	time 2 of A    the second time that they are played; last time of A
+//
+// Several have commas between them.
 type where struct {
 	text       string
 	first, end string // measures
@@ -28,22 +30,33 @@ type where struct {
 }
 
 // Where tells in one line how a place is written, for messages and help.
-const Where = `measures (33-48), a section's name, kind or letter (chorus), "first", "second", "third" or "last" before it, or "time 2 of" or "last time of" before it`
+const Where = `measures (33-48), a section's name, kind or letter (chorus), "first", "second", "third" or "last" before it, or "time 2 of" or "last time of" before it; several with commas between them (33-48,last chorus)`
 
 var ordinals = map[string]int{"first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "last": -1, "final": -1}
 
-func parseWhere(text string) (where, error) {
-	w := where{text: text, name: strings.Join(strings.Fields(text), " ")}
-	if w.name == "" {
-		return w, fmt.Errorf("a place is empty: write %s", Where)
+// parseWhere reads a list of places.
+func parseWhere(list string) ([]where, error) {
+	var places []where
+	for text := range strings.SplitSeq(list, ",") {
+		w, ok := parsePlace(text)
+		if !ok {
+			return nil, fmt.Errorf("%q: must be %s", list, Where)
+		}
+		places = append(places, w)
 	}
+	return places, nil
+}
+
+func parsePlace(text string) (w where, ok bool) {
+	w.name = strings.Join(strings.Fields(text), " ")
+	w.text = w.name
 	if rest, ok := cutPrefix(w.name, "last time of "); ok {
 		w.time, w.name = -1, rest
 	} else if rest, ok := cutPrefix(w.name, "time "); ok {
 		n, of, found := strings.Cut(rest, " of ")
 		time, err := strconv.Atoi(n)
 		if !found || err != nil || time < 1 {
-			return w, fmt.Errorf("%q is no place: write it as in \"time 2 of chorus\"", text)
+			return w, false
 		}
 		w.time, w.name = time, of
 	}
@@ -51,12 +64,13 @@ func parseWhere(text string) (where, error) {
 	if word, rest, ok := strings.Cut(w.name, " "); ok && ordinals[strings.ToLower(word)] != 0 {
 		w.nth, w.name = ordinals[strings.ToLower(word)], rest
 	}
-	if first, end, ok := strings.Cut(w.name, "-"); ok && digit(first) && digit(end) {
+	// A study prints 33–48 with a dash that people copy.
+	if first, end, ok := strings.Cut(strings.ReplaceAll(w.name, "–", "-"), "-"); ok && digit(first) && digit(end) {
 		w.first, w.end = strings.TrimSpace(first), strings.TrimSpace(end)
 	} else if digit(w.name) {
 		w.first, w.end = w.name, w.name
 	}
-	return w, nil
+	return w, w.name != ""
 }
 
 // cutPrefix is strings.CutPrefix whatever the case.
@@ -70,15 +84,6 @@ func cutPrefix(s, prefix string) (rest string, found bool) {
 func digit(s string) bool {
 	s = strings.TrimSpace(s)
 	return s != "" && s[0] >= '0' && s[0] <= '9'
-}
-
-// split parts a list at its commas.
-func split(list string) []string {
-	var parts []string
-	for part := range strings.SplitSeq(list, ",") {
-		parts = append(parts, strings.TrimSpace(part))
-	}
-	return parts
 }
 
 // place is a section as it is played once, or for all its times.
@@ -103,11 +108,11 @@ type placesOf struct {
 func (p *Plan) places(a *study.Analysis) (*placesOf, *score.Score, error) {
 	writtenOut := false
 	for _, item := range p.Items {
-		w, err := parseWhere(item.Where)
+		list, err := parseWhere(item.Where)
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, fmt.Errorf("%s%w", item.at, err)
 		}
-		writtenOut = writtenOut || w.time != 0
+		writtenOut = writtenOut || slices.ContainsFunc(list, func(w where) bool { return w.time != 0 })
 	}
 	if !writtenOut {
 		places := &placesOf{starts: a.Score.Starts(), numbers: a.Score.MeasureNumbers()}
@@ -175,6 +180,27 @@ func tellWrittenOut(was, is *score.Score, order []score.Played) []voicing.Findin
 		}
 	}
 	return told
+}
+
+// findAll is where an item holds.
+func (p *placesOf) findAll(item Item) ([]span, error) {
+	list, err := parseWhere(item.Where)
+	if err != nil {
+		return nil, err
+	}
+	var all []span
+	for _, w := range list {
+		found := p.find(w)
+		first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
+		switch {
+		case len(found) == 0 && w.first != "":
+			return nil, fmt.Errorf("%sno measures %q: they go from %s to %s, the lower number first", item.at, w.text, first, last)
+		case len(found) == 0:
+			return nil, fmt.Errorf("%sno section %q: there are %s, and measures %s to %s", item.at, w.text, p.names(), first, last)
+		}
+		all = append(all, found...)
+	}
+	return all, nil
 }
 
 // find is where w holds.
