@@ -80,7 +80,7 @@ func (w *songWorker) work(r batch.Request, answer func(batch.Answer)) {
 		}
 		if errNow != nil {
 			why := strings.TrimPrefix(errNow.Error(), r.Name)
-			a.Row = batch.Failed(r.Name, "", strings.TrimLeft(why, ":, "))
+			a = batch.Answer{Note: batch.Note{Row: batch.Failed(r.Name, "", strings.TrimLeft(why, ":, "))}}
 		}
 		answer(a)
 	}
@@ -97,11 +97,11 @@ func (w *songWorker) read(r batch.Request) (*song, error) {
 	if s.text, err = readWhole(string(r.Path), w.limits.Bytes); err != nil {
 		return nil, err
 	}
+	collect := 100
 	if len(s.text) < smallScore {
-		debug.SetGCPercent(400)
-	} else {
-		debug.SetGCPercent(100)
+		collect = 400
 	}
+	debug.SetGCPercent(collect)
 	if dir := w.c.String("plan-dir"); dir != "" {
 		p, err := readPlan(filepath.Join(dir, planName(string(r.Rel))))
 		if errors.Is(err, fs.ErrNotExist) {
