@@ -33,9 +33,15 @@ func (t *Tone) End() Time { return t.Onset.Add(t.Length) }
 // when it is of the same pitch and begins where that one ends.
 func (s *Score) Tones() []Tone {
 	starts := s.Starts()
-	var tones []Tone
+	notes := 0
+	for _, p := range s.Parts {
+		for _, m := range p.Measures {
+			notes += len(m.Notes)
+		}
+	}
+	tones := make([]Tone, 0, notes)
 	for i, p := range s.Parts {
-		tones = append(tones, p.tones(i, starts)...)
+		tones = p.appendTones(tones, i, starts)
 	}
 	slices.SortStableFunc(tones, func(a, b Tone) int {
 		return cmp.Or(a.Onset.Cmp(b.Onset), cmp.Compare(a.height(), b.height()))
@@ -57,8 +63,7 @@ type tiePoint struct {
 	end   Time
 }
 
-func (p *Part) tones(index int, starts []Time) []Tone {
-	var tones []Tone
+func (p *Part) appendTones(tones []Tone, index int, starts []Time) []Tone {
 	open := map[tiePoint][]int{} // indexes in tones
 	transposed := make([]Transposition, p.Staves+1)
 	for i, m := range p.Measures {

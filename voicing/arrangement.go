@@ -40,6 +40,7 @@ type arrangement struct {
 	asWritten  []bool                // measures that stay as they are
 	report     *Report
 	pass       string // the name of the pass at work, for the report
+	tried      []grip // of the moment before: room for the next one's
 }
 
 // role is what a note does in the music.
@@ -180,16 +181,15 @@ func (a *arrangement) where(chosen func(*note) bool) []*note {
 // together parts notes that are in time order into those struck at one
 // moment. Grace notes, which are struck before it, are left aside.
 func together(notes []*note) [][]*note {
+	mains := slices.DeleteFunc(slices.Clone(notes), (*note).grace)
 	var strikes [][]*note
-	for _, n := range notes {
-		last := len(strikes) - 1
-		switch {
-		case n.grace():
-		case last >= 0 && strikes[last][0].Onset == n.Onset:
-			strikes[last] = append(strikes[last], n)
-		default:
-			strikes = append(strikes, []*note{n})
+	for from := 0; from < len(mains); {
+		to := from + 1
+		for to < len(mains) && mains[to].Onset == mains[from].Onset {
+			to++
 		}
+		strikes = append(strikes, mains[from:to:to])
+		from = to
 	}
 	return strikes
 }

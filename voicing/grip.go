@@ -55,7 +55,7 @@ const (
 // grips are the best ways to strike the tones of a moment, the cheapest first,
 // and at the end the one that strikes nothing.
 func (a *arrangement) grips(m *moment) []grip {
-	var all []grip
+	all := a.tried[:0]
 	for range m.tones {
 		for n := min(m.most, len(m.tones)); n > 0; n-- {
 			all = m.fill(all, grip{}, n, 0)
@@ -76,8 +76,9 @@ func (a *arrangement) grips(m *moment) []grip {
 		}
 		return 0
 	})
+	a.tried = all
 	const beam = 12
-	return append(all[:min(len(all), beam)], grip{cost: m.lost(0)})
+	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.lost(0)}})
 }
 
 // fill extends a grip, which has the first tones on keys, to n tones in all

@@ -165,10 +165,20 @@ func frame(m, lead *score.Measure, by score.Transposition) {
 // writeNotes puts every note that is played into its measures, tied over the
 // barlines that it crosses.
 func (a *arrangement) writeNotes(part *score.Part) {
+	var played []*note
+	begin := make([]int, len(part.Measures)) // how many notes, by measure
 	for _, n := range a.notes {
-		if n.leftOut != "" || n.way == nil {
-			continue
+		if n.leftOut == "" && n.way != nil {
+			played = append(played, n)
+			begin[n.Pieces[0].Measure]++
 		}
+	}
+	for i, m := range part.Measures {
+		if begin[i] > 0 {
+			m.Notes = slices.Grow(m.Notes, begin[i])
+		}
+	}
+	for _, n := range played {
 		for _, i := range a.spread(n) {
 			m := part.Measures[i.measure]
 			m.Notes = append(m.Notes, i.note)

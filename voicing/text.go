@@ -103,7 +103,7 @@ func (r *Report) runs() []run {
 type measureChanges struct {
 	index   int
 	number  string
-	changes []Change
+	changes []*Change
 }
 
 // byMeasure gathers the changes of notes by measure, in the order of the
@@ -111,7 +111,8 @@ type measureChanges struct {
 func (r *Report) byMeasure() []measureChanges {
 	index := map[int]int{}
 	var all []measureChanges
-	for _, c := range r.Changes {
+	for k := range r.Changes {
+		c := &r.Changes[k]
 		if c.Note == "" {
 			continue
 		}
@@ -133,7 +134,7 @@ func (r *Report) byMeasure() []measureChanges {
 
 // sumUp is what happened in a measure: the moves by role, and how many notes
 // were left out for which reason.
-func sumUp(changes []Change) (moves string, reasons map[string]int) {
+func sumUp(changes []*Change) (moves string, reasons map[string]int) {
 	var parts []string
 	for _, r := range []role{tune, accompaniment, bass} {
 		by := map[int]bool{}

@@ -1,6 +1,9 @@
 package acoustic
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // Harmonicity is how clearly tones suggest one fundamental: about 0.8 bits
 // for two bells a semitone apart, 1.5 for an octave.
@@ -13,7 +16,7 @@ import "math"
 func Harmonicity(sound []Tone) float64 {
 	var likeness [octave]float64
 	for _, t := range sound {
-		for i, l := range template[octave-cents(t.Hz):][:octave] {
+		for i, l := range template()[octave-cents(t.Hz):][:octave] {
 			likeness[i] += t.Amplitude * l
 		}
 	}
@@ -34,9 +37,8 @@ const (
 // template is the likeness of one sine tone to a harmonic tone that lies so
 // many cents above it. Both are blurred, so that the widths add up. It is
 // there twice, for slices that go round.
-var template = harmonicTemplate()
-
-func harmonicTemplate() (likeness [2 * octave]float64) {
+var template = sync.OnceValue(func() []float64 {
+	likeness := make([]float64, 2*octave)
 	for i := range likeness {
 		for h := 1; h <= harmonics; h++ {
 			apart := math.Remainder(float64(i)+octave*math.Log2(float64(h)), octave)
@@ -44,7 +46,7 @@ func harmonicTemplate() (likeness [2 * octave]float64) {
 		}
 	}
 	return likeness
-}
+})
 
 // cents is the place of a frequency within its octave.
 func cents(hz float64) int {

@@ -86,7 +86,11 @@ func cut(s *score.Score, tones []score.Tone) []slice {
 	starts := s.Starts()
 	all := s.Beats()
 	inside := chordsInside(tones)
-	var slices []slice
+	count := 0
+	for _, beats := range all {
+		count += len(beats)
+	}
+	slices := make([]slice, 0, count+len(inside))
 	for m := range all {
 		beats := beatsOf(all[m], starts[m], starts[m+1])
 		for i, from := range beats {

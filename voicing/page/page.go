@@ -6,6 +6,7 @@ import (
 	"errors"
 	"html/template"
 	"io"
+	"sync"
 
 	"undersong/instrument"
 	"undersong/score"
@@ -63,12 +64,15 @@ type Variants struct {
 //go:embed page.html page.css page.js
 var files embed.FS
 
-var pages = template.Must(template.New("").Funcs(template.FuncMap{
-	"css":    func() (template.CSS, error) { b, err := files.ReadFile("page.css"); return template.CSS(b), err },
-	"script": func() (template.JS, error) { b, err := files.ReadFile("page.js"); return template.JS(b), err },
-	"legend": legend,
-	"inc":    func(i int) int { return i + 1 },
-}).ParseFS(files, "page.html"))
+// pages are the templates, read once a page is written.
+var pages = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("").Funcs(template.FuncMap{
+		"css":    func() (template.CSS, error) { b, err := files.ReadFile("page.css"); return template.CSS(b), err },
+		"script": func() (template.JS, error) { b, err := files.ReadFile("page.js"); return template.JS(b), err },
+		"legend": legend,
+		"inc":    func(i int) int { return i + 1 },
+	}).ParseFS(files, "page.html"))
+})
 
 // document is what every page has.
 type document struct {
@@ -90,7 +94,7 @@ func (v *Voice) Write(w io.Writer) error {
 	if v.Analysis == nil || v.Result == nil || v.Report == nil || v.Check == nil || v.Tower == nil {
 		return errors.New("a page about a voicing needs the analysis, the result, its report and its check")
 	}
-	return pages.ExecuteTemplate(w, "voice", v.document())
+	return pages().ExecuteTemplate(w, "voice", v.document())
 }
 
 // Write writes the page. The same value gives the same bytes.
@@ -98,7 +102,7 @@ func (s *Study) Write(w io.Writer) error {
 	if s.Analysis == nil || s.Tower == nil {
 		return errors.New("a page about a score needs its analysis and a tower")
 	}
-	return pages.ExecuteTemplate(w, "study", s.document())
+	return pages().ExecuteTemplate(w, "study", s.document())
 }
 
 // Write writes the page. The same value gives the same bytes.
@@ -106,7 +110,7 @@ func (v *Variants) Write(w io.Writer) error {
 	if v.Analysis == nil || v.Tower == nil || len(v.Rows) == 0 {
 		return errors.New("a page that compares needs the analysis, a tower and what to compare")
 	}
-	return pages.ExecuteTemplate(w, "variants", v.document())
+	return pages().ExecuteTemplate(w, "variants", v.document())
 }
 
 // titleOf is what a piece is called.

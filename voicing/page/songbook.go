@@ -30,7 +30,7 @@ type songRow struct {
 
 // Write writes the page. The same value gives the same bytes.
 func (s *Songbook) Write(w io.Writer) error {
-	return pages.ExecuteTemplate(w, "songbook", s.document())
+	return pages().ExecuteTemplate(w, "songbook", s.document())
 }
 
 func (s *Songbook) document() *document {

@@ -25,6 +25,7 @@ type search struct {
 	chords []chord
 	steps  [][]state
 	index  map[[2]grip]int32 // of the states of the step in work
+	after  []state           // these, as far as they are known
 }
 
 // run gives for every chord how many of its keys, the lowest, the left limb
@@ -69,7 +70,7 @@ func (s *search) step(i int, before []state) []state {
 		before = before[:maxStates]
 	}
 	clear(s.index)
-	var after []state
+	after := s.after[:0]
 	c := &s.chords[i]
 	for left := 0; left <= len(c.keys); left++ {
 		bad, cost := s.still(c, left)
@@ -86,7 +87,8 @@ func (s *search) step(i int, before []state) []state {
 			}
 		}
 	}
-	return after
+	s.after = after
+	return slices.Clone(after)
 }
 
 // aged forgets what a limb did so long ago that it may be anywhere.

@@ -45,7 +45,7 @@ type Music struct {
 
 // New gathers the notes among tones that can be melody.
 func New(s *score.Score, tones []score.Tone) *Music {
-	m := &Music{}
+	m := &Music{Notes: make([]Note, 0, len(tones))}
 	starts := s.Starts()
 	above := stavesAbove(s)
 	for i := range tones {
