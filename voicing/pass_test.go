@@ -10,6 +10,7 @@ import (
 
 	"undersong/score"
 	"undersong/voicing/harmony"
+	"undersong/voicing/playing"
 )
 
 // arrange runs the passes of a voicing up to, and with, the one named.
@@ -246,4 +247,38 @@ func TestChordMarks(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestHelpingHand: where one hand cannot play the melody alone, the other one
+// helps, and what it strikes just before and after makes room.
+func TestHelpingHand(t *testing.T) {
+	eighth := score.Quarter.Mul(1, 2)
+	m := &score.Measure{Number: "1"}
+	strike := func(staff, i int, keys ...int) {
+		for _, key := range keys {
+			m.Notes = append(m.Notes, score.Note{Staff: staff, Voice: staff, Onset: eighth.Mul(int64(i), 1), Length: eighth, Pitch: score.Spell(key)})
+		}
+	}
+	for i, key := range []int{76, 83, 76, 88, 76, 83, 88, 76} { // the octave takes longer than an eighth
+		strike(1, i, key)
+		if i%2 == 0 {
+			strike(2, i, 64, 67, 71)
+		}
+	}
+	m.Length = eighth.Mul(8, 1)
+	a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Plain, "settle")
+	for _, p := range a.player.Assign(a.strokes(a.struck())).Problems {
+		if p.Reason != playing.Leap {
+			t.Errorf("%s: %.2f, the limit is %.2f", p.Reason, p.Value, p.Limit)
+		}
+	}
+	kept := 0
+	for _, n := range a.struck() {
+		if n.role != tune {
+			kept++
+		}
+	}
+	if kept == 0 {
+		t.Error("nothing is left of the accompaniment")
+	}
 }

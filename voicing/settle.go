@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"undersong/voicing/playing"
@@ -105,7 +106,7 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 		}
 		why := "cannot be played: " + problem.Reason.String()
 		if spare == nil {
-			spare, why = a.freeHand(notes[problem.Strokes[len(problem.Strokes)-1]], last), "its hand is needed for the melody"
+			spare, why = a.freeHand(notes, problem.Strokes[len(problem.Strokes)-1], last), "its hand is needed for the melody"
 		}
 		if spare != nil {
 			a.leaveOut(spare, why)
@@ -115,18 +116,47 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 	return any
 }
 
-// freeHand is a note of the accompaniment that keeps the other hand from
-// helping with a note of the melody, nil where none does.
-func (a *arrangement) freeHand(n *note, last float64) *note {
+// freeHand is a note of the accompaniment that keeps the hands from a note of
+// the melody, nil where none does: one of the other hand just before, with or
+// after it, or one of more than the hands can strike there while they move. Of
+// several it is the nearest in time, then the one that is needed least.
+func (a *arrangement) freeHand(notes []*note, i int, last float64) *note {
+	n := notes[i]
 	if n.seat == feet || n.at == last {
 		return nil
 	}
-	for _, o := range a.struckAt(n.Onset) {
-		if o.role == accompaniment && o.seat != n.seat {
-			return o
+	around := a.manualAround(notes, i)
+	together := map[float64]int{}
+	for _, o := range around {
+		together[o.at]++
+	}
+	slower := ease[a.options.Difficulty].time
+	var free *note
+	for _, o := range around {
+		apart := math.Abs(n.at - o.at)
+		late := o.seat != n.seat && apart < slower*a.figures.hand[o.key()][n.key()]
+		if o.role != accompaniment || o.at == last || !late && together[o.at] <= 2*a.tower.Player.HandNotes {
+			continue
+		}
+		if free == nil || cmp.Or(cmp.Compare(apart, math.Abs(n.at-free.at)), cmp.Compare(a.need(free), a.need(o))) < 0 {
+			free = o
 		}
 	}
-	return nil
+	return free
+}
+
+// manualAround is what the hands strike within the time around a note in which
+// they cannot do more than move.
+func (a *arrangement) manualAround(notes []*note, i int) []*note {
+	time := ease[a.options.Difficulty].time * playing.Slow
+	from, to := i, i
+	for from > 0 && notes[i].at-notes[from-1].at < time {
+		from--
+	}
+	for to < len(notes) && notes[to].at-notes[i].at < time {
+		to++
+	}
+	return slices.DeleteFunc(slices.Clone(notes[from:to]), func(n *note) bool { return n.seat == feet || n.leftOut != "" })
 }
 
 // need orders notes by how soon they may go, as thinning does; a grace note
