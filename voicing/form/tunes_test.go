@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 	"undersong/voicing/melody"
 )
 
@@ -38,7 +39,7 @@ func readTune(t *testing.T, text string) *tune {
 	lines := strings.SplitN(strings.TrimSpace(text), "\n", 3)
 	u := &tune{title: lines[0]}
 	head := strings.Fields(lines[1])
-	length, at := quarters(t, head[1]), score.Time{}
+	length, at := scoretest.Quarters(t, head[1]), score.Time{}
 	long := score.Quarter
 	var notes []score.Note
 	words := map[score.Time]string{}
@@ -60,10 +61,10 @@ func readTune(t *testing.T, text string) *tune {
 		token, fermata := strings.CutSuffix(token, "^")
 		name, l, ok := strings.Cut(token, "=")
 		if ok {
-			long = quarters(t, l)
+			long = scoretest.Quarters(t, l)
 		}
 		if name != "r" {
-			n := score.Note{Staff: 1, Voice: 1, Onset: at, Length: long, Pitch: pitch(t, name)}
+			n := score.Note{Staff: 1, Voice: 1, Onset: at, Length: long, Pitch: scoretest.Pitch(t, name)}
 			if fermata {
 				n.Marks = []score.Mark{{Name: "fermata"}}
 			}
@@ -75,7 +76,7 @@ func readTune(t *testing.T, text string) *tune {
 	}
 	first := length
 	if len(head) > 2 {
-		first = quarters(t, head[3])
+		first = scoretest.Quarters(t, head[3])
 	}
 	u.score = measured(notes, words, first, length, at)
 	return u
@@ -111,24 +112,6 @@ func measured(notes []score.Note, words map[score.Time]string, first, length, en
 	p.Measures[0].Times = []score.TimeChange{{Time: score.TimeSignature{
 		Groups: []score.BeatGroup{{Beats: []int{int(length.Num())}, Unit: 4}}}}}
 	return &score.Score{Parts: []*score.Part{p}}
-}
-
-func quarters(t *testing.T, text string) score.Time {
-	var q score.Time
-	if err := q.UnmarshalText([]byte(text)); err != nil {
-		t.Fatal(err)
-	}
-	return q
-}
-
-func pitch(t *testing.T, name string) score.Pitch {
-	step, ok := score.ParseStep(name[:1])
-	octave, err := strconv.Atoi(name[len(name)-1:])
-	if !ok || err != nil {
-		t.Fatalf("pitch %q", name)
-	}
-	alter := 100 * (strings.Count(name, "#") - strings.Count(name, "b"))
-	return score.Pitch{Step: step, Alter: score.Alter(alter), Octave: int8(octave)}
 }
 
 func TestTunes(t *testing.T) {

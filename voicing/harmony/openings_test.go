@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 // opening is one piece of testdata/openings.txt; testdata/README.md describes
@@ -42,7 +43,7 @@ func readOpening(t testing.TB, text string) *opening {
 	if _, err := fmt.Sscanf(lines[1], "in %s key %s %s sharps %d", &length, &tonic, &mode, &o.sharps); err != nil {
 		t.Fatalf("%s: %q: %v", o.title, lines[1], err)
 	}
-	o.key, o.length = tonic+" "+mode, quarters(t, length)
+	o.key, o.length = tonic+" "+mode, scoretest.Quarters(t, length)
 	for voice, line := range lines[2:] {
 		head, body, _ := strings.Cut(line, ":")
 		staff, tune := strings.CutSuffix(head, " tune")
@@ -57,7 +58,7 @@ func readOpening(t testing.TB, text string) *opening {
 			for _, name := range strings.Split(token, "+") {
 				if name != "r" {
 					n, _ := strconv.Atoi(staff)
-					o.notes = append(o.notes, score.Note{Staff: n, Voice: voice + 1, Onset: from, Length: length, Pitch: pitch(t, name)})
+					o.notes = append(o.notes, score.Note{Staff: n, Voice: voice + 1, Onset: from, Length: length, Pitch: scoretest.Pitch(t, name)})
 				}
 			}
 		})
@@ -85,32 +86,13 @@ func eachToken(t testing.TB, body string, f func(token string, from, length scor
 			times, _ = strconv.Atoi(x)
 		}
 		if what, l, ok := strings.Cut(token, "="); ok {
-			token, length = what, quarters(t, l)
+			token, length = what, scoretest.Quarters(t, l)
 		}
 		for range times {
 			f(token, at, length)
 			at = at.Add(length)
 		}
 	}
-}
-
-func quarters(t testing.TB, text string) score.Time {
-	var q score.Time
-	if err := q.UnmarshalText([]byte(text)); err != nil {
-		t.Fatal(err)
-	}
-	return q
-}
-
-func pitch(t testing.TB, name string) score.Pitch {
-	t.Helper()
-	step, ok := score.ParseStep(name[:1])
-	octave, err := strconv.Atoi(name[len(name)-1:])
-	if !ok || err != nil {
-		t.Fatalf("pitch %q", name)
-	}
-	alter := 100 * (strings.Count(name, "#") - strings.Count(name, "b"))
-	return score.Pitch{Step: step, Alter: score.Alter(alter), Octave: int8(octave)}
 }
 
 // readChord reads a name as [Name] writes it; "?" is no chord.
@@ -122,13 +104,13 @@ func readChord(t testing.TB, name string) score.ChordSymbol {
 	}
 	name, bass, over := strings.Cut(name, "/")
 	if over {
-		c.HasBass, c.Bass = true, pitch(t, bass+"0")
+		c.HasBass, c.Bass = true, scoretest.Pitch(t, bass+"0")
 	}
 	n := 1
 	for n < len(name) && (name[n] == '#' || name[n] == 'b') {
 		n++
 	}
-	c.HasRoot, c.Root = true, pitch(t, name[:n]+"0")
+	c.HasRoot, c.Root = true, scoretest.Pitch(t, name[:n]+"0")
 	for i := range kinds {
 		if kind := kinds[i].name; nameOf(kind) == name[n:] {
 			c.Kind = kind
@@ -221,26 +203,59 @@ func TestKeysOfOpenings(t *testing.T) {
 func TestChordsOfOpenings(t *testing.T) {
 	var right, all rightness
 	for _, o := range openings(t) {
-		for _, got := range o.find(o.score(0, true)) {
-			for _, want := range o.chords {
-				from, to := score.Max(want.From, got.From), score.Min(want.To, got.To)
-				if !want.Chord.HasRoot || !from.Less(to) {
-					continue
-				}
-				length := to.Sub(from).Quarters()
-				right.add(length, got.Chord, want.Chord)
-				all.add(length, want.Chord, want.Chord)
-				if Name(got.Chord) != Name(want.Chord) {
-					t.Logf("%s: quarter %s to %s is %s, found as %s (%.2f)", o.title, from, to, Name(want.Chord), Name(got.Chord), got.Fit)
-				}
+		compare(t, o.title, o.find(o.score(0, true)), o.chords, &right, &all)
+	}
+	right.check(t, all, rightness{.97, .95, .97})
+}
+
+// compare adds up for how long the chords found are those wanted, and logs the
+// others.
+func compare(t *testing.T, title string, found, wanted []Span, right, all *rightness) {
+	for _, got := range found {
+		for _, want := range wanted {
+			from, to := score.Max(want.From, got.From), score.Min(want.To, got.To)
+			if !want.Chord.HasRoot || !from.Less(to) {
+				continue
+			}
+			length := to.Sub(from).Quarters()
+			right.add(length, got.Chord, want.Chord)
+			all.add(length, want.Chord, want.Chord)
+			if Name(got.Chord) != Name(want.Chord) {
+				t.Logf("%s: quarter %s to %s is %s, found as %s (%.2f)", title, from, to, Name(want.Chord), Name(got.Chord), got.Fit)
 			}
 		}
 	}
+}
+
+// check wants that at least such shares of all are right.
+func (r *rightness) check(t *testing.T, all, least rightness) {
+	t.Helper()
 	t.Logf("of %.0f quarters the root is right in %.1f %%, all classes in %.1f %%, the bass in %.1f %%",
-		all.root, 100*right.root/all.root, 100*right.classes/all.root, 100*right.bass/all.root)
-	if right.root < .97*all.root || right.classes < .95*all.root || right.bass < .97*all.root {
+		all.root, 100*r.root/all.root, 100*r.classes/all.root, 100*r.bass/all.root)
+	if r.root < least.root*all.root || r.classes < least.classes*all.root || r.bass < least.bass*all.root {
 		t.Errorf("too few are right")
 	}
+}
+
+// TestChordsOfMelodies does the same for the openings that the melody finder is
+// tested on, with their tunes as marked. Their basses are not marked.
+func TestChordsOfMelodies(t *testing.T) {
+	var right, all rightness
+	for _, o := range scoretest.Openings(t, "openings.txt") {
+		var chords []Span
+		eachToken(t, o.Marks["chords"], func(token string, from, length score.Time) {
+			chords = append(chords, Span{From: from, To: from.Add(length), Chord: readChord(t, token)})
+		})
+		tones := o.Score.Tones()
+		var melody []int
+		for i := range tones {
+			if o.Melody[tones[i].First()] {
+				melody = append(melody, i)
+			}
+		}
+		compare(t, o.Title, Find(o.Score, tones, melody), chords, &right, &all)
+	}
+	right.check(t, all, rightness{root: .96, classes: .93})
 }
 
 // rightness is for how many quarters what is found is right.

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 // BenchmarkFind finds the melody of about what a file of 500 kB holds: 2000
@@ -12,8 +13,8 @@ func BenchmarkFind(b *testing.B) {
 	s := &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 2}}}
 	var tones []score.Tone
 	for len(tones) < 2000 {
-		for _, o := range openings(b, "openings.txt") {
-			s.Parts[0].Measures = append(s.Parts[0].Measures, o.score.Parts[0].Measures...)
+		for _, o := range scoretest.Openings(b, "openings.txt") {
+			s.Parts[0].Measures = append(s.Parts[0].Measures, o.Score.Parts[0].Measures...)
 		}
 		tones = s.Tones()
 	}
