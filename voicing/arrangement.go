@@ -18,12 +18,15 @@ type arrangement struct {
 	player  *playing.Player
 	figures *figures
 	options Options
-	ways    []*way // of the options' sections
-	made    int    // the index of the part that is made of chord symbols; 0 of none
-	clock   *score.Clock
-	tones   []score.Tone   // of the source
-	line    melody.Line    // among them
-	harmony []harmony.Span // of the source, from beginning to end
+	// sections are those of the options, each from a breath of the melody on,
+	// and ways theirs.
+	sections []Section
+	ways     []*way
+	made     int // the index of the part that is made of chord symbols; 0 of none
+	clock    *score.Clock
+	tones    []score.Tone   // of the source
+	line     melody.Line    // among them
+	harmony  []harmony.Span // of the source, from beginning to end
 	// notes are the tones of the source, each with what became of it, by
 	// onset and then from low to high in the source.
 	notes []*note
@@ -108,8 +111,9 @@ func arrangementOf(s *score.Score, o Options, tones []score.Tone, line melody.Li
 		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: make([]Change, 0, 2*len(tones)), Findings: append([]Finding{}, o.Told...)},
 	}
 	a.clock = s.Clock()
-	for i := range o.Sections {
-		a.ways = append(a.ways, o.Sections[i].way())
+	a.sections = a.atBreaths(o.Sections)
+	for i := range a.sections {
+		a.ways = append(a.ways, a.sections[i].way())
 	}
 	for i := range s.MeasureCount() {
 		a.asWritten = append(a.asWritten, a.wayAt(a.starts[i]) == nil)
@@ -125,33 +129,7 @@ func arrangementOf(s *score.Score, o Options, tones []score.Tone, line melody.Li
 	for _, i := range melody.Graces(tones, line) {
 		a.notes[i].role = tune
 	}
-	for _, phrase := range a.melodyPhrases() {
-		a.keepWhole(phrase)
-	}
 	return a
-}
-
-// keepWhole gives a phrase of the melody, and what is struck under it, the way
-// that most of it has: a pickup belongs to what follows. What is left as
-// written stays so.
-func (a *arrangement) keepWhole(phrase []*note) {
-	count := map[*way]int{}
-	most := phrase[0].way
-	for _, n := range phrase {
-		if count[n.way]++; count[n.way] > count[most] {
-			most = n.way
-		}
-	}
-	first, last := phrase[0].Onset, phrase[len(phrase)-1].Onset
-	from, _ := slices.BinarySearchFunc(a.notes, first, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
-	for _, n := range a.notes[from:] {
-		if last.Less(n.Onset) {
-			break
-		}
-		if n.way != nil {
-			n.way = most
-		}
-	}
 }
 
 // keys is the compass under a seat.

@@ -159,21 +159,23 @@ func (placeMelody) untangle(a *arrangement) {
 }
 
 // melodyPhrases are the notes of the melody, with the grace notes that lead to
-// them, phrase by phrase.
+// them, phrase by phrase, and parted where the voicing changes.
 func (a *arrangement) melodyPhrases() [][]*note {
 	ends := map[*note]bool{}
 	for _, p := range a.line.Phrases {
 		ends[a.notes[a.line.Tones[p.Last-1]]] = true
 	}
 	var phrases [][]*note
-	begun := false
+	var before *note // in the phrase
 	for _, n := range a.with(tune) {
-		if !begun {
+		if before == nil || before.way != n.way {
 			phrases = append(phrases, nil)
 		}
 		last := len(phrases) - 1
 		phrases[last] = append(phrases[last], n)
-		begun = !ends[n]
+		if before = n; ends[n] {
+			before = nil
+		}
 	}
 	return phrases
 }

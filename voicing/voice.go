@@ -58,7 +58,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if a, err = a.withChords(); err != nil {
 		return nil, nil, err
 	}
-	a.tellAsWritten()
+	a.tellSections()
 	for _, step := range steps {
 		a.pass = step.Name()
 		step.Apply(a)
@@ -176,15 +176,3 @@ func (a *arrangement) firstMeasure(t score.Time) int {
 
 // measureNumber is a measure's as printed.
 func (a *arrangement) measureNumber(i int) string { return leadPart(a.source).Measures[i].Number }
-
-// tellAsWritten reports the sections that are left as they are: nothing in
-// them was looked at.
-func (a *arrangement) tellAsWritten() {
-	for _, s := range a.options.Sections {
-		if s.Voicing == AsWritten {
-			first := a.firstMeasure(s.From)
-			a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
-				"from here to measure %s all is left as written: undersong check tells what this tower can do of it", a.measureNumber(a.firstMeasure(s.To)-1))})
-		}
-	}
-}

@@ -89,8 +89,9 @@ var ways = map[Voicing]*way{
 
 // Section is a stretch of the source that is voiced in its own way.
 type Section struct {
-	// From and To bound it, counted from the start of the piece as written; a
-	// phrase of the melody belongs whole to where most of it lies.
+	// From and To bound it, counted from the start of the piece as written. A
+	// bound inside a phrase of the melody gives way to a breath near it: a pickup
+	// goes with what follows, the end of a phrase with what it ends.
 	From, To score.Time
 	Voicing  Voicing
 	Manner   Manner
@@ -167,7 +168,7 @@ func (w *way) limit(notes int) int {
 
 // wayAt is how what is struck at an onset is voiced; nil leaves it as it is.
 func (a *arrangement) wayAt(onset score.Time) *way {
-	for i, s := range a.options.Sections {
+	for i, s := range a.sections {
 		if !onset.Less(s.From) && onset.Less(s.To) {
 			return a.ways[i]
 		}

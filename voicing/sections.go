@@ -1,0 +1,105 @@
+package voicing
+
+import (
+	"fmt"
+	"slices"
+
+	"undersong/score"
+	"undersong/voicing/melody"
+)
+
+// atBreaths are sections whose bounds inside a phrase of the melody are moved to
+// where it breathes: a pickup goes with what follows, and an ending with what
+// it ends. A bound that has neither stays and parts the phrase, and so does one
+// of a section that would be left without melody, or that is left as written.
+func (a *arrangement) atBreaths(sections []Section) []Section {
+	moved := map[score.Time]score.Time{}
+	for _, s := range sections {
+		for _, bound := range []score.Time{s.From, s.To} {
+			moved[bound] = a.breathNear(bound)
+		}
+	}
+	for _, s := range sections {
+		for _, bound := range []score.Time{s.From, s.To} {
+			if s.Voicing == AsWritten || !a.sings(moved[s.From], moved[s.To]) {
+				moved[bound] = bound
+			}
+		}
+	}
+	sections = slices.Clone(sections)
+	for i := range sections {
+		s := &sections[i]
+		s.From, s.To = moved[s.From], moved[s.To]
+	}
+	return sections
+}
+
+// breathNear is where the melody breathes near a bound inside one of its
+// phrases: before it, if the phrase begins no more than half a measure earlier,
+// else after it, if the phrase ends within a measure, else nowhere but there.
+// How near is the project's own.
+func (a *arrangement) breathNear(bound score.Time) score.Time {
+	for _, p := range a.line.Phrases {
+		first, last := a.bounds(p)
+		if !first.Less(bound) || last.Less(bound) {
+			continue
+		}
+		switch {
+		case !first.Add(a.measureLength(first).Mul(1, 2)).Less(bound):
+			return first
+		case last.Less(bound.Add(a.measureLength(bound))):
+			return a.strokeAfter(last)
+		}
+	}
+	return bound
+}
+
+// bounds are the first and the last onset of a phrase.
+func (a *arrangement) bounds(p melody.Phrase) (first, last score.Time) {
+	return a.tones[a.line.Tones[p.First]].Onset, a.tones[a.line.Tones[p.Last-1]].Onset
+}
+
+func (a *arrangement) measureLength(t score.Time) score.Time {
+	i := a.measureAt(t)
+	return a.starts[i+1].Sub(a.starts[i])
+}
+
+// strokeAfter is the first onset after t, or the end of the piece.
+func (a *arrangement) strokeAfter(t score.Time) score.Time {
+	for i := range a.tones {
+		if t.Less(a.tones[i].Onset) {
+			return a.tones[i].Onset
+		}
+	}
+	return a.starts[len(a.starts)-1]
+}
+
+// sings tells whether a note of the melody begins between two moments.
+func (a *arrangement) sings(from, to score.Time) bool {
+	return slices.ContainsFunc(a.line.Tones, func(i int) bool {
+		return !a.tones[i].Onset.Less(from) && a.tones[i].Onset.Less(to)
+	})
+}
+
+// tellSections reports the sections that are left as they are, in which nothing
+// was looked at, and where the voicing changes inside a phrase.
+func (a *arrangement) tellSections() {
+	for _, s := range a.options.Sections {
+		if s.Voicing == AsWritten {
+			first := a.firstMeasure(s.From)
+			a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
+				"from here to measure %s all is left as written: undersong check tells what this tower can do of it", a.measureNumber(a.firstMeasure(s.To)-1))})
+		}
+	}
+	a.pass = "voice"
+	for _, p := range a.line.Phrases {
+		first, last := a.bounds(p)
+		for i := p.First + 1; i < p.Last; i++ {
+			was, is := a.notes[a.line.Tones[i-1]], a.notes[a.line.Tones[i]]
+			if was.way != is.way && was.way != nil && is.way != nil {
+				a.finding(is, "the voicing changes here inside a phrase of the melody, which goes from measure %s to %s",
+					a.measureNumber(a.measureAt(first)), a.measureNumber(a.measureAt(last)))
+			}
+		}
+	}
+}

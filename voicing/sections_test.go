@@ -1,0 +1,94 @@
+package voicing
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"undersong/score"
+)
+
+// TestAtBreaths: which notes of the example song's melody are inverted when
+// some measures are to be, and whether a phrase is parted for it. Its phrases
+// begin at 12 beat 4, 16 beat 4 and 20 beat 4 1/2.
+func TestAtBreaths(t *testing.T) {
+	s := lampSong(t)
+	starts := s.Starts()
+	for _, c := range []struct {
+		name        string
+		first, last int
+		want        string
+		parted      int
+	}{
+		{"a chorus, with its pickup", 13, 20, "12 beat 4 to 20 beat 1", 0},
+		{"a phrase, with its pickup", 13, 16, "12 beat 4 to 16 beat 1", 0},
+		{"a phrase but for its last measure", 13, 15, "12 beat 4 to 16 beat 1", 0},
+		{"half a phrase", 13, 14, "12 beat 4 to 14 beat 4", 1},
+		{"the middle of a phrase", 14, 14, "14 beat 1 to 14 beat 4", 2},
+		{"the last measure of a phrase alone", 16, 16, "16 beat 1 to 16 beat 1", 1},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			from, to := starts[c.first-1], starts[c.last]
+			o := Options{Voicing: Plain, Sections: []Section{{From: from, To: to, Voicing: Inverted}}}
+			_, report := voiced(t, s, o)
+			parted := 0
+			for _, f := range report.Findings {
+				if strings.Contains(f.Text, "the voicing changes here inside a phrase") {
+					parted++
+				}
+			}
+			if parted != c.parted {
+				t.Errorf("%d places where a phrase is parted are told, not %d", parted, c.parted)
+			}
+			o, err := o.withDefaults()
+			if err != nil {
+				t.Fatal(err)
+			}
+			a := newArrangement(s, o)
+			var inverted []*note
+			for _, n := range a.with(tune) {
+				if n.way == ways[Inverted] {
+					inverted = append(inverted, n)
+				}
+			}
+			at := func(n *note) string { p := a.place(0, n.Onset); return p.Measure + " beat " + p.Beat }
+			if got := fmt.Sprintf("%s to %s", at(inverted[0]), at(inverted[len(inverted)-1])); got != c.want {
+				t.Errorf("%s, not %s", got, c.want)
+			}
+		})
+	}
+}
+
+// TestNamedMeasures: in every score, the measures that are named are voiced as
+// asked, but for a phrase that ends in the first of them and a pickup in the
+// last, and every other change of voicing inside a phrase is told.
+func TestNamedMeasures(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		starts := s.Starts()
+		for from := 0; from+3 < len(starts); from++ {
+			o, err := Options{Voicing: Plain, Sections: []Section{{From: starts[from], To: starts[from+3], Voicing: Inverted}}}.withDefaults()
+			if err != nil {
+				t.Fatal(err)
+			}
+			a := newArrangement(s, o)
+			for _, n := range a.with(tune) {
+				m := a.measureAt(n.Onset)
+				if n.way != ways[Inverted] && m == from+1 || n.way == ways[Inverted] && (m < from-1 || m > from+3) {
+					t.Errorf("measures %d to %d inverted: the melody at %s is %v", from+1, from+3, n.Onset, n.way == ways[Inverted])
+				}
+			}
+			a.tellSections()
+			parted := 0
+			for _, p := range a.line.Phrases {
+				for i := p.First + 1; i < p.Last; i++ {
+					if a.notes[a.line.Tones[i]].way != a.notes[a.line.Tones[i-1]].way {
+						parted++
+					}
+				}
+			}
+			if len(a.report.Findings) != parted {
+				t.Errorf("measures %d to %d inverted: %d phrases are parted, %d are told", from+1, from+3, parted, len(a.report.Findings))
+			}
+		}
+	})
+}
