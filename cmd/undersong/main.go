@@ -11,6 +11,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -49,6 +50,7 @@ func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
 	app := &cli.App{
 		Name:            "undersong",
 		Usage:           "re-voice music for tower bells: score in, score out",
+		Version:         version(),
 		Reader:          stdin,
 		Writer:          stdout,
 		ErrWriter:       stderr,
@@ -70,6 +72,15 @@ func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
 		quiet(c)
 	}
 	return app
+}
+
+// version is that of the module; where it was built from a checkout it has the
+// revision.
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok {
+		return info.Main.Version
+	}
+	return "unknown"
 }
 
 // quiet makes a command and its subcommands report wrong usage by error only.

@@ -239,3 +239,9 @@ func TestVoiceEverything(t *testing.T) {
 		}
 	}
 }
+
+func TestVersion(t *testing.T) {
+	if code, out, _ := undersong(t, "", "--version"); code != 0 || !strings.HasPrefix(out, "undersong version ") {
+		t.Errorf("exit %d: %s", code, out)
+	}
+}
