@@ -18,7 +18,8 @@ func refitCommand() *cli.Command {
 		ArgsUsage: "SCORE",
 		Description: "Reads SCORE, a carillon score on manual and pedals, and writes it for a tower that lacks some of\n" +
 			"its keys: a phrase that does not fit goes to the nearest octave that has all of it, and\n" +
-			"everything else stays as it is. What moved is listed on standard error.",
+			"everything else stays as it is. What moved, and what cannot be played then, is listed on\n" +
+			"standard error.",
 		Flags: append([]cli.Flag{
 			towerFlag("to fit to"),
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with -refit added, in this folder"},
@@ -46,7 +47,10 @@ func runRefit(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	result, changes := refit.Score(doc.Score(), tower)
+	result, report, err := refit.Score(doc.Score(), tower)
+	if err != nil {
+		return fmt.Errorf("%s: %w", in, err)
+	}
 	write := scoreWriter(out, doc, result)
 	if out == "-" {
 		err = write(c.App.Writer)
@@ -57,18 +61,22 @@ func runRefit(c *cli.Context) error {
 	case err != nil:
 		return err
 	case c.Bool("json"):
-		return printJSON(c.App.Writer, changes)
+		return printJSON(c.App.Writer, report)
 	}
-	return tellRefit(c.App.ErrWriter, changes, out)
+	return tellRefit(c.App.ErrWriter, report, out)
 }
 
-func tellRefit(w io.Writer, changes []refit.Change, out string) error {
+func tellRefit(w io.Writer, r *refit.Report, out string) error {
 	var b strings.Builder
-	for _, change := range changes {
+	for _, change := range r.Moved {
 		fmt.Fprintf(&b, "%s\n", change)
 	}
-	gone, alone := refit.Worst(changes)
-	fmt.Fprintf(&b, "%d notes moved, %d of them by themselves, and %d left out\nwritten: %s\n", len(changes)-gone, alone, gone, out)
+	for _, f := range r.Unplayable {
+		fmt.Fprintf(&b, "%s: %s\n", f.Place, f.Text)
+	}
+	gone, alone := refit.Worst(r.Moved)
+	fmt.Fprintf(&b, "%d notes moved, %d of them by themselves, and %d left out; %d strokes cannot be played\nwritten: %s\n",
+		len(r.Moved)-gone, alone, gone, len(r.Unplayable), out)
 	_, err := io.WriteString(w, b.String())
 	return err
 }

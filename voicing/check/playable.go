@@ -54,7 +54,7 @@ func (c *checker) playable(all []struck) {
 	var of []*struck
 	for i := range all {
 		if s := &all[i]; !s.missing {
-			strokes = append(strokes, playing.Stroke{At: s.at, Key: s.key, Pedal: s.pedal, Wants: written.wants(s)})
+			strokes = append(strokes, written.stroke(s))
 			of = append(of, s)
 		}
 	}
@@ -197,6 +197,11 @@ func oneEach(stems map[[2]int]map[score.Stem]bool, staff int) bool {
 		}
 	}
 	return len(both) == 2
+}
+
+// stroke is s for whoever shares strokes between limbs.
+func (w stemmed) stroke(s *struck) playing.Stroke {
+	return playing.Stroke{At: s.at, Key: s.key, Pedal: s.pedal, Wants: w.wants(s)}
 }
 
 // wants is the hand that a note is written for.

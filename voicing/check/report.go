@@ -112,6 +112,7 @@ type checker struct {
 	starts []score.Time
 	beats  [][]score.Time
 	clock  *score.Clock
+	tones  []score.Tone
 	levels levels
 	report *Report
 }
@@ -119,31 +120,16 @@ type checker struct {
 // Score checks a carillon score. It fails where nothing is to be struck, or the
 // tempo is no tempo.
 func Score(s *score.Score, o Options) (*Report, error) {
-	if o.Tower == nil {
-		tower, err := instrument.Named(instrument.Default)
-		if err != nil {
-			return nil, err
-		}
-		o.Tower = tower
-	}
-	c := &checker{
-		score: s, tower: o.Tower, player: playing.For(o.Tower), starts: s.Starts(), beats: s.Beats(), clock: s.Clock(),
-		report: &Report{Version: 1, Title: s.Title, Tower: o.Tower.Name, Keyboards: Keyboards(s), Findings: []Finding{}},
-	}
-	if end := c.clock.Seconds(c.starts[len(c.starts)-1]); math.IsInf(end, 0) || math.IsNaN(end) {
-		return nil, fmt.Errorf("at the tempi that the score gives it never ends: correct them")
-	}
-	tones := s.Tones()
-	all := c.strikes(tones, c.report.Keyboards)
-	if len(all) == 0 {
-		return nil, fmt.Errorf("there is nothing to strike: the score has no notes")
+	c, all, err := newChecker(s, o)
+	if err != nil {
+		return nil, err
 	}
 	c.report.Tempo.PerMinute, c.report.Tempo.From = c.clock.Tempo()
 	c.report.Measures = make([]Measure, s.MeasureCount())
 	for i := range c.report.Measures {
 		c.report.Measures[i].Number = c.score.MeasureNumber(i)
 	}
-	c.findMelody(tones, all, o)
+	c.findMelody(c.tones, all, o)
 	c.compass(all)
 	c.playable(all)
 	moments := c.moments(all)
@@ -153,6 +139,56 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	c.thirds(moments)
 	c.total()
 	return c.report, nil
+}
+
+// newChecker is one with the strokes of s.
+func newChecker(s *score.Score, o Options) (*checker, []struck, error) {
+	if o.Tower == nil {
+		tower, err := instrument.Named(instrument.Default)
+		if err != nil {
+			return nil, nil, err
+		}
+		o.Tower = tower
+	}
+	c := &checker{
+		score: s, tower: o.Tower, player: playing.For(o.Tower), starts: s.Starts(), beats: s.Beats(), clock: s.Clock(), tones: s.Tones(),
+		report: &Report{Version: 1, Title: s.Title, Tower: o.Tower.Name, Keyboards: Keyboards(s), Findings: []Finding{}},
+	}
+	if end := c.clock.Seconds(c.starts[len(c.starts)-1]); math.IsInf(end, 0) || math.IsNaN(end) {
+		return nil, nil, fmt.Errorf("at the tempi that the score gives it never ends: correct them")
+	}
+	all := c.strikes(c.tones, c.report.Keyboards)
+	if len(all) == 0 {
+		return nil, nil, fmt.Errorf("there is nothing to strike: the score has no notes")
+	}
+	return c, all, nil
+}
+
+// Playable finds only what keyboards, hands and feet cannot do: [Compass],
+// [Unplayable] and [TooFast].
+func Playable(s *score.Score, t *instrument.Tower) ([]Finding, error) {
+	c, all, err := newChecker(s, Options{Tower: t})
+	if err != nil {
+		return nil, err
+	}
+	c.compass(all)
+	c.playable(all)
+	c.total()
+	return c.report.Findings, nil
+}
+
+// Strokes are those of a score's player in time order, and the index in
+// s.Tones() of what each strikes. It fails as [Score] does.
+func Strokes(s *score.Score, t *instrument.Tower) (strokes []playing.Stroke, tones []int, err error) {
+	_, all, err := newChecker(s, Options{Tower: t})
+	if err != nil {
+		return nil, nil, err
+	}
+	written := stemHands(s)
+	for i := range all {
+		strokes, tones = append(strokes, written.stroke(&all[i])), append(tones, all[i].index)
+	}
+	return strokes, tones, nil
 }
 
 // total sorts the findings by place and counts them.

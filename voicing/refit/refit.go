@@ -1,18 +1,21 @@
 // Package refit moves a carillon score to another tower without arranging it
 // anew: what has a key stays as it is, and so do all measures in which nothing
 // has to move; a phrase that lacks a key goes to the nearest octave that has all
-// of it.
+// of it, or to one where hands and feet can follow if there they could not.
 //
-// It thins nothing and looks at no player; package check does that afterwards.
+// It thins nothing: what a player cannot do then is told.
 package refit
 
 import (
 	"fmt"
+	"iter"
+	"maps"
 	"slices"
 
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/check"
+	"undersong/voicing/playing"
 )
 
 // Change is one note that is not where it was.
@@ -36,10 +39,18 @@ func (c Change) String() string {
 	return fmt.Sprintf("%s: %s becomes %s with its phrase", c.Place, c.Note, c.To)
 }
 
+// Report is what a refit did. Its fields are stable.
+type Report struct {
+	Version int      `json:"version"` // of this form: 1
+	Moved   []Change `json:"moved"`
+	// Unplayable is what hands and feet cannot do of the result.
+	Unplayable []check.Finding `json:"unplayable"`
+}
+
 // Score is s for a tower, and what moved. The measures in which nothing did are
-// those of s.
-func Score(s *score.Score, t *instrument.Tower) (*score.Score, []Change) {
-	r := &refit{source: s, tower: t, moves: map[*score.Note]move{}}
+// those of s. It fails where nothing is to be struck, or the tempo is no tempo.
+func Score(s *score.Score, t *instrument.Tower) (*score.Score, *Report, error) {
+	r := &refit{source: s, tones: s.Tones(), tower: t, moves: map[*score.Note]*unit{}}
 	for _, k := range check.Keyboards(s) {
 		keys := t.Manual
 		if k.Pedals {
@@ -51,40 +62,67 @@ func Score(s *score.Score, t *instrument.Tower) (*score.Score, []Change) {
 			}
 		}
 	}
-	return r.score(), r.changes()
+	if err := r.play(); err != nil {
+		return nil, nil, err
+	}
+	out := r.score()
+	report := &Report{Version: 1, Moved: r.changes(), Unplayable: []check.Finding{}}
+	found, err := check.Playable(out, t)
+	for _, f := range found {
+		if f.What != playing.Leap.String() { // hard, but not impossible
+			report.Unplayable = append(report.Unplayable, f)
+		}
+	}
+	return out, report, err
 }
 
-// move is what becomes of a note.
-type move struct {
+// unit is what moves as one: a phrase, or a note alone.
+type unit struct {
+	tones   []*score.Tone
+	keys    instrument.Compass
 	octaves int
 	alone   bool
-	gone    bool
+	gone    bool // no octave has it
+}
+
+// octavesNear are the moves by octaves to where all keys are, the nearest first.
+func (u *unit) octavesNear() iter.Seq[int] {
+	return func(yield func(int) bool) {
+		for d := range 2*farthest + 1 {
+			octaves := (d + 1) / 2 // 0, 1, -1, 2 …
+			if d%2 == 0 {
+				octaves = -octaves
+			}
+			if u.fits(octaves) && !yield(octaves) {
+				return
+			}
+		}
+	}
+}
+
+func (u *unit) fits(octaves int) bool {
+	return !slices.ContainsFunc(u.tones, func(t *score.Tone) bool { return !u.keys.Has(t.First().Pitch.MIDI() + 12*octaves) })
 }
 
 type refit struct {
 	source *score.Score
+	tones  []score.Tone
 	tower  *instrument.Tower
-	moves  map[*score.Note]move
+	moves  map[*score.Note]*unit // what does not stay
 }
 
 // lines are the tones of each voice of a keyboard, in time order. Pitches are
 // keys as written, whatever a part transposes by.
 func (r *refit) lines(k check.Keyboard) [][]*score.Tone {
 	voices := map[int][]*score.Tone{}
-	tones := r.source.Tones()
-	for i := range tones {
-		n := tones[i].First()
-		if r.source.Parts[tones[i].Part].ID == k.Part && n.Staff == k.Staff && n.Plays() {
-			voices[n.Voice] = append(voices[n.Voice], &tones[i])
+	for i := range r.tones {
+		n := r.tones[i].First()
+		if r.source.Parts[r.tones[i].Part].ID == k.Part && n.Staff == k.Staff && n.Plays() {
+			voices[n.Voice] = append(voices[n.Voice], &r.tones[i])
 		}
 	}
-	var numbers []int
-	for v := range voices {
-		numbers = append(numbers, v)
-	}
-	slices.Sort(numbers)
 	var lines [][]*score.Tone
-	for _, v := range numbers {
+	for _, v := range slices.Sorted(maps.Keys(voices)) {
 		lines = append(lines, voices[v])
 	}
 	return lines
@@ -114,36 +152,38 @@ func phrases(line []*score.Tone) [][]*score.Tone {
 // farthest is the largest move by octaves.
 const farthest = 4
 
-// nearest are moves by octaves, the nearest first.
-func nearest(has func(octaves int) bool) (octaves int, ok bool) {
-	for d := range farthest + 1 {
-		for _, o := range []int{d, -d} {
-			if has(o) {
-				return o, true
-			}
-		}
-	}
-	return 0, false
-}
-
 // place moves a phrase as one where an octave has all of its keys, else its
 // notes one by one.
 func (r *refit) place(phrase []*score.Tone, keys instrument.Compass) {
-	has := func(t *score.Tone, octaves int) bool { return keys.Has(t.First().Pitch.MIDI() + 12*octaves) }
-	octaves, whole := nearest(func(o int) bool {
-		return !slices.ContainsFunc(phrase, func(t *score.Tone) bool { return !has(t, o) })
-	})
+	u := &unit{tones: phrase, keys: keys}
+	if r.nearest(u) {
+		return
+	}
 	for _, t := range phrase {
-		m := move{octaves: octaves}
-		if !whole {
-			var ok bool
-			m.octaves, ok = nearest(func(o int) bool { return has(t, o) })
-			m.alone, m.gone = m.octaves != 0, !ok
+		u := &unit{tones: []*score.Tone{t}, keys: keys, alone: true}
+		if !r.nearest(u) {
+			u.gone = true
+			r.move(u, 0)
 		}
+	}
+}
+
+// nearest moves u to the nearest octave that has all of it, if there is one.
+func (r *refit) nearest(u *unit) bool {
+	for octaves := range u.octavesNear() {
+		if octaves != 0 {
+			r.move(u, octaves)
+		}
+		return true
+	}
+	return false
+}
+
+func (r *refit) move(u *unit, octaves int) {
+	u.octaves = octaves
+	for _, t := range u.tones {
 		for _, p := range t.Pieces {
-			if m != (move{}) {
-				r.moves[p.Note] = m
-			}
+			r.moves[p.Note] = u
 		}
 	}
 }
@@ -156,7 +196,7 @@ func (r *refit) score() *score.Score {
 		q := *p
 		q.Measures = slices.Clone(p.Measures)
 		for i, m := range p.Measures {
-			if slices.ContainsFunc(pointers(m), func(n *score.Note) bool { _, moved := r.moves[n]; return moved }) {
+			if slices.ContainsFunc(pointers(m), func(n *score.Note) bool { return r.moves[n] != nil }) {
 				q.Measures[i] = r.measure(m)
 			}
 		}
@@ -171,11 +211,13 @@ func (r *refit) measure(m *score.Measure) *score.Measure {
 	c := *m
 	c.Notes = nil
 	for _, n := range pointers(m) {
-		moved, note := r.moves[n], *n
-		if moved.gone {
-			continue
+		note := *n
+		if moved := r.moves[n]; moved != nil {
+			if moved.gone {
+				continue
+			}
+			note.Pitch = n.Pitch.Octaves(moved.octaves)
 		}
-		note.Pitch = n.Pitch.Octaves(moved.octaves)
 		same := func(o score.Note) bool {
 			return o.Onset == note.Onset && o.Staff == note.Staff && o.Voice == note.Voice && o.Pitch == note.Pitch && o.Grace == note.Grace && n.Kind == score.Pitched
 		}
@@ -198,17 +240,17 @@ func pointers(m *score.Measure) []*score.Note {
 func (r *refit) changes() []Change {
 	starts, beats := r.source.Starts(), r.source.Beats()
 	changes := []Change{}
-	tones := r.source.Tones()
-	for i := range tones {
-		n, at := tones[i].First(), tones[i].Pieces[0].Measure
-		m, moved := r.moves[n]
-		if !moved {
+	for i := range r.tones {
+		t := &r.tones[i]
+		n, at := t.First(), t.Pieces[0].Measure
+		m := r.moves[n]
+		if m == nil {
 			continue
 		}
-		part := r.source.Parts[tones[i].Part]
+		part := r.source.Parts[t.Part]
 		c := Change{
-			Place: score.Place{Part: part.ID, Measure: part.Measures[at].Number, Beat: score.BeatName(tones[i].Onset.Sub(starts[at]), beats[at])},
-			Note:  n.Pitch.String(), Octaves: m.octaves, Alone: m.alone,
+			Place: score.Place{Part: part.ID, Measure: part.Measures[at].Number, Beat: score.BeatName(t.Onset.Sub(starts[at]), beats[at])},
+			Note:  n.Pitch.String(), Octaves: m.octaves, Alone: m.alone && !m.gone,
 		}
 		if !m.gone {
 			c.To = n.Pitch.Octaves(m.octaves).String()
