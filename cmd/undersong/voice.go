@@ -27,7 +27,7 @@ func voiceCommand() *cli.Command {
 			&cli.BoolFlag{Name: "json", Usage: "print the report as JSON on standard output, not as text on standard error"},
 			pageFlag(),
 			forceFlag(),
-		}, limitFlags()),
+		}, engraveFlags(), limitFlags()),
 		Action: voice,
 	}
 }
@@ -66,6 +66,9 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	if c.Bool("engrave") && pageTo == "" {
+		return usage("--engrave draws into a page: name it with --page")
+	}
 	j, err := load(c, in)
 	if err != nil {
 		return err
@@ -91,17 +94,23 @@ func voice(c *cli.Context) error {
 	if reportTo != "" {
 		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, report) }})
 	}
+	engraved := "" // why it is not
 	if pageTo != "" {
-		page, err := j.voicePage(source, result, report)
+		page, err := j.voicePage(c, source, result, report)
 		if err != nil {
 			return fmt.Errorf("%s: the result cannot be shown: %w", in, err)
 		}
 		files = append(files, outFile{pageTo, page.Write})
+		engraved = page.EngravedNote
 	}
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err
 	}
-	return tell(c, report, files)
+	if err := tell(c, report, files); err != nil || engraved == "" {
+		return err
+	}
+	_, err = fmt.Fprintln(c.App.ErrWriter, engraved)
+	return err
 }
 
 // tell prints the report and what was written.

@@ -34,8 +34,9 @@ func pageName(c *cli.Context, in string, others ...string) (string, error) {
 	return out, newFile(c, in, out)
 }
 
-// voicePage is a page about a voicing of source.
-func (j *job) voicePage(source, result *score.Score, report *voicing.Report) (*web.Voice, error) {
+// voicePage is a page about a voicing of source, with --engrave the engraved
+// score in it.
+func (j *job) voicePage(c *cli.Context, source, result *score.Score, report *voicing.Report) (*web.Voice, error) {
 	found, err := check.Score(result, check.Options{Tower: j.tower, Tune: report.Tune})
 	if err != nil {
 		return nil, err
@@ -46,5 +47,9 @@ func (j *job) voicePage(source, result *score.Score, report *voicing.Report) (*w
 	} else { // it is written out
 		a = study.Analyse(source, j.rules)
 	}
-	return &web.Voice{Analysis: a, Tower: j.tower, Result: result, Report: report, Check: found}, nil
+	page := &web.Voice{Analysis: a, Tower: j.tower, Result: result, Report: report, Check: found}
+	if c.Bool("engrave") {
+		return page, engrave(c, j.doc, page)
+	}
+	return page, nil
 }

@@ -26,7 +26,14 @@ const Software = "undersong"
 //
 // The error is that of w, or a [score.Error] of what cannot be written, such as
 // a Source of another document; then nothing is.
-func (d *Document) Write(w io.Writer, s *score.Score) error {
+func (d *Document) Write(w io.Writer, s *score.Score) error { return d.WriteNamed(w, s, nil) }
+
+// WriteNamed is [Document.Write] with names for notes: id gives the id
+// attribute of a note, "" for none, so that it can be found again in what
+// another program makes of the file. An id must be an XML name that no other
+// note has. Of a note written as several tied ones the first is named; in
+// measures that are still as they were read none is. nil names none.
+func (d *Document) WriteNamed(w io.Writer, s *score.Score, id func(*score.Note) string) error {
 	if err := d.writable(s); err != nil {
 		return err
 	}
@@ -50,7 +57,7 @@ func (d *Document) Write(w io.Writer, s *score.Score) error {
 		o.copy(e, false)
 	}
 	for _, p := range s.Parts {
-		d.writePart(o, p)
+		d.writePart(o, p, id)
 	}
 	o.end()
 	return o.flush(true)
@@ -97,14 +104,15 @@ type partWriter struct {
 	part      *score.Part
 	divisions score.Time // in force; zero before the first measure
 	again     *rereader
+	id        func(*score.Note) string // names notes; nil names none
 }
 
 // writePart writes the measures of p: those that are still the ones that were
 // read as they stood, all others from their engraving, in divisions that are
 // fine enough for all of them.
-func (d *Document) writePart(o *output, p *score.Part) {
+func (d *Document) writePart(o *output, p *score.Part, id func(*score.Note) string) {
 	voices, divisions := d.engrave(p)
-	w := &partWriter{output: o, doc: d, part: p, again: newRereader()}
+	w := &partWriter{output: o, doc: d, part: p, again: newRereader(), id: id}
 	o.start("part")
 	o.attr("id", p.ID)
 	for i, m := range p.Measures {

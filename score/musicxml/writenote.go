@@ -84,6 +84,11 @@ func (w *measureWriter) readNote(n *score.Note) *etree.Element { return w.doc.el
 // startNote begins the element of a note.
 func (w *measureWriter) startNote(n *notation.Note, was *etree.Element) {
 	w.start("note")
+	if w.id != nil && n.First {
+		if id := w.id(n.Note); id != "" {
+			w.attr("id", id)
+		}
+	}
 	if n.Note.Hidden {
 		w.attr("print-object", "no")
 	}

@@ -23,26 +23,11 @@ type Voice struct {
 	Result   *score.Score
 	Report   *voicing.Report
 	Check    *check.Report // of Result
-	Score
-}
-
-// Score is the carillon score itself, engraved.
-type Score struct {
-	// Engraved are its pages as SVG, in order. They are put into the page as they
-	// are, so they have to be safe, and their IDs different from each other's.
-	Engraved []string
-	// EngravedNote is one line that says how to get them where there are none;
-	// "" where nobody asked.
+	// EngravedNote is one line that says why the score is not engraved in the page;
+	// "" where it is ([Voice.Engrave]), or nobody asked.
 	EngravedNote string
-}
 
-// Pages are the engraved pages, as they are.
-func (s Score) Pages() []template.HTML {
-	var all []template.HTML
-	for _, svg := range s.Engraved {
-		all = append(all, template.HTML(svg))
-	}
-	return all
+	engraved []engraved
 }
 
 // Study is what a page about a score as it is, is made of.
@@ -70,7 +55,6 @@ var pages = sync.OnceValue(func() *template.Template {
 		"css":    func() (template.CSS, error) { b, err := files.ReadFile("page.css"); return template.CSS(b), err },
 		"script": func() (template.JS, error) { b, err := files.ReadFile("page.js"); return template.JS(b), err },
 		"legend": legend,
-		"inc":    func(i int) int { return i + 1 },
 	}).ParseFS(files, "page.html"))
 })
 

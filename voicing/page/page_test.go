@@ -51,6 +51,9 @@ func tower(t *testing.T) *instrument.Tower {
 func allPages(t *testing.T, s *score.Score) map[string]writer {
 	t.Helper()
 	v := voiced(t, s)
+	if err := v.Engrave([]System{{drawing, 4}, {drawing, s.MeasureCount() - 4}}); err != nil {
+		t.Fatal(err)
+	}
 	var rows []compare.Row
 	var files []string
 	for _, way := range compare.Variants(v.Analysis.Study(v.Tower)) {
@@ -236,20 +239,6 @@ func TestAuditionOfThePage(t *testing.T) {
 	}
 	if tune < v.Report.Melody.Notes {
 		t.Errorf("%d strokes are melody, of %d notes", tune, v.Report.Melody.Notes)
-	}
-}
-
-// TestEngraved: the engraved score is in the page as it is, or the line that
-// says how to get it.
-func TestEngraved(t *testing.T) {
-	v := voiced(t, scoretest.Score(t, song))
-	v.EngravedNote = "no engraver & no score"
-	if text := written(t, v); !strings.Contains(text, "no engraver &amp; no score") {
-		t.Error("the line is not there")
-	}
-	v.Engraved, v.EngravedNote = []string{`<svg id="first"></svg>`}, ""
-	if text := written(t, v); !strings.Contains(text, `<svg id="first"></svg>`) {
-		t.Error("the score is not there")
 	}
 }
 

@@ -20,7 +20,9 @@ type voiceBody struct {
 	LeftOut  []lost
 	Signs    []lost
 	Notes    string
-	Score
+
+	Engraved     []engraved
+	EngravedNote string
 }
 
 // found is a finding.
@@ -49,7 +51,7 @@ func (v *Voice) document() *document {
 	before, after := source(a, func(t *score.Tone) bool { return v.Report.LeftOut(t) != "" }), v.result()
 	body := &voiceBody{
 		Sections: sections(a, st), Rulers: []*ruler{before.ruler("ra", nil), after.ruler("rb", v.Tower)},
-		Found: v.found(after), Notes: v.notes(), Score: v.Score,
+		Found: v.found(after), Notes: v.notes(), Engraved: v.engraved, EngravedNote: v.EngravedNote,
 	}
 	body.LeftOut, body.Signs = v.leftOut(after)
 	v.draw(body, before, after)
@@ -58,7 +60,7 @@ func (v *Voice) document() *document {
 		Title: titleOf(a.Score, v.Report.File), Lead: v.lead(), Facts: v.facts(st), Body: body,
 		Contents: append(contents(body.Sections), link{"course", "Along the piece"}, link{"findings", "Findings"}, link{"left-out", "What was left out"}),
 	}
-	if len(v.Engraved) > 0 || v.EngravedNote != "" {
+	if len(v.engraved) > 0 || v.EngravedNote != "" {
 		d.Contents = append(d.Contents, link{"score", "The score"})
 	}
 	if sound, err := v.audition(); err == nil {

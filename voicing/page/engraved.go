@@ -1,0 +1,73 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"html/template"
+
+	"undersong/score"
+)
+
+// System is a system of the engraved score, as another program drew it.
+type System struct {
+	SVG      string `json:"svg"`
+	Measures int    `json:"measures"` // how many are in it
+}
+
+// MelodyNames gives the notes of the result that are its melody names,
+// "melody-1" and so on, and other notes "". Written with these as IDs
+// ([undersong/score/musicxml.Document.WriteNamed]), a score can be drawn with
+// its melody marked.
+func (v *Voice) MelodyNames() func(*score.Note) string {
+	names := map[*score.Note]string{}
+	tones := v.Result.Tones()
+	for i := range tones {
+		if v.Report.Tune(&tones[i]) {
+			names[tones[i].First()] = fmt.Sprintf("melody-%d", len(names)+1)
+		}
+	}
+	return func(n *score.Note) string { return names[n] }
+}
+
+// Engrave puts the drawn score into the page. What was drawn is not trusted:
+// only shapes, text and a font that is in the drawing itself stay. An error
+// says which system has something else, and the page is as it was.
+func (v *Voice) Engrave(drawn []System) error {
+	if len(drawn) == 0 {
+		return errors.New("no system was drawn")
+	}
+	numbers, total := v.Result.MeasureNumbers(), 0
+	for _, d := range drawn {
+		total += d.Measures
+	}
+	s := &scribe{glyphs: map[string]bool{}}
+	all := make([]engraved, len(drawn))
+	at := 0
+	for i, d := range drawn {
+		s.out.Reset()
+		if err := s.copy(d.SVG); err != nil {
+			return fmt.Errorf("system %d of the drawing: %w", i+1, err)
+		}
+		all[i] = engraved{SVG: template.HTML(s.out.String()), Label: fmt.Sprintf("system %d", i+1)}
+		if to := at + d.Measures; total == len(numbers) && at < to && to <= total { // else some are drawn as one
+			all[i].Label, all[i].Cell = measures(numbers[at:to]), measureID(at)
+		}
+		at += d.Measures
+	}
+	v.engraved = all
+	return nil
+}
+
+// engraved is a system in the page.
+type engraved struct {
+	SVG   template.HTML
+	Label string
+	Cell  string // the ID of its first measure's cell; "" where that is not known
+}
+
+func measures(numbers []string) string {
+	if len(numbers) == 1 {
+		return "measure " + numbers[0]
+	}
+	return "measures " + numbers[0] + "–" + numbers[len(numbers)-1]
+}
