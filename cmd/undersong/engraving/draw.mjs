@@ -22,7 +22,7 @@ const toolkit = new VerovioToolkit(await load({ print: keep, printErr: keep }));
 
 // A page so low holds one system: a browser can break between any two.
 toolkit.setOptions({
-  pageWidth: 2000, pageHeight: 100, pageMarginLeft: 0, pageMarginRight: 0, pageMarginTop: 20, pageMarginBottom: 20,
+  pageWidth: 2000, pageHeight: 100, pageMarginLeft: 50, pageMarginRight: 50, pageMarginTop: 20, pageMarginBottom: 20,
   adjustPageHeight: true, breaks: 'auto', header: 'none', footer: 'none',
   svgViewBox: true, svgRemoveXlink: true, svgFormatRaw: true,
 });
