@@ -2,7 +2,6 @@ package voicing
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"undersong/score"
@@ -23,16 +22,20 @@ const (
 	// melody should be, in dB, in the loudness model of package instrument: the
 	// project's own figure.
 	margin = 6
-	// The accompaniment is at least one step softer than the source's marks, and
-	// at most three, which leaves a touch that bells still answer; where that is
-	// not enough the melody is raised by one. The project's own.
-	leastSteps, mostSteps, mostRaise = 1, 3, 1
+	// The accompaniment is at least one step softer than the melody, and at most
+	// four. It is at most three under the source's marks, and never under pp,
+	// which leaves a touch that bells still answer; where that is not enough the
+	// melody is raised. The project's own.
+	leastSteps, mostSteps, mostApart = 1, 3, 4
 )
 
 // levels are MusicXML's plain dynamic marks from the softest to the loudest.
 var levels = []string{
 	"pppppp", "ppppp", "pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff", "fffff", "ffffff",
 }
+
+// softestMark and loudestMark are the marks that players read.
+const softestMark, loudestMark = "pp", "fff"
 
 // softer is the mark so many steps under a plain one, within the marks that
 // players read; ok is false for a mark that is no level, such as sfz.
@@ -41,7 +44,7 @@ func softer(mark string, steps int) (string, bool) {
 	if i < 0 {
 		return "", false
 	}
-	lowest, highest := min(i, slices.Index(levels, "pp")), max(i, slices.Index(levels, "fff"))
+	lowest, highest := min(i, slices.Index(levels, softestMark)), max(i, slices.Index(levels, loudestMark))
 	return levels[min(max(i-steps, lowest), highest)], true
 }
 
@@ -67,6 +70,7 @@ func (b balance) Apply(a *arrangement) {
 	stretches := b.stretches(a, melody)
 	marks, wedges := a.sourceLevels(melody[0])
 	marks = a.restate(marks, stretches)
+	b.tell(a, melody, marks, stretches)
 	for _, m := range marks {
 		for _, l := range linesAt(stretches, m.onset) {
 			if !a.asWritten[m.measure] {
@@ -115,58 +119,46 @@ func (a *arrangement) writtenBetween(from, to score.Time) bool {
 // lines are what has its own marks while the melody is where it is, in the
 // order in which they are written.
 func (b balance) lines(a *arrangement, melody [][]*note) []levelLine {
-	under, underBass := b.steps(a, melody, accompaniment), b.steps(a, melody, bass)
+	under, underBass := b.steps(a, melody)
 	if softer := melody[0][0].way.softer; softer > 0 {
 		under, underBass = softer, softer
 	}
-	raise := max(0, max(under, underBass)-mostSteps)
-	rest := func(steps int) int { return min(steps-raise, mostSteps) }
+	most := under
+	if len(a.with(bass)) > 0 {
+		most = max(most, underBass)
+	}
+	raise := b.raise(a, most)
 	var lines []levelLine
 	switch melody[0][0].home {
 	case rightHand:
-		lines = []levelLine{{1, 1, "above", -raise}, {1, 2, "below", rest(under)}}
+		lines = []levelLine{{1, 1, "above", -raise}, {1, 2, "below", under - raise}}
 	case leftHand:
-		lines = []levelLine{{1, 1, "above", rest(under)}, {1, 2, "below", -raise}}
+		lines = []levelLine{{1, 1, "above", under - raise}, {1, 2, "below", -raise}}
 	case feet:
-		return []levelLine{{1, 1, "below", rest(under)}, {2, 5, "below", -raise}}
+		return []levelLine{{1, 1, "below", under - raise}, {2, 5, "below", -raise}}
 	}
 	if len(a.with(bass)) > 0 {
-		lines = append(lines, levelLine{2, 5, "below", rest(underBass)})
+		lines = append(lines, levelLine{2, 5, "below", underBass - raise})
 	}
 	return lines
 }
 
-// steps is how many marks softer the notes of a role must be for the melody to
-// stand clear of them at most of its strokes.
-func (balance) steps(a *arrangement, melody [][]*note, under role) int {
-	var margins []float64
-	for _, strike := range melody {
-		if m, any := a.marginAt(strike[0].Onset, under); any {
-			margins = append(margins, m)
+// raise is by how many marks the melody is raised so that what lies so many
+// under it is not too soft, as far as the loudest mark of the source allows.
+func (balance) raise(a *arrangement, steps int) int {
+	softest := slices.Index(levels, "mf") // before the first mark
+	loudest := softest
+	marks, _ := a.levelsOf(func(int) bool { return true })
+	for i, m := range marks {
+		if at := slices.Index(levels, m.d.Signs[0].Text); at >= 0 {
+			if i == 0 && !a.firstStroke().Less(m.onset) {
+				softest, loudest = at, at
+			}
+			softest, loudest = min(softest, at), max(loudest, at)
 		}
 	}
-	if len(margins) == 0 {
-		return leastSteps
-	}
-	slices.Sort(margins)
-	lacking := margin - margins[len(margins)/10]
-	return min(max(leastSteps, int(math.Ceil(lacking/a.tower.Dynamics))), mostSteps+mostRaise)
-}
-
-// marginAt is how much louder than the notes of another role that are struck
-// at an onset the melody is, in dB, when all is struck alike.
-func (a *arrangement) marginAt(onset score.Time, under role) (margin float64, any bool) {
-	melody, rest := 0.0, 0.0
-	for _, n := range a.struckAt(onset) {
-		power := math.Pow(10, a.figures.level[n.key()]/10)
-		switch n.role {
-		case tune:
-			melody += power
-		case under:
-			rest += power
-		}
-	}
-	return 10 * math.Log10(melody/rest), melody > 0 && rest > 0
+	need := max(steps-mostSteps, slices.Index(levels, softestMark)-(softest-steps), 0)
+	return min(need, max(0, slices.Index(levels, loudestMark)-loudest))
 }
 
 // linesAt are the lines of the stretch that an onset falls in.
@@ -183,19 +175,11 @@ func linesAt(stretches []stretch, onset score.Time) []levelLine {
 func (a *arrangement) restate(marks []levelSign, stretches []stretch) []levelSign {
 	var added []levelSign
 	for _, s := range stretches {
-		text := "mf"
-		here := false
-		for _, m := range marks {
-			if _, plain := softer(m.d.Signs[0].Text, 0); plain && !s.from.Less(m.onset) {
-				text = m.d.Signs[0].Text
-			}
-			here = here || m.onset == s.from
-		}
-		if !here {
+		if !slices.ContainsFunc(marks, func(m levelSign) bool { return m.onset == s.from }) {
 			i := a.measureAt(s.from)
 			added = append(added, levelSign{
 				measure: i, onset: s.from,
-				d: score.Direction{Onset: s.from.Sub(a.starts[i]), Signs: []score.Sign{{Name: "dynamics", Text: text}}},
+				d: score.Direction{Onset: s.from.Sub(a.starts[i]), Signs: []score.Sign{{Name: "dynamics", Text: markAt(marks, s.from)}}},
 			})
 		}
 	}

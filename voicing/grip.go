@@ -24,6 +24,7 @@ const (
 	gripTightCost  = 2.0 // two notes closer than is clear in their register
 	gripTouchCost  = 2.0 // a note next to the melody's
 	gripClashCost  = 9.0 // a semitone from it, which sounds worst of all
+	gripBesideCost = 5.0 // notes in the melody's own hand, which strikes them as loud: more than all but third and seventh are worth
 	gripApartCost  = 1.0 // each octave away from a melody that it should cover
 	gripLooseCost  = 0.3 // each octave between the lowest and the highest note
 	gripLeapCost   = 1.0 // each octave that the top line's interval grows by
@@ -149,7 +150,8 @@ func (m *moment) reaches(keys []int) bool {
 }
 
 // handTakes tells whether one hand can strike these keys, with the melody's
-// where that is its own.
+// where that is its own. Nothing is above the melody in its hand, which strikes
+// alike, so that the upper note would be heard for it.
 func (m *moment) handTakes(hand seat, keys []int) bool {
 	low, high, n := 0, 0, len(keys)
 	if n == 0 {
@@ -157,7 +159,7 @@ func (m *moment) handTakes(hand seat, keys []int) bool {
 	}
 	low, high = keys[0], keys[n-1]
 	if m.melodyHand == hand {
-		if m.melodyKey == 0 {
+		if m.melodyKey == 0 || high > m.melodyKey {
 			return false
 		}
 		low, high, n = min(low, m.melodyKey), max(high, m.melodyKey), n+1
@@ -185,6 +187,9 @@ func (m *moment) cost(g *grip) float64 {
 		if m.way.close && m.sings {
 			sum += gripApartCost * float64(max(0, key-m.melody.high-9)) / 12
 		}
+	}
+	if m.melodyKey != 0 && !m.handTakes(m.melodyHand.other(), g.keys[:g.n]) {
+		sum += gripBesideCost
 	}
 	if g.n > 1 {
 		sum += gripLooseCost * float64(g.keys[g.n-1]-g.keys[0]) / 12

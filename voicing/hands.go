@@ -16,8 +16,11 @@ func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 	path := cheapest(steps,
 		func(i int, left *int) float64 {
 			cost := unevenCost * float64(abs(chosen[i].n-2**left)/2)
-			if moments[i].melodyHand == leftHand {
+			switch moments[i].melodyHand {
+			case leftHand:
 				cost += besideCost * float64(*left)
+			case rightHand:
+				cost += besideCost * float64(chosen[i].n-*left)
 			}
 			return cost
 		},

@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"undersong/score"
@@ -39,6 +40,7 @@ const (
 	bassHighCost = 0.5 // each octave above the lowest pedals' first
 	bassLostCost = 6.0 // it is not in the pedals
 	bassLateCost = 8.0 // it comes sooner than the feet can
+	bassLoudCost = 0.8 // each dB that the melody cannot be marked to stand clear of it
 )
 
 // lost is the state of a bass note that is left to the hands.
@@ -67,8 +69,9 @@ func (p placeBass) Apply(a *arrangement) {
 			if *octaves == lost {
 				return bassLostCost
 			}
-			above := notes[i].Pitch.MIDI() + 12**octaves - a.tower.Pedals.Low() - 12
-			return bassOffCost*float64(abs(*octaves)) + bassHighCost*float64(max(0, above))/12
+			key := notes[i].Pitch.MIDI() + 12**octaves
+			above := key - a.tower.Pedals.Low() - 12
+			return bassOffCost*float64(abs(*octaves)) + bassHighCost*float64(max(0, above))/12 + bassLoudCost*p.covers(a, notes[i], key)
 		},
 		func(i int, from, to *int) float64 {
 			if *from == lost || *to == lost {
@@ -87,6 +90,17 @@ func (p placeBass) Apply(a *arrangement) {
 			a.moved(n)
 		}
 	}
+}
+
+// covers is by how many dB the bass on a key is too loud for the melody that is
+// struck with it, as far apart as they can be marked.
+func (placeBass) covers(a *arrangement, n *note, key int) float64 {
+	melody := a.powersAt(n.Onset).melody
+	if melody == 0 {
+		return 0
+	}
+	clear := 10*math.Log10(melody) - a.figures.level[key] + a.tower.Dynamics*mostApart
+	return max(0, margin-clear)
 }
 
 // feetTime is the least time between two strokes of the pedals: of one foot on

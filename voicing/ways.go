@@ -49,6 +49,9 @@ func (s seat) String() string {
 	return [...]string{"nowhere", "right hand", "left hand", "feet"}[s]
 }
 
+// other is the other hand.
+func (s seat) other() seat { return [...]seat{rightHand: leftHand, leftHand: rightHand, feet: feet}[s] }
+
 // keyboard is what the keys under a seat are called.
 func (s seat) keyboard() string { return [...]string{"keys", "keys", "keys", "pedals"}[s] }
 

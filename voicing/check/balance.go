@@ -9,12 +9,6 @@ import (
 	"undersong/voicing/melody"
 )
 
-// standsClear is how much louder than what is struck with it the melody has to be,
-// in dB of the loudness model, to stand clear (J. Denyn, in Heemschut, Feb
-// 1944: part melody and counter-melody in register and level). The figure is
-// the project's own: half of the power is 3.
-const standsClear = 3.0
-
 // findMelody marks the strokes of the melody, and those of its grace notes,
 // where it is sure what that is: a sung line, or what the user says; else the
 // line that is marked louder than all others, where there is one; else what
@@ -162,13 +156,13 @@ func (c *checker) balance(moments []moment) {
 	for i := range loud {
 		l, m := &loud[i], &c.report.Measures[i]
 		m.Melody, m.Rest, m.Margin = middleOf(l.melody), middleOf(l.rest), middleOf(l.margins)
-		if m.Margin == nil || *m.Margin >= standsClear {
+		if m.Margin == nil || *m.Margin >= melody.StandsClear {
 			continue
 		}
 		c.find(l.least.first, Finding{
-			Category: Balance, What: "melody covered", Value: *m.Margin, Limit: standsClear, Unit: "dB",
+			Category: Balance, What: "melody covered", Value: *m.Margin, Limit: melody.StandsClear, Unit: "dB",
 			Text: fmt.Sprintf("the melody is %s what is struck with it, %.0f over is clear; least against %s: mark the rest softer or thin it",
-				louder(*m.Margin), standsClear, names(rest(l.least.bells))),
+				louder(*m.Margin), melody.StandsClear, names(rest(l.least.bells))),
 		})
 	}
 }
@@ -178,7 +172,7 @@ func louder(dB float64) string {
 	if dB < 0 {
 		return fmt.Sprintf("%.0f dB under", -dB)
 	}
-	v, _ := apart(dB, standsClear, 0)
+	v, _ := apart(dB, melody.StandsClear, 0)
 	return v + " dB over"
 }
 

@@ -25,6 +25,12 @@ type Phrase struct {
 // the project's own figure.
 const SureEnough = 75
 
+// StandsClear is how much louder than what is struck with it the melody has to
+// be, in dB of the loudness model, to stand clear (J. Denyn, in Heemschut, Feb
+// 1944: part melody and counter-melody in register and level). The figure is
+// the project's own: half of the power is 3.
+const StandsClear = 3.0
+
 // What a row of phrases costs and is worth beside the breaths at their ends:
 // phrases of a usual length, of one length, that begin alike are common
 // practice, no source. That melodies are parted by gaps, a usual length and one
