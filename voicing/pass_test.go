@@ -14,9 +14,9 @@ import (
 )
 
 // arrange runs the passes of a voicing up to, and with, the one named.
-func arrange(t *testing.T, s *score.Score, v Voicing, last string) *arrangement {
+func arrange(t *testing.T, s *score.Score, o Options, last string) *arrangement {
 	t.Helper()
-	o, err := Options{Voicing: v}.withDefaults()
+	o, err := o.withDefaults()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +44,7 @@ func TestPassContract(t *testing.T) {
 			}
 			t.Run(fmt.Sprint(v, " ", name), func(t *testing.T) {
 				eachScore(t, func(t *testing.T, s *score.Score) {
-					a := arrange(t, s, v, name)
+					a := arrange(t, s, Options{Voicing: v}, name)
 					recorded := map[string]int{}
 					for _, c := range a.report.Changes {
 						switch {
@@ -69,7 +69,7 @@ func TestPassContract(t *testing.T) {
 					if diff := cmp.Diff(want, recorded); diff != "" {
 						t.Errorf("changes that are not recorded (-made +recorded):\n%s", diff)
 					}
-					if diff := cmp.Diff(a.report.Changes, arrange(t, s, v, name).report.Changes, cmpopts.IgnoreUnexported(Change{})); diff != "" {
+					if diff := cmp.Diff(a.report.Changes, arrange(t, s, Options{Voicing: v}, name).report.Changes, cmpopts.IgnoreUnexported(Change{})); diff != "" {
 						t.Errorf("twice is not alike:\n%s", diff)
 					}
 				})
@@ -81,35 +81,29 @@ func TestPassContract(t *testing.T) {
 // TestMeasuresKeepTheirLength also holds the result to the source's measure
 // numbers.
 func TestMeasuresKeepTheirLength(t *testing.T) {
-	for _, v := range Voicings() {
-		eachScore(t, func(t *testing.T, s *score.Score) {
-			out, _, err := Voice(s, Options{Voicing: v})
-			if err != nil {
-				t.Fatal(err)
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		if diff := cmp.Diff(o.doc.Score().Starts(), o.back.Starts(), cmp.Comparer(func(x, y score.Time) bool { return x == y })); diff != "" {
+			t.Error(diff)
+		}
+		lead := leadPart(o.doc.Score())
+		for i, m := range o.back.Parts[0].Measures {
+			if want := lead.Measures[i].Number; m.Number != want {
+				t.Errorf("measure %d is numbered %q, not %q", i+1, m.Number, want)
 			}
-			if diff := cmp.Diff(s.Starts(), out.Starts(), cmp.Comparer(func(x, y score.Time) bool { return x == y })); diff != "" {
-				t.Error(diff)
-			}
-		})
-	}
+		}
+	})
 }
 
 // TestSound: a result is sound wherever its source is (score.Check).
 func TestSound(t *testing.T) {
-	for _, v := range Voicings() {
-		eachScore(t, func(t *testing.T, s *score.Score) {
-			if len(score.Check(s)) > 0 {
-				t.Skip("the source itself is not")
-			}
-			out, _, err := Voice(s, Options{Voicing: v})
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, e := range score.Check(out) {
-				t.Error(e)
-			}
-		})
-	}
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		if len(score.Check(o.doc.Score())) > 0 {
+			t.Skip("the source itself is not")
+		}
+		for _, e := range score.Check(o.result) {
+			t.Error(e)
+		}
+	})
 }
 
 // TestThinning follows the published order ("Arranging for Carillon", lesson
@@ -174,7 +168,7 @@ func TestPlaceMelody(t *testing.T) {
 				at = at.Add(score.Quarter)
 			}
 			m.Length = at
-			a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 1, Measures: []*score.Measure{m}}}}, Inverted, "place melody")
+			a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 1, Measures: []*score.Measure{m}}}}, Options{Voicing: Inverted}, "place melody")
 			var got []int
 			for _, n := range a.notes {
 				got = append(got, n.octaves)
@@ -189,28 +183,26 @@ func TestPlaceMelody(t *testing.T) {
 // TestContour: within a phrase the melody's intervals are the source's, unless
 // no seat and octave hold the phrase, which is then told.
 func TestContour(t *testing.T) {
-	for _, v := range Voicings() {
-		eachScore(t, func(t *testing.T, s *score.Score) {
-			a := arrange(t, s, v, "place melody")
-			for _, phrase := range a.melodyPhrases() {
-				one := true
-				for _, n := range phrase {
-					one = one && n.octaves == phrase[0].octaves
-				}
-				held, _ := placeMelody{}.longest(a, phrase)
-				if !one && held == len(phrase) {
-					t.Errorf("%s: the phrase from %s on is broken, though an octave holds it", v, phrase[0].Onset)
-				}
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		a := arrange(t, o.doc.Score(), Options{Tower: o.tower, Voicing: o.voicing}, "place melody")
+		for _, phrase := range a.melodyPhrases() {
+			one := true
+			for _, n := range phrase {
+				one = one && n.octaves == phrase[0].octaves
 			}
-		})
-	}
+			held, _ := placeMelody{}.longest(a, phrase)
+			if !one && held == len(phrase) {
+				t.Errorf("the phrase from %s on is broken, though an octave holds it", phrase[0].Onset)
+			}
+		}
+	})
 }
 
 // TestBreakIsTold: where a phrase cannot stay in one octave, the report names
 // a key that is really missing.
 func TestBreakIsTold(t *testing.T) {
 	eachScore(t, func(t *testing.T, s *score.Score) {
-		a := arrange(t, s, Inverted, "place melody")
+		a := arrange(t, s, Options{Voicing: Inverted}, "place melody")
 		for _, f := range a.report.Findings {
 			_, name, named := strings.Cut(f.Text, "the pedals have no ")
 			if !named {
@@ -266,7 +258,7 @@ func TestHelpingHand(t *testing.T) {
 		}
 	}
 	m.Length = eighth.Mul(8, 1)
-	a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Plain, "settle")
+	a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: Plain}, "settle")
 	for _, p := range a.player.Assign(a.strokes(a.struck())).Problems {
 		if p.Reason != playing.Leap {
 			t.Errorf("%s: %.2f, the limit is %.2f", p.Reason, p.Value, p.Limit)

@@ -1,11 +1,12 @@
 package voicing
 
 import (
+	"bytes"
+	"encoding/json"
+	"runtime"
 	"testing"
 
-	"undersong/instrument"
 	"undersong/score"
-	"undersong/score/musicxml"
 	"undersong/voicing/melody"
 )
 
@@ -14,21 +15,17 @@ import (
 // of the melody is there at its moment, of its pitch class and length, and,
 // inverted, nothing lies under it in the same stroke.
 func TestMelodyComplete(t *testing.T) {
-	for _, v := range Voicings() {
-		t.Run(string(v), func(t *testing.T) {
-			eachDocument(t, func(t *testing.T, doc *musicxml.Document) {
-				s := doc.Score()
-				tones, source := readBack(t, doc, Options{Voicing: v}).Tones(), s.Tones()
-				line := melody.Find(s, source, melody.Options{}).Tones
-				for k, i := range line {
-					if k+1 < len(line) { // the line is one, so a note ends where the next begins
-						source[i].Length = score.Min(source[i].Length, source[line[k+1]].Onset.Sub(source[i].Onset))
-					}
-					checkMelodyNote(t, v, &source[i], tones)
-				}
-			})
-		})
-	}
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		s := o.doc.Score()
+		tones, source := o.back.Tones(), s.Tones()
+		line := melody.Find(s, source, melody.Options{}).Tones
+		for k, i := range line {
+			if k+1 < len(line) { // the line is one, so a note ends where the next begins
+				source[i].Length = score.Min(source[i].Length, source[line[k+1]].Onset.Sub(source[i].Onset))
+			}
+			checkMelodyNote(t, o.voicing, &source[i], tones)
+		}
+	})
 }
 
 func checkMelodyNote(t *testing.T, v Voicing, want *score.Tone, tones []score.Tone) {
@@ -54,58 +51,54 @@ func checkMelodyNote(t *testing.T, v Voicing, want *score.Tone, tones []score.To
 	}
 }
 
-// TestEveryNoteHasAKey: the keys of the 47-bell carillon are those of the
-// GCNA's composition rule (Johan Franco Committee, 2016/17).
-func TestEveryNoteHasAKey(t *testing.T) {
-	tower, err := instrument.Named(instrument.Default)
+// TestCounts: every note of the source is written or left out with a reason, and
+// what is written is in the result.
+func TestCounts(t *testing.T) {
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		r := o.report
+		if got := len(o.back.Tones()); got != r.Notes.Written {
+			t.Errorf("%d notes in the score, %d in the report", got, r.Notes.Written)
+		}
+		if want := len(o.doc.Score().Tones()) + r.Notes.Added; r.Notes.Source != want {
+			t.Errorf("%d notes in the source and made of its chord symbols, %d in the report", want, r.Notes.Source)
+		}
+		left := 0
+		for _, c := range r.Changes {
+			if c.Note != "" && c.LeftOut != "" {
+				left++
+			}
+		}
+		if left != r.Notes.LeftOut || r.Notes.Written+left != r.Notes.Source {
+			t.Errorf("%d source, %d written, %d left out, %d with a reason", r.Notes.Source, r.Notes.Written, r.Notes.LeftOut, left)
+		}
+		if n := r.Notes; n.Kept+n.Moved+n.Merged+n.Dropped != n.Source {
+			t.Errorf("the counts do not add up: %+v", n)
+		}
+	})
+}
+
+// TestSameOnAnyCores: the same score gives the same file and the same report,
+// however many processors work on it.
+func TestSameOnAnyCores(t *testing.T) {
+	before := runtime.GOMAXPROCS(0)
+	defer runtime.GOMAXPROCS(before)
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		report := jsonOf(t, o.report)
+		for _, n := range []int{1, 7} {
+			runtime.GOMAXPROCS(n)
+			again := outcomeOf(t, o.doc, o.tower.Name, o.voicing)
+			if !bytes.Equal(again.file, o.file) || jsonOf(t, again.report) != report {
+				t.Errorf("on %d processors the result is another one", n)
+			}
+		}
+	})
+}
+
+func jsonOf(t *testing.T, r *Report) string {
+	t.Helper()
+	text, err := json.Marshal(r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, v := range Voicings() {
-		t.Run(string(v), func(t *testing.T) {
-			eachDocument(t, func(t *testing.T, doc *musicxml.Document) {
-				for _, m := range readBack(t, doc, Options{Voicing: v}).Parts[0].Measures {
-					for _, n := range m.Notes {
-						if n.Kind != score.Pitched {
-							continue
-						}
-						keys := tower.Manual
-						if n.Staff == 2 {
-							keys = tower.Pedals
-						}
-						if !keys.Has(n.Pitch.MIDI()) {
-							t.Errorf("measure %s: %s has no key on staff %d", m.Number, n.Pitch, n.Staff)
-						}
-					}
-				}
-			})
-		})
-	}
-}
-
-// TestCounts: every note of the source is written or left out with a reason.
-func TestCounts(t *testing.T) {
-	for _, v := range Voicings() {
-		eachScore(t, func(t *testing.T, s *score.Score) {
-			out, r, err := Voice(s, Options{Voicing: v})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got := len(out.Tones()); got != r.Notes.Written {
-				t.Errorf("%d notes in the score, %d in the report", got, r.Notes.Written)
-			}
-			left := 0
-			for _, c := range r.Changes {
-				if c.Note != "" && c.LeftOut != "" {
-					left++
-				}
-			}
-			if left != r.Notes.LeftOut || r.Notes.Written+left != r.Notes.Source {
-				t.Errorf("%d source, %d written, %d left out, %d with a reason", r.Notes.Source, r.Notes.Written, r.Notes.LeftOut, left)
-			}
-			if n := r.Notes; n.Kept+n.Moved+n.Merged+n.Dropped != n.Source {
-				t.Errorf("the counts do not add up: %+v", n)
-			}
-		})
-	}
+	return string(text)
 }
