@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -12,6 +14,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/score/musicxml"
 	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/check"
@@ -202,6 +205,29 @@ func TestEveryMeasureIsShown(t *testing.T) {
 	}
 	if want := v.Result.MeasureCount() + 1; rows != want {
 		t.Errorf("%d rows of figures, want %d", rows, want)
+	}
+}
+
+// TestLongPiecesStayLight: a page about 300 measures is under 2 MB, its audition
+// counted. The limit is the project's own.
+func TestLongPiecesStayLight(t *testing.T) {
+	text, err := os.ReadFile(song)
+	if err != nil {
+		t.Fatal(err)
+	}
+	parts := regexp.MustCompile(`(?s)(<part [^>]*>)(.*?)(</part>)`).ReplaceAll(text, []byte("$1$2$2$2$2$2$3"))
+	doc, err := musicxml.Read(bytes.NewReader(parts), "song five times", musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := voiced(t, doc.Score())
+	page := written(t, v)
+	if n := v.Result.MeasureCount(); n != 300 || strings.Contains(page, "Audition</dt>") {
+		t.Fatalf("%d measures, want 300, with an audition", n)
+	}
+	t.Logf("%d kB", len(page)/1000)
+	if len(page) > 2_000_000 {
+		t.Errorf("%d bytes", len(page))
 	}
 }
 
