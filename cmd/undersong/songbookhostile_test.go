@@ -106,6 +106,10 @@ func archive(t *testing.T, files ...string) string {
 	return b.String()
 }
 
+// underRace says that the race detector is in: its own memory, several times the
+// program's, counts in what the system says of a process.
+var underRace bool
+
 // TestSongbookOfHostileScores: whatever wants to do harm is one row, a whole score
 // or one plain line, in bounded time and memory, and nothing is written outside
 // the folder of results.
@@ -154,7 +158,7 @@ func TestSongbookOfHostileScores(t *testing.T) {
 	if took > 3*time.Minute {
 		t.Errorf("it took %v", took)
 	}
-	if usage.Maxrss>>10 > 1024+512 {
+	if !underRace && usage.Maxrss>>10 > 1024+512 {
 		t.Errorf("a worker had %d MB", usage.Maxrss>>10)
 	}
 }
