@@ -80,7 +80,7 @@ func TestMelodyInEveryKey(t *testing.T) {
 	eachScore(t, func(t *testing.T, s *score.Score) {
 		_, here := voiced(t, s, Options{})
 		for _, semitones := range []int{-5, 3} {
-			if _, there := voiced(t, s, Options{Transpose: semitones}); there.Melody != here.Melody {
+			if _, there := voiced(t, s, Options{Transpose: semitones}); there.Melody.From != here.Melody.From || there.Melody.Notes != here.Melody.Notes {
 				t.Errorf("by %d: melody %+v, not %+v", semitones, there.Melody, here.Melody)
 			}
 		}

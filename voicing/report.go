@@ -25,6 +25,8 @@ type Report struct {
 	Melody struct {
 		From  string `json:"from"`
 		Notes int    `json:"notes"`
+		// Elsewhere are moved by other octaves than most of those in one section.
+		Elsewhere int `json:"elsewhere"`
 	} `json:"melody"`
 	// Notes counts what became of the notes of the source, tied notes once: all
 	// are kept where they were, moved by octaves, merged into another note of

@@ -132,7 +132,7 @@ func (a *arrangement) finish() *Report {
 		r.Title = a.source.Movement
 	}
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
-	r.Melody.From, r.Melody.Notes = a.line.From, len(a.line.Tones)
+	r.Melody.From, r.Melody.Notes, r.Melody.Elsewhere = a.line.From, len(a.line.Tones), a.elsewhere()
 	r.Changes = slices.DeleteFunc(r.Changes, func(c Change) bool { return c.of != nil && c.of.leftOut != "" && c.LeftOut == "" })
 	r.tune, r.out = map[standing]bool{}, map[*score.Note]string{}
 	for _, n := range a.with(tune) {
@@ -165,6 +165,30 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Notes.Written, r.Notes.LeftOut = r.Notes.Kept+r.Notes.Moved, r.Notes.Merged+r.Notes.Dropped
 	return r
+}
+
+// elsewhere is how many notes of the melody are moved by other octaves than most
+// of those in one section.
+func (a *arrangement) elsewhere() (n int) {
+	moves := map[*way]map[int]int{}
+	for _, t := range a.with(tune) {
+		if t.grace() {
+			continue
+		}
+		if moves[t.way] == nil {
+			moves[t.way] = map[int]int{}
+		}
+		moves[t.way][t.octaves]++
+	}
+	for _, by := range moves {
+		most := 0
+		for _, notes := range by {
+			n += notes
+			most = max(most, notes)
+		}
+		n -= most
+	}
+	return n
 }
 
 // firstMeasure is the index of the measure that a section beginning at t is

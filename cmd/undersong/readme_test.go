@@ -27,13 +27,29 @@ func TestReadme(t *testing.T) {
 	text := string(raw)
 	inFolder(t)
 	write(t, "bells.musicxml", lowThird)
-	for _, args := range []string{
-		"study song.musicxml",
-		"fit song.musicxml --towers 23,47",
-		"check bells.musicxml --tower 23",
+	if err := os.Mkdir("songs", 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"lamp-for-the-late-boat", "evening-on-the-sound", "nets-in-the-loft"} {
+		song, err := root.ReadFile("examples/" + name + "/" + name + ".musicxml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		write(t, "songs/"+name+".musicxml", string(song))
+		write(t, "songs/cut-off.musicxml", string(song[:len(song)/2]))
+	}
+	for _, c := range []struct {
+		args string
+		code int
+	}{
+		{"study song.musicxml", 0},
+		{"fit song.musicxml --towers 23,47", 0},
+		{"check bells.musicxml --tower 23", 0},
+		{"songbook songs -o out --voicing auto --tower 35", 1},
 	} {
+		args := c.args
 		code, out, errors := undersong(t, "", strings.Fields(args)...)
-		if code != 0 {
+		if code != c.code {
 			t.Fatalf("%s: exit %d: %s", args, code, errors)
 		}
 		lines := indented(out)

@@ -32,7 +32,7 @@ func songbookCommand() *cli.Command {
 			"on standard output and in songbook.json, .csv and .html in that folder; what needs a person's\n" +
 			"eye stands first.",
 		Flags: slices.Concat(workerFlags(), []cli.Flag{
-			&cli.IntFlag{Name: "jobs", Value: runtime.NumCPU(), Usage: "how many scores are worked on at once"},
+			&cli.IntFlag{Name: "jobs", Value: runtime.NumCPU(), Usage: "work on `N` scores at once"},
 			jsonSummaryFlag(),
 			forceFlag(),
 		}),
@@ -53,7 +53,7 @@ func workerFlags() []cli.Flag {
 		resultsFlag(),
 		&cli.StringFlag{Name: "shard", Usage: "work only on the `K/N`th part of the scores; 'songbook merge' puts the summaries together"},
 		&cli.BoolFlag{Name: "resume", Usage: "leave out what is there already of the same score, options and program"},
-		&cli.DurationFlag{Name: "time-limit", Value: 5 * time.Minute, Usage: "give up a score that takes `LONGER`; 0 for no limit"},
+		&cli.DurationFlag{Name: "time-limit", Value: 5 * time.Minute, Usage: "give up a score that takes longer than `TIME`, such as 90s or 5m; 0 for no limit"},
 		&cli.Int64Flag{Name: "memory-limit", Value: 4096, Usage: "give up a score that takes more than so many `MB`; 0 for no limit"},
 		&cli.BoolFlag{Name: "worker", Hidden: true},
 	}, limitFlags())

@@ -256,7 +256,7 @@ func TestSongbookInShards(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(&want, got, cmpopts.IgnoreFields(songbook.Row{}, "Seconds")); diff != "" || strings.Count(printed, "\n") != 13 {
+	if diff := cmp.Diff(&want, got, cmpopts.IgnoreFields(songbook.Row{}, "Seconds")); diff != "" || strings.Count(printed, "\n") != 14 {
 		t.Errorf("%s\n%s", diff, printed)
 	}
 	if code, _, errs := undersong(t, "", "songbook", "merge", "-o", out, merge[3]); code != exitError || strings.Count(errs, "is missing") != 2 {

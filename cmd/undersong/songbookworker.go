@@ -140,6 +140,7 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 		return a, fmt.Errorf("the result cannot be written: %w", cause(err))
 	}
 	a.Row = songbook.Of(analysis.Study(tower.Tower), row)
+	a.Row.Asked = s.way.plan.Difficulty
 	a.Row.Out = filepath.ToSlash(batch.Shown(out))
 	a.Row.Seconds = time.Since(start).Seconds()
 	return a, nil

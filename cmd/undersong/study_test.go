@@ -97,7 +97,7 @@ func TestStudyRefuses(t *testing.T) {
 		{"missing", "study none.musicxml", 1, "none.musicxml: no such file"},
 		{"a folder", "study .", 1, ". is a folder"},
 		{"one input for two", "study - --tower -", 2, "cannot both come from standard input"},
-		{"not a score", "study words.xml", 1, "words.xml: not XML"},
+		{"not a score", "study words.xml", 1, "words.xml: not MusicXML"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			inFolder(t)

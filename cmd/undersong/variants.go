@@ -106,7 +106,7 @@ func fitCommand() *cli.Command {
 			&cli.StringFlag{Name: "towers", Value: "23,35,47,61", Usage: "the `TOWERS` to compare, with commas: names that 'undersong tower' lists, or files"},
 			melodyFlag(),
 			&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says"},
-			&cli.StringFlag{Name: "voicing", Value: "inverted", Usage: "inverted, tenor, covered, plain or auto"},
+			&cli.StringFlag{Name: "voicing", Value: "inverted", Usage: "`VOICING`: inverted, tenor, covered, plain or auto"},
 			&cli.BoolFlag{Name: "json", Usage: "print the table as JSON"},
 		}, limitFlags()...),
 		Action: fit,

@@ -35,7 +35,7 @@ func voiceCommand() *cli.Command {
 // wayFlags say how scores are voiced.
 func wayFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "inverted, tenor, covered or plain, for what nothing below says otherwise (then: plain); or auto, to follow what study finds"},
+		&cli.StringFlag{Name: "voicing", Value: string(voicing.Inverted), Usage: "`VOICING`: inverted, tenor, covered or plain, for what nothing below says otherwise (then: plain); or auto, to follow what study finds"},
 		&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says: see 'undersong plan'"},
 		whereFlag("invert", "voice these inverted: `WHERE` is a section's name or measures, such as \"last chorus\" or 33-48,57-64"),
 		whereFlag("tenor", "voice these with the melody in the left hand: `WHERE`"),

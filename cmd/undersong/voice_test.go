@@ -163,7 +163,7 @@ func TestVoiceRefuses(t *testing.T) {
 		{"a report without a name", "voice song.musicxml --report -", 2, "--report names a file"},
 		{"one input for two", "voice - -o out.xml --tower -", 2, "cannot both come from standard input"},
 		{"nothing to voice", "voice rests.xml", 1, "rests.xml: the score has no pitched note"},
-		{"not a score", "voice words.xml", 1, "words.xml: not XML"},
+		{"not a score", "voice words.xml", 1, "words.xml: not MusicXML"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			inFolder(t)

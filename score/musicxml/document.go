@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
+	"strings"
 
 	"github.com/beevik/etree"
 
@@ -76,6 +77,9 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 	text, err := decode(raw)
 	if err != nil {
 		return nil, err
+	}
+	if !strings.HasPrefix(strings.TrimSpace(text), "<") {
+		return nil, errors.New("not MusicXML: it is neither XML nor a ZIP archive; export the score as MusicXML")
 	}
 	t, err := xmltree.Parse(ctx, text, xmltree.Limits{Depth: limits.Depth, Nodes: limits.Nodes})
 	if err != nil {

@@ -68,7 +68,7 @@ func TestBadInput(t *testing.T) {
 	const head = `<score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part></part-list><part id="P1">`
 	for _, c := range []struct{ name, text, want string }{
 		{"empty", "", "the file is empty"},
-		{"not XML", "just words", "not XML: it has 0 root elements"},
+		{"not XML", "just words", "not MusicXML: it is neither XML nor a ZIP archive"},
 		{"HTML", "<html><body/></html>", "not MusicXML: the root element is <html>"},
 		{"cut off", head + "<measure number=\"1\"><note>", "line 1: the file ends inside <note>"},
 		{"wrong nesting", "<score-partwise>\n<part></measure>", "line 2: </measure> closes nothing that is open"},
@@ -216,7 +216,7 @@ func TestDamagedUTF16(t *testing.T) {
 		{"first half alone", []uint16{'a', 0xd834, 'b'}, 0, "half a character"},
 		{"second half alone", []uint16{0xdd1e}, 0, "half a character"},
 		{"halves swapped", []uint16{0xdd1e, 0xd834}, 0, "half a character"},
-		{"cut off", []uint16{'a'}, 1, "unexpected EOF"},
+		{"cut off", []uint16{'a'}, 1, "the file ends in the middle"},
 	} {
 		before, after, _ := strings.Cut(titled("|"), "|")
 		units := slices.Concat([]uint16{0xfeff}, utf16.Encode([]rune(before)), c.title, utf16.Encode([]rune(after)))

@@ -32,8 +32,8 @@ type Row struct {
 	Moved      int `json:"moved"`      // notes of the source, by octaves
 	Merged     int `json:"merged"`
 	Dropped    int `json:"dropped"`
-	// MelodyMoved is how many notes of the melody have an octave other than most
-	// of them: where the line had to break.
+	// MelodyMoved is how many notes of the melody are moved by other octaves than
+	// most of those in one section: where the line had to break.
 	MelodyMoved int `json:"melodyMoved"`
 	// Key is the transposition that would suit better, in semitones; 0 of none.
 	Key int `json:"betterKey,omitempty"`
@@ -105,20 +105,7 @@ func Voice(name string, a *study.Analysis, p *plan.Plan, with voicing.Options) R
 func (r *Row) count() {
 	n := r.Report.Notes
 	r.Moved, r.Merged, r.Dropped = n.Moved, n.Merged, n.Dropped
-	moves, total := map[int]int{}, 0
-	for _, c := range r.Report.Changes {
-		if c.What == "melody" && c.Octaves != 0 {
-			moves[c.Octaves]++
-			total++
-		}
-	}
-	moves[0] = r.Report.Melody.Notes - total
-	most := 0
-	for _, n := range moves {
-		most = max(most, n)
-	}
-	r.MelodyMoved = max(0, r.Report.Melody.Notes-most)
-	r.Key = r.Report.BetterKey
+	r.MelodyMoved, r.Key = r.Report.Melody.Elsewhere, r.Report.BetterKey
 }
 
 func (r *Row) check(found *check.Report) {

@@ -46,7 +46,7 @@ func (s *Songbook) document() *document {
 	body.Towers = len(towers) > 1
 	d := &document{
 		Title: "A songbook", Lead: fmt.Sprintf("%s for tower %s", count(s.Summary.Scores, "score"), strings.Join(towers, ", ")), Body: body,
-		Facts: []fact{{"Failed", count(s.Summary.Failed, "score")}},
+		Facts: []fact{{"To look at", s.Summary.String()}},
 	}
 	if len(s.Summary.With) > 0 {
 		d.Facts = append(d.Facts, fact{"With", strings.Join(s.Summary.With, " ")})

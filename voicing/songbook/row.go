@@ -5,29 +5,38 @@
 package songbook
 
 import (
-	"fmt"
-
+	"undersong/voicing"
 	"undersong/voicing/check"
 	"undersong/voicing/compare"
-	"undersong/voicing/melody"
 	"undersong/voicing/study"
 )
 
 // Row is what became of a score on a tower. As JSON its fields are stable.
 type Row struct {
 	compare.Row          // Name is the score's
+	Title       string   `json:"title,omitempty"`
 	Tower       string   `json:"tower"`
 	Verdicts    Verdicts `json:"verdicts"`
+	// Asked is the difficulty that was asked for, 0 of none.
+	Asked int `json:"difficultyAsked,omitempty"`
+	// Against is how many of these sections are to be left plain, where all of
+	// the score was inverted.
+	Against int `json:"against,omitempty"`
 	// Sure is how sure the melody is on the mean of its notes, in per cent.
-	Sure  int `json:"sure"`
-	Notes int `json:"notes"` // of the source, tied notes once
+	Sure        int `json:"sure"`
+	Notes       int `json:"notes"` // of the source, tied notes once
+	MelodyNotes int `json:"melodyNotes"`
+	// Measures, and strokes of bells in them, that the result has.
+	Measures int `json:"measures"`
+	Strokes  int `json:"strokes"`
 	// Findings counts those of the result by category.
 	Findings map[check.Category]int `json:"findings,omitempty"`
 	// Seconds is the time it took; reading and analysing a score counts for the
 	// first of its towers.
 	Seconds float64 `json:"seconds"`
 	Out     string  `json:"out,omitempty"` // the file written, under the folder of results
-	// Look is why a person should look at it, "" of no reason.
+	// Look is why a person should look at it, the reason that concerns most of it
+	// first; "" without a reason.
 	Look string `json:"look,omitempty"`
 }
 
@@ -52,11 +61,14 @@ func Of(s *study.Study, voiced compare.Row) Row {
 			r.Verdicts.LeavePlain++
 		}
 	}
-	if voiced.Report != nil {
-		r.Notes = voiced.Report.Notes.Source
+	if report := voiced.Report; report != nil {
+		r.Title, r.Notes, r.MelodyNotes = report.Title, report.Notes.Source, report.Melody.Notes
+		if report.Voicing == voicing.Inverted && len(report.Sections) == 0 {
+			r.Against = r.Verdicts.LeavePlain
+		}
 	}
-	if voiced.Check != nil {
-		r.Findings = voiced.Check.Totals
+	if found := voiced.Check; found != nil {
+		r.Findings, r.Measures, r.Strokes = found.Totals, len(found.Measures), found.Strokes
 	}
 	r.Source, r.Result, r.Report, r.Check = nil, nil, nil, nil
 	return r
@@ -64,35 +76,3 @@ func Of(s *study.Study, voiced compare.Row) Row {
 
 // LeftOut is how many notes of the source are not in the result.
 func (r *Row) LeftOut() int { return r.Merged + r.Dropped }
-
-// Found is how many findings there are.
-func (r *Row) Found() (n int) {
-	for _, c := range r.Findings {
-		n += c
-	}
-	return n
-}
-
-// need is what calls for a person's eye: the higher the rank, and the greater
-// the amount in it, the sooner.
-type need struct {
-	rank, amount int
-	text         string
-}
-
-// need is the strongest reason to look at a row.
-func (r *Row) need() need {
-	switch {
-	case r.Error != "":
-		return need{5, 0, "failed"}
-	case r.Unplayable > 0:
-		return need{4, r.Unplayable, fmt.Sprintf("unplayable: %d", r.Unplayable)}
-	case r.Sure < melody.SureEnough:
-		return need{3, 100 - r.Sure, fmt.Sprintf("melody sure to %d %% only", r.Sure)}
-	case r.MelodyMoved > 0:
-		return need{2, r.MelodyMoved, fmt.Sprintf("melody elsewhere: %d", r.MelodyMoved)}
-	case r.Found() > 0:
-		return need{1, r.Found(), fmt.Sprintf("findings: %d", r.Found())}
-	}
-	return need{}
-}

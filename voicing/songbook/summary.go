@@ -17,6 +17,7 @@ type Summary struct {
 	Shard   string   `json:"shard,omitempty"`
 	Scores  int      `json:"scores"`
 	Failed  int      `json:"failed"` // scores with an error, for any tower
+	ToLook  int      `json:"toLook"` // other scores with a reason to look at them
 	Rows    []Row    `json:"rows"`   // what needs a person's eye first
 }
 
@@ -24,20 +25,23 @@ type Summary struct {
 func New(rows []Row, with []string) *Summary {
 	s := &Summary{Version: 1, With: with, Rows: slices.Clone(rows)}
 	slices.SortFunc(s.Rows, func(x, y Row) int {
-		a, b := x.need(), y.need()
-		return cmp.Or(cmp.Compare(b.rank, a.rank), cmp.Compare(b.amount, a.amount),
-			strings.Compare(x.Name, y.Name), strings.Compare(x.Tower, y.Tower))
+		_, a := x.look()
+		_, b := y.look()
+		return cmp.Or(cmp.Compare(b, a), strings.Compare(x.Name, y.Name), strings.Compare(x.Tower, y.Tower))
 	})
-	all, failed := map[string]bool{}, map[string]bool{}
+	all, failed, look := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	for i := range s.Rows {
 		r := &s.Rows[i]
-		r.Look = r.need().text
+		r.Look, _ = r.look()
 		all[r.Name] = true
-		if r.Error != "" {
+		switch {
+		case r.Error != "":
 			failed[r.Name] = true
+		case r.Look != "" && !failed[r.Name]: // failures stand first
+			look[r.Name] = true
 		}
 	}
-	s.Scores, s.Failed = len(all), len(failed)
+	s.Scores, s.Failed, s.ToLook = len(all), len(failed), len(look)
 	return s
 }
 

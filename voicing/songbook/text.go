@@ -1,6 +1,7 @@
 package songbook
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -10,10 +11,14 @@ import (
 	"undersong/voicing/check"
 )
 
-// WriteText writes the summary as a table with a line for each row.
+// WriteText writes the summary as a line and a table of what a person should look
+// at, and the rest, with a line for each row.
 func (s *Summary) WriteText(w io.Writer) error {
+	if _, err := fmt.Fprintln(w, s); err != nil {
+		return err
+	}
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "score\tlook\tinverted?\tdifficulty\tleft out\tfindings\ttime")
+	fmt.Fprintln(table, "score\tinverted?\tdifficulty\tleft out\tlook at it for")
 	several := s.towers()
 	for i := range s.Rows {
 		r := &s.Rows[i]
@@ -22,13 +27,17 @@ func (s *Summary) WriteText(w io.Writer) error {
 			name += " on " + r.Tower
 		}
 		if r.Error != "" {
-			fmt.Fprintf(table, "%s\t%s: %s\n", name, r.Look, r.Error)
+			fmt.Fprintf(table, "%s\t\t\t\t%s: %s\n", name, r.Look, r.Error)
 			continue
 		}
-		fmt.Fprintf(table, "%s\t%s\t%v\t%d\t%d of %d\t%s\t%.2f s\n",
-			name, r.Look, r.Verdicts, r.Difficulty, r.LeftOut(), r.Notes, r.Categories(), r.Seconds)
+		fmt.Fprintf(table, "%s\t%v\t%d\t%d of %d\t%s\n", name, r.Verdicts, r.Difficulty, r.LeftOut(), r.Notes, cmp.Or(r.Look, "nothing"))
 	}
 	return table.Flush()
+}
+
+// String is the summary in a line.
+func (s *Summary) String() string {
+	return fmt.Sprintf("%d of %d scores need a look, %d failed", s.ToLook+s.Failed, s.Scores, s.Failed)
 }
 
 // String is such as "2 yes, 1 with care".
@@ -64,8 +73,9 @@ func (r *Row) Categories() string {
 // a spreadsheet would take for a formula has an apostrophe before it.
 func (s *Summary) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
-	head := []string{"name", "tower", "look", "error", "yes", "withCare", "leavePlain", "sure", "difficulty", "margin",
-		"blurredMeasures", "notes", "moved", "merged", "dropped", "melodyMoved", "betterKey", "seconds", "out"}
+	head := []string{"name", "title", "tower", "look", "error", "yes", "withCare", "leavePlain", "against", "sure", "difficulty", "difficultyAsked",
+		"margin", "measures", "strokes", "blurredMeasures", "notes", "moved", "merged", "dropped", "melodyNotes", "melodyMoved", "betterKey",
+		"seconds", "out"}
 	for _, category := range check.Categories() {
 		head = append(head, string(category))
 	}
@@ -83,8 +93,9 @@ func (s *Summary) WriteCSV(w io.Writer) error {
 
 func (r *Row) cells() []string {
 	var cells []string
-	for _, v := range []any{r.Name, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Sure, r.Difficulty, r.Margin,
-		r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyMoved, r.Key, r.Seconds, r.Out} {
+	for _, v := range []any{r.Name, r.Title, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Against, r.Sure,
+		r.Difficulty, r.Asked, r.Margin, r.Measures, r.Strokes, r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyNotes, r.MelodyMoved, r.Key,
+		r.Seconds, r.Out} {
 		cell := fmt.Sprint(v)
 		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@") == 0 {
 			cell = "'" + cell

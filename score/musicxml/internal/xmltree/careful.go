@@ -32,7 +32,7 @@ func (b *builder) careful() error {
 		}
 	}
 	if n := len(b.open); n > 0 {
-		return problem(b.text, len(b.text), fmt.Sprintf("the file ends inside <%s>: it is cut off", b.open[n-1].element.Tag))
+		return problem(b.text, len(b.text), fmt.Sprintf("the file ends inside <%s>: it is cut off, copy or export it again", b.open[n-1].element.Tag))
 	}
 	return nil
 }
@@ -95,9 +95,14 @@ func (b *builder) startToken(token xml.StartElement, at int) error {
 	return nil
 }
 
+// syntaxProblem says what is wrong with the text.
 func syntaxProblem(err error) string {
+	what := err.Error()
 	if s, ok := errors.AsType[*xml.SyntaxError](err); ok {
-		return "not well-formed XML: " + s.Msg
+		what = s.Msg
 	}
-	return "not well-formed XML: " + err.Error()
+	if strings.HasPrefix(what, "unexpected EOF") {
+		return "the file ends in the middle: it is cut off, copy or export it again"
+	}
+	return "not well-formed XML: " + what + "; export it again"
 }
