@@ -36,7 +36,7 @@ var minded = [reasons]struct {
 }{
 	offOctave:  {1.0, "it would not be where this voicing wants it"}, // each octave away
 	otherSeat:  {2.5, "it would not be where this voicing wants it"}, // a seat that is not the wanted one
-	stumble:    {60, "it could not be struck in time"},               // a stroke that comes sooner than the limb can
+	stumble:    {250, "it could not be struck in time"},              // a stroke that comes sooner than the limb can
 	noRoom:     {0.5, "the accompaniment would lack room"},           // each semitone that it lacks above or below
 	ringing:    {0.4, "too much of it would ring at once"},           // each note beyond crowd that still rings
 	faint:      {0.5, "its bells would be faint"},                    // each octave above the keys that carry a melody

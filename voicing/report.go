@@ -143,3 +143,8 @@ func (a *arrangement) finding(n *note, format string, args ...any) {
 		Pass: a.pass, Place: a.place(n.Part, n.Onset), Text: fmt.Sprintf(format, args...),
 	})
 }
+
+// tell is a finding about the whole, before any pass.
+func (a *arrangement) tell(format string, args ...any) {
+	a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Text: fmt.Sprintf(format, args...)})
+}

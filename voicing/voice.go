@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"undersong/instrument"
 	"undersong/score"
@@ -55,9 +56,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	}
 	a := arrangementOf(s, o, tones, line)
 	a.findHarmony()
-	if a, err = a.withChords(); err != nil {
-		return nil, nil, err
-	}
+	a = a.withChords()
 	a.tellSections()
 	for _, step := range steps {
 		a.pass = step.Name()
@@ -74,40 +73,73 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 
 // withChords is a with an accompaniment made of its chord symbols, if it is a
 // lead sheet.
-func (a *arrangement) withChords() (*arrangement, error) {
+func (a *arrangement) withChords() *arrangement {
 	s, o := a.source, a.options
 	if !lead.Sheet(s, a.tones, a.line.Tones) {
 		if len(a.notes) == len(a.line.Tones) {
-			a.report.Findings = append(a.report.Findings, Finding{
-				Pass: "voice", Text: "the source has one line and no chord symbols, so only the line is voiced",
-			})
+			a.tell("the source has one line and no chord symbols, so only the line is voiced")
 		}
-		return a, nil
-	}
-	figure := o.Figure
-	if figure == "" {
-		tempo, _ := a.clock.Tempo()
-		beats := a.beats[0]
-		if len(beats) > 0 {
-			tempo /= beats[0].Quarters()
-		}
-		figure = lead.Choose(beats, tempo)
+		return a
 	}
 	key, _ := harmony.FindKey(s, a.tones)
-	realised, err := lead.Realise(s, a.harmony, figure, key.Key)
-	if err != nil {
-		return nil, err
-	}
+	figures := a.chordFigures()
+	realised := lead.Realise(s, a.harmony, figures.at, key.Key)
 	// The line stays what it is beside its new accompaniment.
 	tones := realised.Tones()
 	a = arrangementOf(realised, o, tones, moveLine(a.line, a.tones, tones))
 	a.findHarmony()
 	a.made = len(s.Parts)
-	a.report.Figure = string(figure)
-	a.report.Findings = append(a.report.Findings, Finding{
-		Pass: "voice", Text: fmt.Sprintf("the accompaniment is made of the chord symbols: %s; --figure chooses another", figure),
-	})
-	return a, nil
+	a.report.Figure = figures.used()
+	a.tell("the accompaniment is made of the chord symbols: %s; --figure, or figure in a plan, chooses another", a.report.Figure)
+	if figures.heldInstead {
+		a.tell("a tremolo takes both hands: where the melody has one of them, the chords are held")
+	}
+	return a
+}
+
+// chordFigures are the figures in which chord symbols are played.
+type chordFigures struct {
+	a           *arrangement
+	usual       lead.Figure // where the plan says nothing
+	all         []lead.Figure
+	heldInstead bool // of a tremolo, for want of a hand
+}
+
+func (a *arrangement) chordFigures() *chordFigures {
+	f := &chordFigures{a: a, usual: a.options.Figure}
+	if f.usual == "" {
+		tempo, _ := a.clock.Tempo()
+		beats := a.beats[0]
+		if len(beats) > 0 {
+			tempo /= beats[0].Quarters()
+		}
+		f.usual = lead.Choose(beats, tempo)
+	}
+	return f
+}
+
+// at is the figure of a chord that begins at a moment.
+func (f *chordFigures) at(t score.Time) lead.Figure {
+	figure, way := f.usual, f.a.wayAt(t)
+	if way != nil && way.figure != "" {
+		figure = way.figure
+	}
+	if figure == lead.Tremolo && (way == nil || !way.handsFree()) {
+		figure, f.heldInstead = lead.Held, true
+	}
+	if !slices.Contains(f.all, figure) {
+		f.all = append(f.all, figure)
+	}
+	return figure
+}
+
+// used is such as "held, after-beat": all that were asked for.
+func (f *chordFigures) used() string {
+	var names []string
+	for _, figure := range f.all {
+		names = append(names, string(figure))
+	}
+	return strings.Join(names, ", ")
 }
 
 // moveLine is a line of one list of tones in another that has them too.

@@ -77,10 +77,11 @@ type way struct {
 	// three for both ("Arranging for Carillon", lesson "Harmony": complex
 	// chords down to three or four notes, with the melody's).
 	most, mostSlow int
-	close          bool // the accompaniment keeps close above the melody
-	notes          int  // at once at most; 0 leaves it to the voicing
-	softer         int  // marks under the melody; 0 leaves it to the balance
-	alone          bool // no accompaniment
+	close          bool        // the accompaniment keeps close above the melody
+	notes          int         // at once at most; 0 leaves it to the voicing
+	softer         int         // marks under the melody; 0 leaves it to the balance
+	alone          bool        // no accompaniment
+	figure         lead.Figure // of chord symbols; "" of the options
 }
 
 var ways = map[Voicing]*way{
@@ -114,6 +115,9 @@ type Manner struct {
 	Softer int `json:"softer,omitempty"`
 	// Alone has the melody without accompaniment.
 	Alone bool `json:"alone,omitempty"`
+	// Figure is how the chord symbols of a lead sheet are played; "" leaves it to
+	// the options.
+	Figure lead.Figure `json:"figure,omitempty"`
 }
 
 // Options say how a score is to be voiced. Zero fields take the defaults.
@@ -140,11 +144,12 @@ const TransposeAuto = 100
 
 // ease is by how much longer than the player's limits say the limbs take, at
 // each difficulty: the project's own figures. So are the notes that are struck
-// more or fewer than usual, when moving and when there is time.
+// more or fewer than usual, when moving and when there is time. Nobody is asked
+// for more than the limits.
 var ease = [6]struct {
 	time           float64
 	most, mostSlow int
-}{1: {1.6, -1, -1}, 2: {1.25, 0, -1}, 3: {1, 0, 0}, 4: {0.9, 0, 1}, 5: {0.8, 1, 1}}
+}{1: {1.6, -1, -1}, 2: {1.25, 0, -1}, 3: {1, 0, 0}, 4: {1, 0, 1}, 5: {1, 1, 1}}
 
 // way is the way of a section.
 func (s *Section) way() *way {
@@ -156,7 +161,7 @@ func (s *Section) way() *way {
 	if s.Manner.Octave != nil {
 		w.melodyWant = *s.Manner.Octave
 	}
-	w.notes, w.softer, w.alone = s.Manner.Notes, s.Manner.Softer, s.Manner.Alone
+	w.notes, w.softer, w.alone, w.figure = s.Manner.Notes, s.Manner.Softer, s.Manner.Alone, s.Manner.Figure
 	return &w
 }
 
@@ -179,6 +184,10 @@ func (a *arrangement) wayAt(onset score.Time) *way {
 	return ways[a.options.Voicing]
 }
 
+// handsFree tells whether the hands have nothing to do with the melody, as long as
+// the feet can play it.
+func (w *way) handsFree() bool { return w.melody[0] == feet }
+
 func (o *Options) check(s *score.Score) error {
 	if !slices.Contains(Voicings(), o.Voicing) {
 		return fmt.Errorf("no voicing %q: there are %v", o.Voicing, Voicings())
@@ -190,8 +199,14 @@ func (o *Options) check(s *score.Score) error {
 		return fmt.Errorf("transposition by %d semitones: it goes from -%d to %d", o.Transpose, farthestKey, farthestKey)
 	}
 	known := append(Voicings(), AsWritten)
+	figures := append(lead.Figures(), "")
+	if !slices.Contains(figures, o.Figure) {
+		return fmt.Errorf("no figure %q: there are %v", o.Figure, lead.Figures())
+	}
 	for i, sec := range o.Sections {
 		switch {
+		case !slices.Contains(figures, sec.Manner.Figure):
+			return fmt.Errorf("no figure %q for a section: there are %v", sec.Manner.Figure, lead.Figures())
 		case !slices.Contains(known, sec.Voicing):
 			return fmt.Errorf("no voicing %q for a section: there are %v", sec.Voicing, known)
 		case !sec.From.Less(sec.To) || i > 0 && sec.From.Less(o.Sections[i-1].To):

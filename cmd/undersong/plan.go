@@ -79,8 +79,7 @@ const auto = "auto"
 // request is how the flags of voice want a score voiced.
 type request struct {
 	plan *plan.Plan
-	auto bool // the plan is still to be made by a study
-	lead lead.Figure
+	auto bool   // the plan is still to be made by a study
 	name string // what the result is called, added to the score's name
 }
 
@@ -102,10 +101,7 @@ func planOf(c *cli.Context) (*request, error) {
 
 // planWith is a plan, nil of none, with what the flags add to it.
 func planWith(c *cli.Context, p *plan.Plan) (*request, error) {
-	r := &request{plan: p, name: "planned", lead: lead.Figure(c.String("figure"))}
-	if r.lead != "" && !slices.Contains(lead.Figures(), r.lead) {
-		return nil, usage("no figure %q: there are %v", r.lead, lead.Figures())
-	}
+	r := &request{plan: p, name: "planned"}
 	base := c.String("voicing")
 	if base != auto && !slices.Contains(voicing.Voicings(), voicing.Voicing(base)) {
 		return nil, usage("no voicing %q: there are %v and %s", base, voicing.Voicings(), auto)
@@ -117,7 +113,7 @@ func planWith(c *cli.Context, p *plan.Plan) (*request, error) {
 	if err := addShortForms(c, r.plan); err != nil {
 		return nil, err
 	}
-	if err := readKey(c, r.plan); err != nil {
+	if err := readSettings(c, r.plan); err != nil {
 		return nil, err
 	}
 	if len(r.plan.Items) > 0 && p == nil && !c.IsSet("voicing") {
@@ -140,9 +136,9 @@ func addShortForms(c *cli.Context, p *plan.Plan) error {
 	return nil
 }
 
-// readKey reads the flags for the key and the difficulty, which win over the
-// plan's.
-func readKey(c *cli.Context, p *plan.Plan) error {
+// readSettings reads the flags for key, difficulty and figure, which win over the
+// plan's own.
+func readSettings(c *cli.Context, p *plan.Plan) error {
 	if c.IsSet("transpose") {
 		text := c.String("transpose")
 		n, err := strconv.Atoi(text)
@@ -157,6 +153,11 @@ func readKey(c *cli.Context, p *plan.Plan) error {
 	if c.IsSet("difficulty") {
 		if p.Difficulty = c.Int("difficulty"); p.Difficulty < 1 || p.Difficulty > 5 {
 			return usage("--difficulty %d: it goes from 1 to 5", p.Difficulty)
+		}
+	}
+	if c.IsSet("figure") {
+		if p.Figure = lead.Figure(c.String("figure")); !slices.Contains(lead.Figures(), p.Figure) {
+			return usage("no figure %q: there are %v", p.Figure, lead.Figures())
 		}
 	}
 	return nil
@@ -179,7 +180,7 @@ func (r *request) planFor(a *study.Analysis, tower *instrument.Tower) *plan.Plan
 	}
 	p := plan.Auto(a.Study(tower))
 	p.Items = append(p.Items, r.plan.Items...)
-	p.Transpose, p.Difficulty = r.plan.Transpose, cmp.Or(r.plan.Difficulty, p.Difficulty)
+	p.Transpose, p.Difficulty, p.Figure = r.plan.Transpose, cmp.Or(r.plan.Difficulty, p.Difficulty), r.plan.Figure
 	return p
 }
 
@@ -190,6 +191,6 @@ func (r *request) resolve(j *job) (*score.Score, voicing.Options, error) {
 		a = j.analyse()
 	}
 	s, options, err := r.planFor(a, j.tower).Resolve(a)
-	options.Tower, options.Melody, options.Figure = j.tower, j.rules, r.lead
+	options.Tower, options.Melody = j.tower, j.rules
 	return s, options, err
 }

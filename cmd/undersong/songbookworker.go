@@ -132,7 +132,7 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 		}
 	}
 	analysis := s.analyse()
-	row := compare.Voice(s.name, analysis, s.way.planFor(analysis, tower.Tower), voicing.Options{Tower: tower.Tower, Melody: s.rules, Figure: s.way.lead})
+	row := compare.Voice(s.name, analysis, s.way.planFor(analysis, tower.Tower), voicing.Options{Tower: tower.Tower, Melody: s.rules})
 	if row.Error != "" {
 		return a, errors.New(row.Error)
 	}
@@ -162,7 +162,7 @@ func (w *songWorker) open(s *song) error {
 
 // hash names all that a result depends on.
 func (w *songWorker) hash(s *song, tower songTower) (string, error) {
-	all, err := json.Marshal([]any{sha256.Sum256(s.text), s.way.plan, s.way.auto, s.way.lead, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
+	all, err := json.Marshal([]any{sha256.Sum256(s.text), s.way.plan, s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
 	sum := sha256.Sum256(all)
 	return hex.EncodeToString(sum[:]), err
 }

@@ -77,12 +77,12 @@ func Variants(s *study.Study) []Variant {
 }
 
 // Voice voices an analysed score by a plan and checks the result. What no plan
-// says is taken from with: tower, melody and figure.
+// says is taken from with: tower and melody.
 func Voice(name string, a *study.Analysis, p *plan.Plan, with voicing.Options) Row {
 	row := Row{Name: name}
 	s, o, err := p.Resolve(a)
 	if err == nil {
-		o.Tower, o.Melody, o.Figure = with.Tower, with.Melody, with.Figure
+		o.Tower, o.Melody = with.Tower, with.Melody
 		row.Source = s
 		row.Result, row.Report, err = voicing.Voice(s, o)
 	}

@@ -1,6 +1,7 @@
 package form
 
 import (
+	"strconv"
 	"strings"
 	"unicode"
 )
@@ -38,12 +39,55 @@ var headings = map[string]Kind{
 	"naspel": Ending, "finale": Ending, "final": Ending, "efterspel": Ending, "tag": Ending, "postlude": Ending,
 }
 
-// leading are words that may stand before the one that counts.
-var leading = map[string]bool{
-	"last": true, "final": true, "first": true, "second": true, "third": true, "1st": true, "2nd": true, "3rd": true,
-	"letzter": true, "letzte": true, "dernier": true, "laatste": true, "ultimo": true, "último": true, "repeat": true,
-	"le": true, "il": true, "het": true, "the": true,
+// ordinals are words for which of several, in the same languages; -1 is the last.
+var ordinals = map[string]int{
+	"first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "4th": 4, "last": -1, "final": -1,
+	"erste": 1, "erster": 1, "zweite": 2, "zweiter": 2, "dritte": 3, "dritter": 3, "vierte": 4, "vierter": 4, "letzte": -1, "letzter": -1,
+	"premier": 1, "première": 1, "deuxième": 2, "troisième": 3, "quatrième": 4, "dernier": -1, "dernière": -1,
+	"eerste": 1, "tweede": 2, "derde": 3, "vierde": 4, "laatste": -1,
+	"primo": 1, "prima": 1, "secondo": 2, "seconda": 2, "terzo": 3, "terza": 3, "quarto": 4, "quarta": 4, "ultimo": -1, "ultima": -1, "finale": -1,
+	"primer": 1, "primera": 1, "segundo": 2, "segunda": 2, "tercer": 3, "tercera": 3, "cuarto": 4, "cuarta": 4, "último": -1, "última": -1,
+	"första": 1, "andra": 2, "tredje": 3, "fjärde": 4, "sista": -1,
 }
+
+// articles may stand before all else.
+var articles = map[string]bool{
+	"the": true, "der": true, "die": true, "das": true, "le": true, "la": true, "les": true, "de": true, "het": true, "il": true, "el": true,
+}
+
+// Nth parts such words as "the last chorus", "2. Strophe" or "coro finale" into
+// which of the sections is meant, counted from 1, and what they are called; -1 is
+// the last, 0 all of them.
+func Nth(text string) (n int, name string) {
+	words := strings.Fields(text)
+	if len(words) > 1 && articles[strings.ToLower(words[0])] {
+		words = words[1:]
+	}
+	if len(words) < 2 {
+		return 0, strings.Join(words, " ")
+	}
+	last := len(words) - 1
+	if n := ordinal(words[0]); n != 0 {
+		return n, strings.Join(words[1:], " ")
+	}
+	if n := ordinal(words[last]); n != 0 && headings[strings.ToLower(words[0])] != Other {
+		return n, strings.Join(words[:last], " ")
+	}
+	return 0, strings.Join(words, " ")
+}
+
+// ordinal is the number that a word or such as "2." stands for, 0 of none.
+func ordinal(word string) int {
+	word = strings.ToLower(word)
+	if digits, ok := strings.CutSuffix(word, "."); ok {
+		n, _ := strconv.Atoi(digits)
+		return max(n, 0)
+	}
+	return ordinals[word]
+}
+
+// leading tells whether a word may stand before the one that counts.
+func leading(word string) bool { return ordinals[word] != 0 || articles[word] || word == "repeat" }
 
 // trailing are words that may stand after it, beside numbers and single
 // letters.
@@ -68,7 +112,7 @@ func parseHeading(text string) (kind Kind, number string, ok bool) {
 	if len(words) > longestHeading || strings.ContainsAny(text, "/,;") {
 		return Other, "", false
 	}
-	for len(words) > 1 && (leading[words[0]] || isNumber(words[0])) && headings[words[0]] != Verse {
+	for len(words) > 1 && (leading(words[0]) || isNumber(words[0])) && headings[words[0]] != Verse {
 		if isNumber(words[0]) {
 			number = words[0]
 		}

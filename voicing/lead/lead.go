@@ -6,7 +6,6 @@
 package lead
 
 import (
-	"fmt"
 	"slices"
 
 	"undersong/score"
@@ -24,10 +23,13 @@ const (
 	BrokenDown Figure = "broken-down" // the bass, then downwards
 	Rocking    Figure = "rocking"     // the bass, then to and fro
 	Held       Figure = "held"        // bass and chord once, as long as the chord lasts
+	Tremolo    Figure = "tremolo"     // the bass held, the chord's lowest tone and another in quick turns
 )
 
 // Figures lists all.
-func Figures() []Figure { return []Figure{Struck, AfterBeat, BrokenUp, BrokenDown, Rocking, Held} }
+func Figures() []Figure {
+	return []Figure{Struck, AfterBeat, BrokenUp, BrokenDown, Rocking, Held, Tremolo}
+}
 
 // doublings is how many notes of a lead sheet may stand beside its line, as in
 // a last chord: one in so many of the line's.
@@ -73,13 +75,10 @@ func Choose(beats []score.Time, perMinute float64) Figure {
 }
 
 // Realise is s with one part more that plays its chords, where symbols give
-// them, in a figure, spelled in a key. s is not changed, and its measures are
-// shared.
-func Realise(s *score.Score, chords []harmony.Span, figure Figure, key harmony.Key) (*score.Score, error) {
-	if !slices.Contains(Figures(), figure) {
-		return nil, fmt.Errorf("no figure %q: there are %v", figure, Figures())
-	}
-	w := writer{figure: figure, key: key, starts: s.Starts()}
+// them, spelled in a key, each in the figure of the moment at which it begins or a
+// barline parts it. s is not changed, and its measures are shared.
+func Realise(s *score.Score, chords []harmony.Span, figure func(score.Time) Figure, key harmony.Key) *score.Score {
+	w := writer{figure: figure, key: key, starts: s.Starts(), clock: s.Clock()}
 	part := &score.Part{ID: "chords", Name: "Chords", Staves: 1}
 	for i, beats := range s.Beats() {
 		m := &score.Measure{Number: s.MeasureNumber(i), Length: w.starts[i+1].Sub(w.starts[i])}
@@ -88,14 +87,15 @@ func Realise(s *score.Score, chords []harmony.Span, figure Figure, key harmony.K
 	}
 	out := *s
 	out.Parts = append(slices.Clone(s.Parts), part)
-	return &out, nil
+	return &out
 }
 
 // writer writes the chords measure by measure.
 type writer struct {
-	figure Figure
+	figure func(score.Time) Figure
 	key    harmony.Key
 	starts []score.Time
+	clock  *score.Clock
 	before []int // the chord that was voiced last, without its bass
 }
 
@@ -103,6 +103,8 @@ type writer struct {
 type stretch struct {
 	from, to score.Time // in the measure
 	span     harmony.Span
+	figure   Figure
+	turn     score.Time // from one stroke of a tremolo to the next
 }
 
 // measure writes what is played in m, stretch by stretch.
@@ -112,24 +114,25 @@ func (w *writer) measure(m *score.Measure, at score.Time, beats []score.Time, ch
 		if !h.Given || !h.Chord.HasRoot || !from.Less(to) {
 			continue
 		}
-		w.play(m, stretch{from, to, h}, beats, !h.From.Less(at))
+		start := at.Add(from)
+		w.play(m, stretch{from, to, h, w.figure(start), w.turn(start)}, beats, !h.From.Less(at))
 	}
 }
 
 // play writes one stretch. begins tells whether its chord begins in it.
 func (w *writer) play(m *score.Measure, s stretch, beats []score.Time, begins bool) {
 	bass, chord := w.voice(s.span)
-	points := pulses(s, beats, w.figure)
-	if len(points) <= 2 && w.figure != Held && w.figure != Struck { // too short for a figure
+	points := pulses(s, beats)
+	if len(points) <= 2 && s.figure != Held && s.figure != Struck { // too short for a figure
 		w.strike(m, s.from, s.to, append([]int{bass}, chord...)...)
 		return
 	}
-	switch w.figure {
+	switch s.figure {
 	case Held, Struck:
-		if w.figure == Held && !begins {
+		if s.figure == Held && !begins {
 			return // the bells ring on
 		}
-		if w.figure == Held {
+		if s.figure == Held {
 			points = points[:1]
 		}
 		for i, p := range points {
@@ -152,29 +155,56 @@ func (w *writer) play(m *score.Measure, s stretch, beats []score.Time, begins bo
 			}
 		}
 	default:
-		order := w.order(bass, chord)
-		for i, p := range points {
-			end := s.to
-			if i+1 < len(points) {
-				end = points[i+1].at
-			}
-			w.strike(m, p.at, end, order[i%len(order)])
+		if s.figure == Tremolo && begins {
+			w.strike(m, s.from, s.to, bass)
 		}
+		w.oneByOne(m, points, s.to, s.figure.order(bass, chord))
 	}
 }
 
+// oneByOne strikes pitches in turn, again and again.
+func (w *writer) oneByOne(m *score.Measure, points []pulse, to score.Time, pitches []int) {
+	for i, p := range points {
+		end := to
+		if i+1 < len(points) {
+			end = points[i+1].at
+		}
+		w.strike(m, p.at, end, pitches[i%len(pitches)])
+	}
+}
+
+// quickest is the least time in seconds between two strokes of a tremolo, which
+// two hands play by turns: the project's own figure.
+const quickest = 0.12
+
+// turn is the time from one stroke of a tremolo to the next: a sixteenth note, or
+// an eighth where that is too quick.
+func (w *writer) turn(at score.Time) score.Time {
+	sixteenth := score.Frac(1, 4)
+	if w.clock.Seconds(at.Add(sixteenth))-w.clock.Seconds(at) < quickest {
+		return score.Frac(1, 2)
+	}
+	return sixteenth
+}
+
 // order is how a broken figure goes through bass and chord.
-func (w *writer) order(bass int, chord []int) []int {
+func (f Figure) order(bass int, chord []int) []int {
 	n := len(chord)
 	switch {
 	case n == 0:
 		return []int{bass}
-	case w.figure == BrokenUp:
+	case f == BrokenUp:
 		return append([]int{bass}, chord...)
-	case w.figure == BrokenDown:
+	case f == BrokenDown:
 		down := slices.Clone(chord)
 		slices.Reverse(down)
 		return append([]int{bass}, down...)
+	case f == Tremolo: // one hand stays on the lowest, the other goes through the rest
+		var turns []int
+		for _, c := range slices.Backward(chord[min(1, n-1):]) {
+			turns = append(turns, chord[0], c)
+		}
+		return turns
 	}
 	return []int{bass, chord[n-1], chord[0], chord[n-1]} // rocking
 }
@@ -200,13 +230,21 @@ type pulse struct {
 // pulses are the moments of a figure in a stretch: the beats, of which every
 // other is strong and in threes the first; halves of beats for broken figures,
 // thirds of compound ones; the strong beats alone for chords that are struck.
-// The beginning of a chord is always one, and strong.
-func pulses(s stretch, beats []score.Time, figure Figure) []pulse {
+// The beginning of a chord is always one, and strong. A tremolo goes on by turns
+// from there.
+func pulses(s stretch, beats []score.Time) []pulse {
+	figure := s.figure
 	all := []pulse{{s.from, true}}
 	add := func(at score.Time, strong bool) {
 		if s.from.Less(at) && at.Less(s.to) {
 			all = append(all, pulse{at, strong})
 		}
+	}
+	if figure == Tremolo {
+		for at := s.from.Add(s.turn); at.Less(s.to); at = at.Add(s.turn) {
+			add(at, false)
+		}
+		return all
 	}
 	var at score.Time
 	for i, b := range beats {

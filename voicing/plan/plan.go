@@ -7,15 +7,17 @@ import (
 
 	"undersong/score"
 	"undersong/voicing"
+	"undersong/voicing/lead"
 	"undersong/voicing/study"
 )
 
 // Plan is how a piece is to be voiced.
 type Plan struct {
-	Voicing    voicing.Voicing `json:"voicing"`    // of what no item names; default: plain
-	Transpose  int             `json:"transpose"`  // as in voicing.Options
-	Difficulty int             `json:"difficulty"` // as in voicing.Options
-	Items      []Item          `json:"sections"`   // later ones win where they overlap
+	Voicing    voicing.Voicing `json:"voicing"`          // of what no item names; default: plain
+	Transpose  int             `json:"transpose"`        // as in voicing.Options
+	Difficulty int             `json:"difficulty"`       // as in voicing.Options
+	Figure     lead.Figure     `json:"figure,omitempty"` // as in voicing.Options
+	Items      []Item          `json:"sections"`         // later ones win where they overlap
 }
 
 // Item is how some sections are voiced.
@@ -41,7 +43,7 @@ func (p *Plan) Add(v voicing.Voicing, where string) error {
 // out, and the options to voice it with. Melody and tower are for the caller
 // to set. An error names the item and what there is.
 func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error) {
-	o := voicing.Options{Voicing: cmp.Or(p.Voicing, voicing.Plain), Transpose: p.Transpose, Difficulty: p.Difficulty}
+	o := voicing.Options{Voicing: cmp.Or(p.Voicing, voicing.Plain), Transpose: p.Transpose, Difficulty: p.Difficulty, Figure: p.Figure}
 	places, s, err := p.places(a)
 	if err != nil {
 		return nil, o, err

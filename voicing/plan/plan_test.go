@@ -13,6 +13,7 @@ import (
 	"undersong/score"
 	"undersong/score/scoretest"
 	"undersong/voicing"
+	"undersong/voicing/lead"
 	"undersong/voicing/study"
 )
 
@@ -32,6 +33,14 @@ func TestResolve(t *testing.T) {
 		{"1st chorus", "13–20"},
 		{"first chorus", "13–20"},
 		{"second verse", "21–28"},
+		{"chorus 2", "29–36"},
+		{"dernier refrain", "46–56"},
+		{"2. Strophe", "21–28"},
+		{"der letzte Kehrreim", "46–56"},
+		{"het tweede couplet", "21–28"},
+		{"il ritornello finale", "46–56"},
+		{"segundo estribillo", "29–36"},
+		{"första refräng", "13–20"},
 		{"chorus", "13–20 29–36 46–56"},
 		{"Verse 2", "21–28"},
 		{"VERSE 1", "5–12"},
@@ -85,7 +94,7 @@ func measures(s *score.Score, sections []voicing.Section) string {
 
 func TestResolveErrors(t *testing.T) {
 	a := study.Analyse(scoretest.Score(t, song), nil)
-	for _, where := range []string{"minuet", "last minuet", "fourth chorus", "70-80", "third bridge", "20-10", "70-80,5", "1-4,chorus,minuet"} {
+	for _, where := range []string{"minuet", "last minuet", "fourth chorus", "chorus 4", "70-80", "third bridge", "20-10", "70-80,5", "1-4,chorus,minuet"} {
 		p := &Plan{}
 		if err := p.Add(voicing.Inverted, where); err != nil {
 			t.Fatal(err)
@@ -167,9 +176,9 @@ func TestTimes(t *testing.T) {
 func TestRoundTrip(t *testing.T) {
 	octave := -2
 	plans := []*Plan{{
-		Voicing: voicing.Tenor, Transpose: -2, Difficulty: 5,
+		Voicing: voicing.Tenor, Transpose: -2, Difficulty: 5, Figure: lead.Rocking,
 		Items: []Item{
-			{Where: `the "last" \ verse: 1`, Voicing: voicing.Covered, Manner: voicing.Manner{Octave: &octave, Notes: 2, Softer: 1, Alone: true}},
+			{Where: `the "last" \ verse: 1`, Voicing: voicing.Covered, Manner: voicing.Manner{Octave: &octave, Notes: 2, Softer: 1, Alone: true, Figure: lead.Tremolo}},
 			{Where: "12-13", Voicing: voicing.AsWritten},
 		},
 	}, {Voicing: voicing.Plain, Transpose: voicing.TransposeAuto, Difficulty: 3}}
@@ -212,10 +221,10 @@ func TestWrongFields(t *testing.T) {
 		{"voicing: upside", `plan.yaml:1: voicing: "upside": must be inverted, tenor, covered or plain`},
 		{"transpose: 9", `plan.yaml:1: transpose: "9": must be a number of semitones from -6 to 6, or auto`},
 		{"difficulty: hard", `plan.yaml:1: difficulty: "hard": must be a number from 1 to 5`},
-		{"colour: red", "plan.yaml:1: colour: is not a field here; there are voicing, transpose, difficulty, sections"},
+		{"colour: red", "plan.yaml:1: colour: is not a field here; there are voicing, transpose, difficulty, figure, sections"},
 		{"transpose: 1\ntranspose: 2", "plan.yaml:2: transpose: is there twice: remove one of them"},
 		{"sections: chorus", `plan.yaml:1: sections: must be a list, each section after "- "`},
-		{"sections:\n  - chorus", "plan.yaml:2: sections: must have fields: where, voicing, octave, notes, softer, alone"},
+		{"sections:\n  - chorus", "plan.yaml:2: sections: must have fields: where, voicing, octave, notes, softer, alone, figure"},
 		{"sections:\n  - where: chorus", "plan.yaml:2: voicing: must be there: inverted, tenor, covered, plain or as-written"},
 		{"sections:\n  - voicing: plain", "plan.yaml:2: where: must be there: " + Where},
 		{"sections:\n  - where: time x of y\n    voicing: plain", `plan.yaml:2: where: "time x of y": must be ` + Where},
@@ -225,7 +234,9 @@ func TestWrongFields(t *testing.T) {
 		{"sections:\n  - where: a\n    voicing: plain\n    notes: 0", `plan.yaml:4: notes: "0": must be a number from 1 to 4: notes of the accompaniment at once`},
 		{"sections:\n  - where: a\n    voicing: plain\n    softer: pp", `plan.yaml:4: softer: "pp": must be a number from 1 to 3: dynamic marks under the melody`},
 		{"sections:\n  - where: a\n    voicing: plain\n    alone: maybe", `plan.yaml:4: alone: "maybe": must be yes or no: the melody without accompaniment`},
-		{"sections:\n  - where: a\n    voicing: plain\n    tempo: 3", "plan.yaml:4: tempo: is not a field here; there are where, voicing, octave, notes, softer, alone"},
+		{"sections:\n  - where: a\n    voicing: plain\n    tempo: 3", "plan.yaml:4: tempo: is not a field here; there are where, voicing, octave, notes, softer, alone, figure"},
+		{"figure: strummed", `plan.yaml:1: figure: "strummed": must be ` + figures},
+		{"sections:\n  - where: a\n    voicing: plain\n    figure: none", `plan.yaml:4: figure: "none": must be ` + figures},
 		{"voicing: plain\n---\nvoicing: tenor", "plan.yaml:3: begins a second plan: a file has one"},
 		{"- a\n- b", "plan.yaml:1: must be lines of a field, a colon and a value"},
 	} {

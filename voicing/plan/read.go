@@ -14,6 +14,7 @@ import (
 
 	"undersong/score"
 	"undersong/voicing"
+	"undersong/voicing/lead"
 )
 
 // Problems is all that is wrong with a plan's file, one problem a line, each
@@ -46,6 +47,15 @@ var planFields = []field[Plan]{
 		return number(&p.Transpose, v, -6, 6)
 	}},
 	{"difficulty", "a number from 1 to 5", func(p *Plan, v string) bool { return number(&p.Difficulty, v, 1, 5) }},
+	{"figure", figures, func(p *Plan, v string) bool { return figure(&p.Figure, v) }},
+}
+
+// figures are what a figure can be.
+const figures = "struck, after-beat, broken-up, broken-down, rocking, held or tremolo: how chord symbols without notes are played"
+
+func figure(into *lead.Figure, text string) bool {
+	*into = lead.Figure(text)
+	return slices.Contains(lead.Figures(), *into)
 }
 
 var itemFields = []field[Item]{
@@ -68,6 +78,7 @@ var itemFields = []field[Item]{
 		i.Manner.Alone = v == "yes" || v == "true"
 		return slices.Contains([]string{"yes", "no", "true", "false"}, v)
 	}},
+	{"figure", figures, func(i *Item, v string) bool { return figure(&i.Manner.Figure, v) }},
 }
 
 func number(into *int, text string, least, most int) bool {

@@ -17,7 +17,8 @@ import (
 //
 //	33-48          measures by their printed numbers, one number for one
 //	chorus         all sections of this name, kind or letter
-//	last chorus    the last of them; first, second and third too
+//	last chorus    the last of them; first to fourth too, and as form.Nth has it
+//	chorus 2       the second of them, where none is called so
 //	time 2 of A    the second time that they are played; last time of A
 //
 // Several have commas between them.
@@ -30,9 +31,7 @@ type where struct {
 }
 
 // Where tells in one line how a place is written, for messages and help.
-const Where = `measures (33-48), a section's name, kind or letter (chorus), "first", "second", "third" or "last" before it, or "time 2 of" or "last time of" before it; several with commas between them (33-48,last chorus)`
-
-var ordinals = map[string]int{"first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "last": -1, "final": -1}
+const Where = `measures (33-48), a section's name, kind or letter (chorus), "first" to "fourth" or "last" before it, or "time 2 of" or "last time of" before it; several with commas between them (33-48,last chorus)`
 
 // parseWhere reads a list of places.
 func parseWhere(list string) ([]where, error) {
@@ -60,10 +59,7 @@ func parsePlace(text string) (w where, ok bool) {
 		}
 		w.time, w.name = time, of
 	}
-	w.name, _ = cutPrefix(w.name, "the ")
-	if word, rest, ok := strings.Cut(w.name, " "); ok && ordinals[strings.ToLower(word)] != 0 {
-		w.nth, w.name = ordinals[strings.ToLower(word)], rest
-	}
+	w.nth, w.name = form.Nth(w.name)
 	// A study prints 33–48 with a dash that people copy.
 	if first, end, ok := strings.Cut(strings.ReplaceAll(w.name, "–", "-"), "-"); ok && digit(first) && digit(end) {
 		w.first, w.end = strings.TrimSpace(first), strings.TrimSpace(end)
@@ -208,10 +204,10 @@ func (p *placesOf) find(w where) []span {
 	if w.first != "" {
 		return p.findMeasures(w)
 	}
-	var named []int
-	for i, pl := range p.places {
-		if form.Called(pl.Section, w.name) {
-			named = append(named, i)
+	named := p.called(w.name)
+	if words := strings.Fields(w.name); len(named) == 0 && w.nth == 0 && len(words) == 2 {
+		if n, err := strconv.Atoi(words[1]); err == nil {
+			w.nth, named = n, p.called(words[0])
 		}
 	}
 	if w.nth != 0 {
@@ -225,6 +221,16 @@ func (p *placesOf) find(w where) []span {
 		}
 	}
 	return found
+}
+
+// called are the places with a name, by index.
+func (p *placesOf) called(name string) (named []int) {
+	for i, pl := range p.places {
+		if form.Called(pl.Section, name) {
+			named = append(named, i)
+		}
+	}
+	return named
 }
 
 // nth keeps the n-th of the different sections among places, or the last.

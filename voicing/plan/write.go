@@ -23,6 +23,9 @@ func (p *Plan) Write(w io.Writer, s *study.Study) error {
 	}
 	fmt.Fprintf(&b, "transpose: %s          # %s\n", transpose, planFields[1].allowed)
 	fmt.Fprintf(&b, "difficulty: %d         # %s\n", cmp.Or(p.Difficulty, 3), planFields[2].allowed)
+	if p.Figure != "" {
+		fmt.Fprintf(&b, "figure: %s\n", p.Figure)
+	}
 	p.writeFindings(&b, s)
 	b.WriteString("\n# Each section has a place and a voicing (inverted, tenor, covered, plain or\n# as-written). A place is\n")
 	for _, line := range wrap(Where, 74) {
@@ -30,7 +33,11 @@ func (p *Plan) Write(w io.Writer, s *study.Study) error {
 	}
 	b.WriteString("# Later sections win where they overlap. Optional:\n")
 	for _, f := range itemFields[2:] {
-		fmt.Fprintf(&b, "#   %-8s %s\n", f.name+":", f.allowed)
+		lines := wrap(f.allowed, 66)
+		fmt.Fprintf(&b, "#   %-8s %s\n", f.name+":", lines[0])
+		for _, line := range lines[1:] {
+			fmt.Fprintf(&b, "#            %s\n", line)
+		}
 	}
 	b.WriteString("sections:")
 	if len(p.Items) == 0 {
@@ -75,6 +82,9 @@ func (i *Item) write(b *strings.Builder) {
 	}
 	if i.Manner.Alone {
 		b.WriteString("    alone: yes\n")
+	}
+	if i.Manner.Figure != "" {
+		fmt.Fprintf(b, "    figure: %s\n", i.Manner.Figure)
 	}
 }
 

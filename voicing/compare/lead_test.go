@@ -1,0 +1,79 @@
+package compare
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"undersong/instrument"
+	"undersong/score/scoretest"
+	"undersong/voicing"
+	"undersong/voicing/check"
+	"undersong/voicing/lead"
+	"undersong/voicing/plan"
+	"undersong/voicing/study"
+)
+
+// TestLeadSheets: every lead sheet can be played in every figure, inverted, plain
+// and with a figure for one measure, at 35 and 47 bells.
+func TestLeadSheets(t *testing.T) {
+	sheets := 0
+	for _, path := range append(scoretest.Shared(t), "../../examples/nets-in-the-loft/nets-in-the-loft.musicxml") {
+		a := study.Analyse(scoretest.Score(t, path), nil)
+		if !lead.Sheet(a.Score, a.Tones, a.Melody.Tones) {
+			continue
+		}
+		sheets++
+		for _, name := range []string{"35", "47"} {
+			tower, err := instrument.Named(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range lead.Figures() {
+				ways := []*plan.Plan{{Voicing: voicing.Inverted, Figure: f}, {Voicing: voicing.Plain, Figure: f}}
+				if f == lead.Tremolo {
+					ways = append(ways, &plan.Plan{Voicing: voicing.Plain, Items: []plan.Item{{Where: "1", Voicing: voicing.Inverted, Manner: voicing.Manner{Figure: f}}}})
+				}
+				for _, p := range ways {
+					row := Voice(filepath.Base(path), a, p, voicing.Options{Tower: tower})
+					what := fmt.Sprintf("%s on %s, %s, %s, %d sections", row.Name, name, p.Voicing, f, len(p.Items))
+					if row.Error != "" {
+						t.Errorf("%s: %s", what, row.Error)
+						continue
+					}
+					for _, f := range untold(&row) {
+						t.Errorf("%s: measure %s: %s", what, f.Measure, f.Text)
+					}
+					if f != lead.Tremolo && !strings.Contains(row.Report.Figure, string(f)) {
+						t.Errorf("%s: the figure is %s", what, row.Report.Figure)
+					}
+				}
+			}
+		}
+	}
+	if sheets == 0 {
+		t.Error("there is no lead sheet")
+	}
+	t.Logf("%d lead sheets", sheets)
+}
+
+// untold are the findings of a result that no player can get over, but for a
+// melody that the report says is too fast in itself.
+func untold(r *Row) (found []check.Finding) {
+	told := map[string]bool{} // measures
+	for _, f := range r.Report.Findings {
+		told[f.Measure] = true
+	}
+	for _, f := range r.Check.Findings {
+		switch f.Category {
+		case check.Compass, check.LowThirds:
+			found = append(found, f)
+		case check.Unplayable:
+			if !told[f.Measure] {
+				found = append(found, f)
+			}
+		}
+	}
+	return found
+}
