@@ -19,6 +19,7 @@ var steps = []struct {
 	{placeBass{}, "the bass leaves the hands before they are filled"},
 	{accompany{}, "needs to know where melody and bass are, to keep clear of them"},
 	{settle{}, "only when all keys are chosen is it known what hands and feet can share"},
+	{unblur{}, "only of what can be played is it known what rings into what"},
 	{relength{}, "lengths follow from the strokes that are left"},
 	{signs{}, "what follows a note goes where the note has gone, or not at all"},
 	{balance{}, "levels are written last, over whatever is there to be played"},

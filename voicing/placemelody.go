@@ -21,7 +21,7 @@ const (
 	otherSeat
 	stumble
 	noRoom
-	ringing
+	ringsOn
 	faint
 	lowForHand
 	reasons
@@ -38,7 +38,7 @@ var minded = [reasons]struct {
 	otherSeat:  {2.5, "it would not be where this voicing wants it"}, // a seat that is not the wanted one
 	stumble:    {250, "it could not be struck in time"},              // a stroke that comes sooner than the limb can
 	noRoom:     {0.5, "the accompaniment would lack room"},           // each semitone that it lacks above or below
-	ringing:    {0.4, "too much of it would ring at once"},           // each note beyond crowd that still rings
+	ringsOn:    {0.4, "too much of it would ring at once"},           // each note beyond crowd that still rings
 	faint:      {0.5, "its bells would be faint"},                    // each octave above the keys that carry a melody
 	lowForHand: {0.25, "it would lie low for a hand"},                // each semitone under the keys for the hands
 }
@@ -223,7 +223,7 @@ func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 			c[lowForHand] += float64(max(0, handsLow-key))
 		}
 		if i > 0 {
-			c[ringing] += max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
+			c[ringsOn] += max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
 		}
 	}
 	c[stumble] = float64(a.stumbles(stretch, at))

@@ -15,6 +15,7 @@ import (
 	"undersong/score/musicxml"
 	"undersong/score/scoretest"
 	"undersong/voicing/melody"
+	"undersong/voicing/ringing"
 )
 
 // sheet is a carillon score of two staves in 4/4 at a tempo. Each staff is a
@@ -181,32 +182,8 @@ func TestBlur(t *testing.T) {
 		return checked(t, sheet(t, tempo, 2, manual, pedals), "47", nil).Measures[0].Blur
 	}
 	slow, fast, top := blur(40, ".", tune), blur(160, ".", tune), blur(40, high, ".")
-	if !(top < slow && slow < fast) || fast < Blurred || top > Blurred {
-		t.Errorf("blur %.2f slow and low, %.2f fast and low, %.2f slow and high; limit %.1f", slow, fast, top, Blurred)
-	}
-}
-
-// TestAgainst: the beats of two bells are what package instrument finds in
-// their roughness together beyond that of each.
-func TestAgainst(t *testing.T) {
-	tower, err := instrument.Named("47")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := newRinging(tower)
-	struck, old := instrument.Stroke{Key: 60, Gain: -3}, instrument.Stroke{Key: 62, Ago: 0.4}
-	power := func(s instrument.Stroke) float64 {
-		sum := 0.0
-		for _, a := range r.amplitudes(s) {
-			sum += a * a
-		}
-		return sum
-	}
-	both := tower.Roughness(struck, old) * (power(struck) + power(old))
-	want := (both - tower.Roughness(struck)*power(struck) - tower.Roughness(old)*power(old)) / power(struck)
-	got := r.against([]instrument.Stroke{struck}, []instrument.Stroke{old})
-	if math.Abs(got-want) > 1e-9 || want <= 0 {
-		t.Errorf("%v, want %v", got, want)
+	if !(top < slow && slow < fast) || fast < ringing.Muddy || top > ringing.Muddy {
+		t.Errorf("blur %.2f slow and low, %.2f fast and low, %.2f slow and high; limit %.1f", slow, fast, top, ringing.Muddy)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"undersong/voicing/check"
 	"undersong/voicing/form"
+	"undersong/voicing/ringing"
 )
 
 // course is loudness and blur along the piece.
@@ -124,7 +125,7 @@ func newCourseRow(all []check.Measure, low, high float64) courseRow {
 	var blur, much path
 	for i, m := range all {
 		bar := &blur
-		if m.Blur > check.Blurred {
+		if m.Blur > ringing.Muddy {
 			bar = &much
 		}
 		if h := math.Round(10*blurHigh*min(m.Blur, mostBlur)/mostBlur) / 10; h > 0 {

@@ -11,6 +11,7 @@ import (
 	"undersong/score/scoretest"
 	"undersong/voicing"
 	"undersong/voicing/check"
+	"undersong/voicing/ringing"
 	"undersong/voicing/study"
 )
 
@@ -96,6 +97,57 @@ func TestSeams(t *testing.T) {
 	}
 	if seams == 0 {
 		t.Error("there are no seams")
+	}
+}
+
+// TestRingingAtSeams: where the voicing changes, what rings of the section before
+// seldom makes an entry muddy that would be clear in a piece voiced throughout like
+// what enters.
+func TestRingingAtSeams(t *testing.T) {
+	tower, err := instrument.Named(instrument.Default)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seams, clashes := 0, 0
+	for _, file := range append(scoretest.Shared(t), song) {
+		a := study.Analyse(scoretest.Score(t, file), nil)
+		if len(a.Sections) < 2 {
+			continue
+		}
+		blur := func(p *Plan) []check.Measure {
+			s, o, err := p.Resolve(a)
+			if err != nil {
+				t.Fatal(err)
+			}
+			o.Tower = tower
+			result, report, err := voicing.Voice(s, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			found, err := check.Score(result, check.Options{Tower: tower, Tune: report.Tune})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return found.Measures
+		}
+		turns := &Plan{Voicing: voicing.Plain}
+		for i := 1; i < len(a.Sections); i += 2 {
+			turns.Items = append(turns.Items, Item{Where: itoa(i, a), Voicing: voicing.Inverted})
+		}
+		inTurns := blur(turns)
+		throughout := [][]check.Measure{blur(&Plan{Voicing: voicing.Plain}), blur(&Plan{Voicing: voicing.Inverted})}
+		for i := 1; i < len(a.Sections); i++ {
+			seams++
+			at := a.Sections[i].First
+			if now := inTurns[at]; now.Blur > ringing.Muddy && throughout[i%2][at].Blur <= ringing.Muddy {
+				clashes++
+				t.Logf("%s, measure %s: %.2f, throughout %.2f", filepath.Base(file), now.Number, now.Blur, throughout[i%2][at].Blur)
+			}
+		}
+	}
+	t.Logf("%d of %d seams clash", clashes, seams)
+	if seams == 0 || 10*clashes > seams {
+		t.Errorf("%d of %d seams clash", clashes, seams)
 	}
 }
 

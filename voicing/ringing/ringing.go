@@ -1,19 +1,26 @@
-package check
+// Package ringing tells how strongly the bells of a tower that still ring beat
+// against those that are struck: nothing damps a bell.
+package ringing
 
 import (
 	"math"
+	"slices"
 
 	"undersong/instrument"
 	"undersong/instrument/acoustic"
 )
 
-// ringing works out how the bells of one tower beat against each other; what
-// two bells have to do with each other is worked out once.
-type ringing struct {
+// Bells are those of one tower; what two of them have to do with each other is
+// worked out once.
+type Bells struct {
 	tower  *instrument.Tower
 	sounds [128]*sound
 	pairs  map[[2]int][]float64 // interference of the partials of two bells
 }
+
+// Past is the last stroke of each bell that may still ring, by key; Ago holds the
+// time of the stroke.
+type Past map[int]instrument.Stroke
 
 // sound is a bell's partials.
 type sound struct {
@@ -22,15 +29,53 @@ type sound struct {
 	heard         float64   // s until it is heardFor weaker
 }
 
+// Muddy is how strongly, in the middle of a measure's strokes, what still rings
+// may beat against what is struck: where it is as much as the stroke itself, the
+// line is muddy. The figure is the project's own.
+const Muddy = 1.0
+
 // heardFor is how much weaker than when it was struck, in dB, a bell still
 // counts as ringing: the project's own figure, as where voicings are chosen.
 const heardFor = 20.0
 
-func newRinging(t *instrument.Tower) *ringing {
-	return &ringing{tower: t, pairs: map[[2]int][]float64{}}
+// Of are the bells of a tower.
+func Of(t *instrument.Tower) *Bells {
+	return &Bells{tower: t, pairs: map[[2]int][]float64{}}
 }
 
-func (r *ringing) sound(key int) *sound {
+// Strike strikes bells at a time in seconds, which are past from then on. It says
+// how strongly what still rang of others beats against them, where 1 is as much
+// interference as there is stroke, and how many bells did ring.
+func (r *Bells) Strike(past Past, at float64, struck []instrument.Stroke) (beats float64, others int) {
+	for _, s := range struck {
+		delete(past, s.Key)
+	}
+	ringing := r.sounding(past, at)
+	beats = r.against(struck, ringing)
+	for _, s := range struck {
+		s.Ago = at
+		past[s.Key] = s
+	}
+	return beats, len(ringing)
+}
+
+// sounding are the bells that ring at a time, the lowest first. Those that do
+// not are forgotten.
+func (r *Bells) sounding(past Past, now float64) []instrument.Stroke {
+	var all []instrument.Stroke
+	for key, s := range past {
+		s.Ago = now - s.Ago
+		if s.Ago > r.sound(key).heard {
+			delete(past, key)
+			continue
+		}
+		all = append(all, s)
+	}
+	slices.SortFunc(all, func(x, y instrument.Stroke) int { return x.Key - y.Key })
+	return all
+}
+
+func (r *Bells) sound(key int) *sound {
 	if r.sounds[key] == nil {
 		b := r.tower.Bell(key)
 		s := &sound{heard: b.Ring.Middle() * heardFor / 60}
@@ -46,7 +91,7 @@ func (r *ringing) sound(key int) *sound {
 
 // between is the interference of each partial of one bell with each of
 // another.
-func (r *ringing) between(a, b int) []float64 {
+func (r *Bells) between(a, b int) []float64 {
 	table, known := r.pairs[[2]int{a, b}]
 	if !known {
 		for _, f := range r.sound(a).hz {
@@ -65,7 +110,7 @@ func (r *ringing) between(a, b int) []float64 {
 // them interfere, divided by the power of the struck ones. It is the part of
 // their roughness (Hutchinson & Knopoff 1978) that the ringing bring, measured
 // by the new stroke: 1 is as much interference as there is stroke.
-func (r *ringing) against(struck, ringing []instrument.Stroke) float64 {
+func (r *Bells) against(struck, ringing []instrument.Stroke) float64 {
 	beats, power := 0.0, 0.0
 	for _, s := range struck {
 		now := r.amplitudes(s)
@@ -83,7 +128,7 @@ func (r *ringing) against(struck, ringing []instrument.Stroke) float64 {
 }
 
 // amplitudes are those of a bell's partials now.
-func (r *ringing) amplitudes(s instrument.Stroke) []float64 {
+func (r *Bells) amplitudes(s instrument.Stroke) []float64 {
 	bell := r.sound(s.Key)
 	now := make([]float64, len(bell.amplitude))
 	for i, a := range bell.amplitude {
