@@ -1,10 +1,8 @@
 package voicing
 
 import (
-	"maps"
 	"slices"
 
-	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/ringing"
 )
@@ -26,15 +24,15 @@ func (unblur) Name() string { return "unblur" }
 
 // Apply implements [pass].
 func (p unblur) Apply(a *arrangement) {
-	bells, past := ringing.Of(a.tower), ringing.Past{}
+	bells, past := ringing.Of(a.tower), ringing.Past(nil)
 	all := together(a.struck())
 	for from := 0; from < len(all); {
 		measure, to := a.measureAt(all[from][0].Onset), from+1
 		for to < len(all) && a.measureAt(all[to][0].Onset) == measure {
 			to++
 		}
-		then := maps.Clone(past)
-		if middle(p.strike(a, bells, then, all[from:to])) > ringing.Muddy {
+		then, beats := p.strike(a, bells, past, all[from:to])
+		if middle(beats) > ringing.Muddy {
 			if thinned, spared := p.thin(a, bells, past, all[from:to]); thinned != nil {
 				for _, n := range spared {
 					a.leaveOut(n, "would blur with what still rings")
@@ -51,8 +49,7 @@ func (p unblur) Apply(a *arrangement) {
 // notes that this takes; nil where it does not become clear.
 func (p unblur) thin(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note) (then ringing.Past, spared []*note) {
 	for {
-		then = maps.Clone(past)
-		beats := p.strike(a, bells, then, strikes)
+		then, beats := p.strike(a, bells, past, strikes)
 		if middle(slices.Clone(beats)) <= ringing.Muddy {
 			return then, spared
 		}
@@ -71,24 +68,24 @@ func (p unblur) thin(a *arrangement, bells *ringing.Bells, past ringing.Past, st
 	}
 }
 
-// strike is how strongly what rings beats against each strike, one after the
-// other.
-func (unblur) strike(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note) []float64 {
-	beats := make([]float64, len(strikes))
+// strike is what rings after strikes, one after the other, and how strongly what
+// rang beats against each.
+func (unblur) strike(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note) (then ringing.Past, beats []float64) {
+	beats = make([]float64, len(strikes))
 	for i, strike := range strikes {
-		var struck []instrument.Stroke
+		var struck []ringing.Stroke
 		for _, n := range strike {
-			s := instrument.Stroke{Key: n.key(), Gain: a.figures.level[n.key()]}
+			s := ringing.Stroke{Key: n.key(), At: strike[0].at, Gain: a.figures.level[n.key()]}
 			if n.role != tune {
 				s.Gain -= a.tower.Dynamics
 			}
-			if !slices.ContainsFunc(struck, func(o instrument.Stroke) bool { return o.Key == s.Key }) {
+			if !slices.ContainsFunc(struck, func(o ringing.Stroke) bool { return o.Key == s.Key }) {
 				struck = append(struck, s)
 			}
 		}
-		beats[i], _ = bells.Strike(past, strike[0].at, struck)
+		past, beats[i], _ = bells.Strike(past, struck)
 	}
-	return beats
+	return past, beats
 }
 
 // spare is the note to leave out, nil of none: of the strike with the strongest

@@ -29,8 +29,11 @@ func Roughness(sound []Tone) float64 {
 // apart, where it is strongest, and 0 for equal ones and beyond 1.2
 // bandwidths.
 func interference(f, g float64) float64 {
-	bandwidth := 1.72 * math.Pow((f+g)/2, 0.65)
-	y := math.Abs(f-g) / bandwidth
+	middle, apart := (f+g)/2, math.Abs(f-g)
+	if middle >= 100 && apart > 0.42*middle {
+		return 0 // beyond 1.2 bandwidths, which from 100 Hz on are at most 0.412 of their middle
+	}
+	y := apart / (1.72 * math.Pow(middle, 0.65))
 	if y > 1.2 {
 		return 0
 	}

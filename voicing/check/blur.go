@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"undersong/instrument"
 	"undersong/voicing/ringing"
 )
 
@@ -12,16 +11,17 @@ import (
 // rings beats against what is struck (nothing damps a bell: rapid changes of
 // harmony blur; Rensselaer, "Suggestions for Composing for Carillon").
 func (c *checker) blur(moments []moment) {
-	bells, past := ringing.Of(c.tower), ringing.Past{}
+	bells, past := ringing.Of(c.tower), ringing.Past(nil)
 	values := make([][]float64, len(c.report.Measures))
 	worst := make([]worstBlur, len(c.report.Measures))
 	for i := range moments {
 		m := &moments[i]
-		var struck []instrument.Stroke
+		var struck []ringing.Stroke
 		for _, b := range m.bells {
-			struck = append(struck, instrument.Stroke{Key: b.key, Gain: c.tower.Level(b.key, b.level)})
+			struck = append(struck, ringing.Stroke{Key: b.key, At: m.at, Gain: c.tower.Level(b.key, b.level)})
 		}
-		value, others := bells.Strike(past, m.at, struck)
+		then, value, others := bells.Strike(past, struck)
+		past = then
 		at := m.first.measure
 		values[at] = append(values[at], value)
 		if value >= worst[at].value {

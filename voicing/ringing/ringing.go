@@ -3,6 +3,7 @@
 package ringing
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -15,18 +16,30 @@ import (
 type Bells struct {
 	tower  *instrument.Tower
 	sounds [128]*sound
-	pairs  map[[2]int][]float64 // interference of the partials of two bells
+	pairs  [128][128]*[]beating // the lower key first
 }
 
-// Past is the last stroke of each bell that may still ring, by key; Ago holds the
-// time of the stroke.
-type Past map[int]instrument.Stroke
+// Stroke is a bell struck at a time in seconds, with a gain in dB.
+type Stroke struct {
+	Key      int
+	At, Gain float64
+}
+
+// Past are the strokes that may still ring, one of each bell, the lowest first.
+// It is never changed: [Bells.Strike] makes a new one.
+type Past []Stroke
 
 // sound is a bell's partials.
 type sound struct {
 	hz, amplitude []float64
-	decay         []float64 // in dB a second
+	decay         []float64 // in nepers a second
 	heard         float64   // s until it is heardFor weaker
+}
+
+// beating are two partials that interfere, the one of the lower bell first.
+type beating struct {
+	of, with int
+	weight   float64
 }
 
 // Muddy is how strongly, in the middle of a measure's strokes, what still rings
@@ -38,41 +51,30 @@ const Muddy = 1.0
 // counts as ringing: the project's own figure, as where voicings are chosen.
 const heardFor = 20.0
 
+// neper is a decibel as the natural logarithm of amplitudes.
+const neper = math.Ln10 / 20
+
 // Of are the bells of a tower.
 func Of(t *instrument.Tower) *Bells {
-	return &Bells{tower: t, pairs: map[[2]int][]float64{}}
+	return &Bells{tower: t}
 }
 
-// Strike strikes bells at a time in seconds, which are past from then on. It says
-// how strongly what still rang of others beats against them, where 1 is as much
-// interference as there is stroke, and how many bells did ring.
-func (r *Bells) Strike(past Past, at float64, struck []instrument.Stroke) (beats float64, others int) {
-	for _, s := range struck {
-		delete(past, s.Key)
-	}
-	ringing := r.sounding(past, at)
-	beats = r.against(struck, ringing)
-	for _, s := range struck {
-		s.Ago = at
-		past[s.Key] = s
-	}
-	return beats, len(ringing)
-}
-
-// sounding are the bells that ring at a time, the lowest first. Those that do
-// not are forgotten.
-func (r *Bells) sounding(past Past, now float64) []instrument.Stroke {
-	var all []instrument.Stroke
-	for key, s := range past {
-		s.Ago = now - s.Ago
-		if s.Ago > r.sound(key).heard {
-			delete(past, key)
-			continue
+// Strike strikes bells, all at one time and none of them twice. It says what may
+// ring from then on, how strongly what still rang of others beats against the
+// strokes, where 1 is as much interference as there is stroke, and how many bells
+// did ring.
+func (r *Bells) Strike(past Past, struck []Stroke) (then Past, beats float64, others int) {
+	then = make(Past, 0, len(past)+len(struck))
+	for _, s := range past {
+		again := slices.ContainsFunc(struck, func(n Stroke) bool { return n.Key == s.Key })
+		if !again && struck[0].At-s.At <= r.sound(s.Key).heard {
+			then = append(then, s)
 		}
-		all = append(all, s)
 	}
-	slices.SortFunc(all, func(x, y instrument.Stroke) int { return x.Key - y.Key })
-	return all
+	beats, others = r.against(struck, then), len(then)
+	then = append(then, struck...)
+	slices.SortFunc(then, func(a, b Stroke) int { return cmp.Compare(a.Key, b.Key) })
+	return then, beats, others
 }
 
 func (r *Bells) sound(key int) *sound {
@@ -82,27 +84,29 @@ func (r *Bells) sound(key int) *sound {
 		for _, p := range b.Partials {
 			s.hz = append(s.hz, b.Hz*p.Ratio)
 			s.amplitude = append(s.amplitude, p.Amplitude)
-			s.decay = append(s.decay, 60*p.Ratio/b.Ring.Middle()) // partials ring as much shorter as they are higher
+			s.decay = append(s.decay, neper*60*p.Ratio/b.Ring.Middle()) // partials ring as much shorter as they are higher
 		}
 		r.sounds[key] = s
 	}
 	return r.sounds[key]
 }
 
-// between is the interference of each partial of one bell with each of
-// another.
-func (r *Bells) between(a, b int) []float64 {
-	table, known := r.pairs[[2]int{a, b}]
-	if !known {
-		for _, f := range r.sound(a).hz {
-			for _, g := range r.sound(b).hz {
+// between are the partials of two bells that interfere.
+func (r *Bells) between(low, high int) []beating {
+	if r.pairs[low][high] == nil {
+		var all []beating
+		for i, f := range r.sound(low).hz {
+			for j, g := range r.sound(high).hz {
 				// Roughness divides by the power of both, which is 2.
-				table = append(table, 2*acoustic.Roughness([]acoustic.Tone{{Hz: f, Amplitude: 1}, {Hz: g, Amplitude: 1}}))
+				weight := 2 * acoustic.Roughness([]acoustic.Tone{{Hz: f, Amplitude: 1}, {Hz: g, Amplitude: 1}})
+				if weight > 0 {
+					all = append(all, beating{i, j, weight})
+				}
 			}
 		}
-		r.pairs[[2]int{a, b}] = table
+		r.pairs[low][high] = &all
 	}
-	return table
+	return *r.pairs[low][high]
 }
 
 // against is how strongly ringing bells beat against others: over all pairs of
@@ -110,40 +114,42 @@ func (r *Bells) between(a, b int) []float64 {
 // them interfere, divided by the power of the struck ones. It is the part of
 // their roughness (Hutchinson & Knopoff 1978) that the ringing bring, measured
 // by the new stroke: 1 is as much interference as there is stroke.
-func (r *Bells) against(struck, ringing []instrument.Stroke) float64 {
-	beats, power := 0.0, 0.0
-	for _, s := range struck {
-		now := r.amplitudes(s)
-		for _, a := range now {
+func (r *Bells) against(struck, ringing []Stroke) float64 {
+	at, power, beats := struck[0].At, 0.0, 0.0
+	now := make([][]float64, len(struck))
+	for i, s := range struck {
+		now[i] = r.amplitudes(nil, s, at)
+		for _, a := range now[i] {
 			power += a * a
 		}
-		for _, old := range ringing {
-			beats += product(now, r.amplitudes(old), r.between(s.Key, old.Key))
+	}
+	var old []float64
+	for _, o := range ringing {
+		old = r.amplitudes(old[:0], o, at)
+		for i, s := range struck {
+			low, high, lower, higher := s.Key, o.Key, now[i], old
+			if low > high {
+				low, high, lower, higher = high, low, higher, lower
+			}
+			for _, b := range r.between(low, high) {
+				beats += b.weight * lower[b.of] * higher[b.with]
+			}
 		}
 	}
 	if power == 0 {
-		return 0
+		return 0 // a tower may give its bells partials that are not heard
 	}
 	return beats / power
 }
 
-// amplitudes are those of a bell's partials now.
-func (r *Bells) amplitudes(s instrument.Stroke) []float64 {
-	bell := r.sound(s.Key)
-	now := make([]float64, len(bell.amplitude))
+// amplitudes appends those of a bell's partials at a time to others.
+func (r *Bells) amplitudes(others []float64, s Stroke, at float64) []float64 {
+	bell, gain, ago := r.sound(s.Key), math.Exp(neper*s.Gain), at-s.At
 	for i, a := range bell.amplitude {
-		now[i] = a * math.Pow(10, (s.Gain-bell.decay[i]*s.Ago)/20)
-	}
-	return now
-}
-
-func product(a, b, table []float64) float64 {
-	sum := 0.0
-	for i, x := range a {
-		row := table[i*len(b):][:len(b)]
-		for j, y := range b {
-			sum += x * y * row[j]
+		if ago > 0 {
+			a *= math.Exp(-bell.decay[i] * ago)
 		}
+		others = append(others, a*gain)
 	}
-	return sum
+	return others
 }

@@ -16,16 +16,17 @@ func TestAgainst(t *testing.T) {
 	}
 	r := Of(tower)
 	struck, old := instrument.Stroke{Key: 60, Gain: -3}, instrument.Stroke{Key: 62, Ago: 0.4}
-	power := func(s instrument.Stroke) float64 {
+	now, then := Stroke{Key: 60, At: 1.4, Gain: -3}, Stroke{Key: 62, At: 1}
+	power := func(s Stroke) float64 {
 		sum := 0.0
-		for _, a := range r.amplitudes(s) {
+		for _, a := range r.amplitudes(nil, s, now.At) {
 			sum += a * a
 		}
 		return sum
 	}
-	both := tower.Roughness(struck, old) * (power(struck) + power(old))
-	want := (both - tower.Roughness(struck)*power(struck) - tower.Roughness(old)*power(old)) / power(struck)
-	got := r.against([]instrument.Stroke{struck}, []instrument.Stroke{old})
+	both := tower.Roughness(struck, old) * (power(now) + power(then))
+	want := (both - tower.Roughness(struck)*power(now) - tower.Roughness(old)*power(then)) / power(now)
+	got := r.against([]Stroke{now}, []Stroke{then})
 	if math.Abs(got-want) > 1e-9 || want <= 0 {
 		t.Errorf("%v, want %v", got, want)
 	}
