@@ -33,7 +33,7 @@ func TestHarmonyKept(t *testing.T) {
 					beats, kept = beats+b, kept+k
 				})
 				t.Logf("third or seventh kept in %d of %d beats, %.1f %%", kept, beats, 100*float64(kept)/float64(beats))
-				if 100*kept < 95*beats {
+				if 100*kept < 95*beats && !testing.Short() { // the share is that of all scores
 					t.Errorf("third or seventh kept in %d of %d beats, fewer than 95 in a hundred", kept, beats)
 				}
 			})
