@@ -23,7 +23,7 @@ type unblur struct{}
 func (unblur) Name() string { return "unblur" }
 
 // Apply implements [pass].
-func (p unblur) Apply(a *arrangement) {
+func (unblur) Apply(a *arrangement) {
 	bells, past := ringing.Of(a.tower), ringing.Past(nil)
 	all := together(a.struck())
 	for from := 0; from < len(all); {
@@ -31,86 +31,100 @@ func (p unblur) Apply(a *arrangement) {
 		for to < len(all) && a.measureAt(all[to][0].Onset) == measure {
 			to++
 		}
-		then, beats := p.strike(a, bells, past, all[from:to])
-		if middle(beats) > ringing.Muddy {
-			if thinned, spared := p.thin(a, bells, past, all[from:to]); thinned != nil {
+		m := newBlurred(a, bells, past, all[from:to])
+		past = m.after()
+		if m.muddy() {
+			if spared, clear := m.thin(); clear {
+				past = m.after()
 				for _, n := range spared {
 					a.leaveOut(n, "would blur with what still rings")
 				}
-				then = thinned
 			}
 		}
-		past = then
 		from = to
 	}
 }
 
-// thin is what rings after a measure that is thinned until it is clear, and the
-// notes that this takes; nil where it does not become clear.
-func (p unblur) thin(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note) (then ringing.Past, spared []*note) {
-	for {
-		then, beats := p.strike(a, bells, past, strikes)
-		if middle(slices.Clone(beats)) <= ringing.Muddy {
-			return then, spared
-		}
-		spare := p.spare(a, strikes, beats)
-		if spare == nil {
-			return nil, nil
-		}
-		spared = append(spared, spare)
-		var rest [][]*note
-		for _, strike := range strikes {
-			if strike = slices.DeleteFunc(slices.Clone(strike), func(n *note) bool { return n == spare }); len(strike) > 0 {
-				rest = append(rest, strike)
-			}
-		}
-		strikes = rest
-	}
+// blurred is a measure's strikes against what rings.
+type blurred struct {
+	*arrangement
+	bells   *ringing.Bells
+	strikes [][]*note
+	rings   []ringing.Past // before each strike and after the last
+	beats   []float64      // how strongly what rings beats against each strike
 }
 
-// strike is what rings after strikes, one after the other, and how strongly what
-// rang beats against each.
-func (unblur) strike(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note) (then ringing.Past, beats []float64) {
-	beats = make([]float64, len(strikes))
-	for i, strike := range strikes {
+func newBlurred(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note) *blurred {
+	m := &blurred{a, bells, slices.Clone(strikes), make([]ringing.Past, len(strikes)+1), make([]float64, len(strikes))}
+	m.rings[0] = past
+	m.strike(0)
+	return m
+}
+
+// after is what rings after the measure.
+func (m *blurred) after() ringing.Past { return m.rings[len(m.strikes)] }
+
+func (m *blurred) muddy() bool { return middle(slices.Clone(m.beats)) > ringing.Muddy }
+
+// strike strikes from one of the strikes on.
+func (m *blurred) strike(from int) {
+	for i := from; i < len(m.strikes); i++ {
 		var struck []ringing.Stroke
-		for _, n := range strike {
-			s := ringing.Stroke{Key: n.key(), At: strike[0].at, Gain: a.figures.level[n.key()]}
+		for _, n := range m.strikes[i] {
+			s := ringing.Stroke{Key: n.key(), At: n.at, Gain: m.figures.level[n.key()]}
 			if n.role != tune {
-				s.Gain -= a.tower.Dynamics
+				s.Gain -= m.tower.Dynamics
 			}
 			if !slices.ContainsFunc(struck, func(o ringing.Stroke) bool { return o.Key == s.Key }) {
 				struck = append(struck, s)
 			}
 		}
-		past, beats[i], _ = bells.Strike(past, struck)
+		m.rings[i+1], m.beats[i], _ = m.bells.Strike(m.rings[i], struck)
 	}
-	return past, beats
 }
 
-// spare is the note to leave out, nil of none: of the strike with the strongest
-// beats that has one to spare the one that is needed least.
-func (unblur) spare(a *arrangement, strikes [][]*note, beats []float64) *note {
-	var spare *note
+// thin leaves out one note after the other until the measure is clear; false
+// where it does not become clear.
+func (m *blurred) thin() (spared []*note, clear bool) {
+	for m.muddy() {
+		spare, i := m.spare()
+		if spare == nil {
+			return nil, false
+		}
+		spared = append(spared, spare)
+		m.strikes[i] = slices.DeleteFunc(slices.Clone(m.strikes[i]), func(n *note) bool { return n == spare })
+		if len(m.strikes[i]) == 0 {
+			m.strikes = slices.Delete(m.strikes, i, i+1)
+			m.beats = slices.Delete(m.beats, i, i+1)
+		}
+		m.strike(i)
+	}
+	return spared, true
+}
+
+// spare is the note to leave out and the index of its strike, nil of none: of
+// the strike with the strongest beats that has one to spare the one that is
+// needed least.
+func (m *blurred) spare() (spare *note, of int) {
 	worst := ringing.Muddy
-	for i, strike := range strikes {
-		if beats[i] <= worst {
+	for i, strike := range m.strikes {
+		if m.beats[i] <= worst {
 			continue
 		}
-		from, to := a.beatAround(strike[0].Onset)
+		from, to := m.beatAround(strike[0].Onset)
 		var least *note
 		for _, n := range strike {
 			class := n.Pitch.Class()
-			needed := rankIn(class, a.chordAt(n.Onset).Chord) <= seventh && !struckIn(strikes, class, from, to, n)
-			if n.role == accompaniment && !needed && (least == nil || a.need(n) >= a.need(least)) {
+			needed := rankIn(class, m.chordAt(n.Onset).Chord) <= seventh && !struckIn(m.strikes, class, from, to, n)
+			if n.role == accompaniment && !needed && (least == nil || m.need(n) >= m.need(least)) {
 				least = n
 			}
 		}
 		if least != nil && (len(strike) > 1 || from != least.Onset) {
-			spare, worst = least, beats[i]
+			spare, of, worst = least, i, m.beats[i]
 		}
 	}
-	return spare
+	return spare, of
 }
 
 // struckIn tells whether a pitch class is struck between two moments by another
