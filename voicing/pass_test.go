@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -138,6 +139,57 @@ func TestThinning(t *testing.T) {
 				t.Error(diff)
 			}
 		})
+	}
+}
+
+// TestThinningOfEveryKind: from a strike of all tones of a chord with its root
+// doubled, for every kind of MusicXML 4.0 that is a chord: what is doubled goes first,
+// then the perfect fifth, of triads and of seventh chords; what is left of a large
+// chord when four notes stay, or three, has third and seventh ("Arranging for
+// Carillon", lesson "Harmony": the order, and "three or four notes").
+func TestThinningOfEveryKind(t *testing.T) {
+	const third, fifth, seventh = 3, 7, 10 // semitones, the third and seventh give or take one
+	kinds := []struct {
+		name  string
+		tones []int // in semitones over the root, as MusicXML 4.0 defines the kind
+	}{
+		{"major", []int{0, 4, 7}}, {"minor", []int{0, 3, 7}}, {"augmented", []int{0, 4, 8}}, {"diminished", []int{0, 3, 6}},
+		{"dominant", []int{0, 4, 7, 10}}, {"major-seventh", []int{0, 4, 7, 11}}, {"minor-seventh", []int{0, 3, 7, 10}},
+		{"diminished-seventh", []int{0, 3, 6, 9}}, {"augmented-seventh", []int{0, 4, 8, 10}}, {"half-diminished", []int{0, 3, 6, 10}},
+		{"major-minor", []int{0, 3, 7, 11}}, {"major-sixth", []int{0, 4, 7, 9}}, {"minor-sixth", []int{0, 3, 7, 9}},
+		{"dominant-ninth", []int{0, 4, 7, 10, 2}}, {"major-ninth", []int{0, 4, 7, 11, 2}}, {"minor-ninth", []int{0, 3, 7, 10, 2}},
+		{"dominant-11th", []int{0, 4, 7, 10, 2, 5}}, {"major-11th", []int{0, 4, 7, 11, 2, 5}}, {"minor-11th", []int{0, 3, 7, 10, 2, 5}},
+		{"dominant-13th", []int{0, 4, 7, 10, 2, 5, 9}}, {"major-13th", []int{0, 4, 7, 11, 2, 5, 9}}, {"minor-13th", []int{0, 3, 7, 10, 2, 5, 9}},
+		{"suspended-second", []int{0, 2, 7}}, {"suspended-fourth", []int{0, 5, 7}}, {"power", []int{0, 7}},
+	}
+	for _, kind := range kinds {
+		var strike []*note
+		for _, semitones := range append([]int{12}, kind.tones...) {
+			n := &note{}
+			n.Pitch = score.Spell(60 + semitones)
+			strike = append(strike, n)
+		}
+		var left []int
+		for _, tone := range tonesOf(strike, score.ChordSymbol{HasRoot: true, Kind: kind.name}, 0) {
+			left = append(left, tone.notes[0].Pitch.Class())
+			if doubles := len(tone.notes) - 1; doubles > 0 != (left[len(left)-1] == 0) {
+				t.Errorf("%s: %d notes double %d", kind.name, doubles, left[len(left)-1])
+			}
+		}
+		if len(left) != len(kind.tones) {
+			t.Fatalf("%s: %v", kind.name, left)
+		}
+		if slices.Contains(kind.tones, fifth) && left[len(left)-1] != fifth {
+			t.Errorf("%s: the fifth does not go first of %v", kind.name, left)
+		}
+		for _, stay := range []int{3, 4} {
+			for _, tone := range kind.tones {
+				guides := tone == third || tone == third+1 || len(kind.tones) > 3 && (tone == seventh || tone == seventh+1)
+				if guides && !slices.Contains(left[:min(stay, len(left))], tone) {
+					t.Errorf("%s: %d is not in the %d notes that stay of %v", kind.name, tone, stay, left)
+				}
+			}
+		}
 	}
 }
 
