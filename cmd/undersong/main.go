@@ -133,10 +133,13 @@ func flagsFirst(app *cli.App, args []string) []string {
 			names = append(names, a)
 		default:
 			ordered = append(ordered, a)
-			if takesValue(flags, a) && i+1 < len(args) {
-				i++
-				ordered = append(ordered, args[i])
+			if !takesValue(flags, a) {
+				continue
 			}
+			if i++; i == len(args) || strings.HasPrefix(args[i], "--") {
+				return ordered // the library says that the value is missing
+			}
+			ordered = append(ordered, args[i])
 		}
 	}
 	return append(append(ordered, "--"), names...)

@@ -147,6 +147,8 @@ func TestVoiceRefuses(t *testing.T) {
 		{"no score", "voice", 2, "voice needs one score"},
 		{"two scores", "voice a b", 2, "voice needs one score"},
 		{"unknown flag", "voice --loud song.musicxml", 2, "-loud"},
+		{"a flag without its value", "check a.musicxml --json", 2, "flag needs an argument: -json"},
+		{"a flag for a value", "check a.musicxml --json --force", 2, "flag needs an argument: -json"},
 		{"unknown command", "sing", 2, `no command "sing"`},
 		{"unknown voicing", "voice song.musicxml --voicing upside", 2, `no voicing "upside": there are [inverted tenor covered plain]`},
 		{"unknown tower", "voice song.musicxml --tower tall", 1, "tall"},
