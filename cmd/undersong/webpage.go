@@ -11,7 +11,6 @@ import (
 	"undersong/voicing"
 	"undersong/voicing/check"
 	web "undersong/voicing/page"
-	"undersong/voicing/study"
 )
 
 // pageFlag names a page to write.
@@ -41,11 +40,9 @@ func (j *job) voicePage(c *cli.Context, source, result *score.Score, report *voi
 	if err != nil {
 		return nil, err
 	}
-	var a *study.Analysis
-	if source == j.score() {
-		a = j.analyse()
-	} else { // it is written out
-		a = study.Analyse(source, j.rules)
+	a := j.analyse()
+	if source != j.score() {
+		a = a.WrittenOut(source, j.rules)
 	}
 	page := &web.Voice{Analysis: a, Tower: j.tower, Result: result, Report: report, Check: found}
 	if c.Bool("engrave") {

@@ -1,12 +1,17 @@
 package form
 
-import "undersong/score"
+import (
+	"slices"
+
+	"undersong/score"
+)
 
 // Pass is one time through a section, or a part of it, in the order of
 // performance.
 type Pass struct {
 	Section int // index
 	Nth     int // 1 the first time that the section is played
+	At      int // index of its first measure in the order of performance
 	// First and Last are the measures that it begins and ends with; with
 	// endings it may leave out some between them.
 	First, Last int
@@ -33,7 +38,7 @@ func Passes(s *score.Score, sections []Section) []Pass {
 	}
 	var passes []Pass
 	times := make([]int, len(sections))
-	for _, p := range order {
+	for at, p := range order {
 		now := of[p.Measure]
 		last := len(passes) - 1
 		if last >= 0 && passes[last].Section == now && p.Measure > passes[last].Last {
@@ -41,7 +46,38 @@ func Passes(s *score.Score, sections []Section) []Pass {
 			continue
 		}
 		times[now]++
-		passes = append(passes, Pass{now, times[now], p.Measure, p.Measure})
+		passes = append(passes, Pass{now, times[now], at, p.Measure, p.Measure})
 	}
 	return passes
+}
+
+// Played is a section as it is played once, in the score with its repeats
+// written out: its bounds are in that score, its times are 1.
+type Played struct {
+	Section
+	Of  int // index of the section
+	Nth int // 1 the first time that it is played
+	// LastTime is set the last time that it is played.
+	LastTime bool
+}
+
+// WrittenOut are the sections of was as they are played, in is, which is was with
+// its repeats written out.
+func WrittenOut(sections []Section, was, is *score.Score) []Played {
+	passes, before, starts := Passes(was, sections), was.Starts(), is.Starts()
+	all := make([]Played, len(passes))
+	end := len(starts) - 1
+	for i, pass := range slices.Backward(passes) {
+		p := &all[i]
+		*p = Played{Section: sections[pass.Section], Of: pass.Section, Nth: pass.Nth}
+		lead := before[p.First].Sub(p.From) // a pickup to it
+		p.LastTime, p.Times = p.Nth == p.Times, 1
+		p.First, p.Last = pass.At, end-1
+		p.From, p.To = score.Max(starts[p.First].Sub(lead), score.Time{}), starts[end]
+		if i+1 < len(all) {
+			p.To = all[i+1].From
+		}
+		end = pass.At
+	}
+	return all
 }

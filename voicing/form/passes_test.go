@@ -167,3 +167,35 @@ func TestSectionsCutNoPhrase(t *testing.T) {
 		}
 	}
 }
+
+// TestWrittenOut: written out, the sections follow each other without gaps, each as
+// often as it is played.
+func TestWrittenOut(t *testing.T) {
+	again := 0
+	for _, file := range append(scoretest.Shared(t), song) {
+		s := scoretest.Score(t, file)
+		out, err := s.WrittenOut()
+		if err != nil {
+			t.Fatal(err)
+		}
+		sections := Sections(s, s.Tones(), melody.Find(s, s.Tones(), melody.Options{}))
+		times := make([]int, len(sections))
+		next, at := 0, score.Time{}
+		for _, p := range WrittenOut(sections, s, out) {
+			times[p.Of]++
+			if p.First != next || p.From != at || p.Nth != times[p.Of] || p.LastTime != (p.Nth == sections[p.Of].Times) {
+				t.Errorf("%s: %+v, after measure %d at %s", file, p, next-1, at)
+			}
+			if p.Nth > 1 {
+				again++
+			}
+			next, at = p.Last+1, p.To
+		}
+		if next != out.MeasureCount() {
+			t.Errorf("%s: sections go to measure %d of %d", file, next, out.MeasureCount())
+		}
+	}
+	if t.Logf("%d sections are played again", again); again == 0 {
+		t.Error("no section is played again")
+	}
+}

@@ -82,20 +82,12 @@ func digit(s string) bool {
 	return s != "" && s[0] >= '0' && s[0] <= '9'
 }
 
-// place is a section as it is played once, or for all its times.
-type place struct {
-	form.Section
-	from, to score.Time // in the score that is voiced
-	time     int        // 0 where the score is not written out
-	last     bool       // of its times
-}
-
 // placesOf are the places of a score and its measures.
 type placesOf struct {
-	places  []place
-	numbers []string     // of the measures of the score that is voiced
-	starts  []score.Time // of the same
-	source  []string     // their numbers before it was written out
+	places  []form.Played // as written, Nth is 0
+	numbers []string      // of the measures of the score that is voiced
+	starts  []score.Time  // of the same
+	source  []string      // their numbers before it was written out
 	told    []voicing.Finding
 }
 
@@ -113,8 +105,8 @@ func (p *Plan) places(a *study.Analysis) (*placesOf, *score.Score, error) {
 	if !writtenOut {
 		places := &placesOf{starts: a.Score.Starts(), numbers: a.Score.MeasureNumbers()}
 		places.source = places.numbers
-		for _, s := range a.Sections {
-			places.places = append(places.places, place{Section: s, from: s.From, to: s.To})
+		for i, s := range a.Sections {
+			places.places = append(places.places, form.Played{Section: s, Of: i})
 		}
 		return places, a.Score, nil
 	}
@@ -133,29 +125,11 @@ func writeOut(a *study.Analysis) (*placesOf, *score.Score, error) {
 		return nil, nil, err
 	}
 	places := &placesOf{starts: s.Starts(), numbers: s.MeasureNumbers(), told: tellWrittenOut(a.Score, s, order)}
-	was, before := a.Score.Starts(), -1
-	count := map[int]int{}
 	names := a.Score.MeasureNumbers()
-	for i, o := range order {
+	for _, o := range order {
 		places.source = append(places.source, names[o.Measure])
-		k := slices.IndexFunc(a.Sections, func(s form.Section) bool { return s.First <= o.Measure && o.Measure <= s.Last })
-		sec := a.Sections[k]
-		if k != before || i > 0 && o.Measure <= order[i-1].Measure {
-			count[k]++
-			lead := was[sec.First].Sub(sec.From) // a pickup to it
-			from := score.Max(places.starts[i].Sub(lead), score.Time{})
-			if n := len(places.places); n > 0 {
-				places.places[n-1].to = from
-			}
-			places.places = append(places.places, place{Section: sec, from: from, time: count[k]})
-		}
-		places.places[len(places.places)-1].to = places.starts[i+1]
-		before = k
 	}
-	for i := range places.places {
-		p := &places.places[i]
-		p.last = p.time == count[slices.IndexFunc(a.Sections, func(s form.Section) bool { return s.First == p.First })]
-	}
+	places.places = form.WrittenOut(a.Sections, a.Score, s)
 	return places, s, nil
 }
 
@@ -216,8 +190,8 @@ func (p *placesOf) find(w where) []span {
 	var found []span
 	for _, i := range named {
 		pl := p.places[i]
-		if w.time == 0 || w.time == pl.time || w.time < 0 && pl.last {
-			found = append(found, span{from: pl.from, to: pl.to})
+		if w.time == 0 || w.time == pl.Nth || w.time < 0 && pl.LastTime {
+			found = append(found, span{from: pl.From, to: pl.To})
 		}
 	}
 	return found
@@ -235,20 +209,20 @@ func (p *placesOf) called(name string) (named []int) {
 
 // nth keeps the n-th of the different sections among places, or the last.
 func (p *placesOf) nth(named []int, n int) []int {
-	var firsts []int
+	var sections []int
 	for _, i := range named {
-		if !slices.Contains(firsts, p.places[i].First) {
-			firsts = append(firsts, p.places[i].First)
+		if !slices.Contains(sections, p.places[i].Of) {
+			sections = append(sections, p.places[i].Of)
 		}
 	}
-	slices.Sort(firsts)
+	slices.Sort(sections)
 	if n < 0 {
-		n = len(firsts)
+		n = len(sections)
 	}
-	if n > len(firsts) || n == 0 {
+	if n > len(sections) || n == 0 {
 		return nil
 	}
-	return slices.DeleteFunc(named, func(i int) bool { return p.places[i].First != firsts[n-1] })
+	return slices.DeleteFunc(named, func(i int) bool { return p.places[i].Of != sections[n-1] })
 }
 
 // findMeasures is where the measures of w are, by their numbers as printed in
@@ -281,8 +255,8 @@ func (p *placesOf) findMeasures(w where) []span {
 func (p *placesOf) pickup(measure int) score.Time {
 	at := p.starts[measure]
 	for _, pl := range p.places {
-		if pl.from.Less(at) && measure > 0 && p.starts[measure-1].Less(pl.from) {
-			return pl.from
+		if pl.From.Less(at) && measure > 0 && p.starts[measure-1].Less(pl.From) {
+			return pl.From
 		}
 	}
 	return at
@@ -293,7 +267,7 @@ func (p *placesOf) names() string {
 	var names []string
 	for _, pl := range p.places {
 		for _, name := range []string{pl.Name, string(pl.Kind)} {
-			if name != "" && !slices.Contains(names, name) {
+			if name != "" && !slices.ContainsFunc(names, func(other string) bool { return strings.EqualFold(other, name) }) {
 				names = append(names, name)
 			}
 		}

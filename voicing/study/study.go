@@ -8,6 +8,7 @@ package study
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 
 	"undersong/instrument"
@@ -164,15 +165,40 @@ type Analysis struct {
 
 // Analyse finds melody, sections, harmony and key of a score.
 func Analyse(s *score.Score, overrules []melody.Overrule) *Analysis {
+	a := newAnalysis(s, overrules)
+	a.Sections = form.Sections(s, a.Tones, a.Melody)
+	a.analyse()
+	return a
+}
+
+// WrittenOut is the analysis of the score with its repeats written out, whose
+// sections are those of a as they are played: the second time of A is "A, time 2".
+func (a *Analysis) WrittenOut(s *score.Score, overrules []melody.Overrule) *Analysis {
+	w := newAnalysis(s, overrules)
+	for _, p := range form.WrittenOut(a.Sections, a.Score, s) {
+		if a.Sections[p.Of].Times > 1 {
+			p.Name += fmt.Sprintf(", time %d", p.Nth)
+		}
+		w.Sections = append(w.Sections, p.Section)
+	}
+	w.analyse()
+	return w
+}
+
+func newAnalysis(s *score.Score, overrules []melody.Overrule) *Analysis {
 	a := &Analysis{Score: s, Tones: s.Tones(), Clock: s.Clock()}
 	a.Melody = melody.Find(s, a.Tones, melody.Options{Overrules: overrules})
-	a.Sections = form.Sections(s, a.Tones, a.Melody)
+	return a
+}
+
+// analyse finds what follows from melody and sections.
+func (a *Analysis) analyse() {
+	s := a.Score
 	a.Melody.Phrases = form.Phrases(a.Tones, a.Melody, a.Sections)
 	a.Order = form.Passes(s, a.Sections)
 	a.Harmony = harmony.Find(s, a.Tones, a.Melody.Tones)
 	a.Key, a.NextKey = harmony.FindKey(s, a.Tones)
 	a.Keys = harmony.LocalKeys(s, a.Tones, a.Key.Key)
-	return a
 }
 
 // Of studies a score.
