@@ -97,7 +97,7 @@ func (balance) tell(a *arrangement, strikes [][]*note, marks []levelSign, stretc
 		}
 		if m := middle(margins[i]); m < melody.StandsClear {
 			a.finding(n, "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear, and the rest is marked as softly as it can be",
-				m, melody.StandsClear)
+				math.Round(10*m)/10+0, melody.StandsClear) // no -0
 		}
 	}
 }

@@ -169,10 +169,10 @@ func (c *checker) balance(moments []moment) {
 
 // louder words a margin that is less than enough.
 func louder(dB float64) string {
-	if dB < 0 {
+	if dB <= -0.5 {
 		return fmt.Sprintf("%.0f dB under", -dB)
 	}
-	v, _ := apart(dB, melody.StandsClear, 0)
+	v, _ := apart(max(dB, 0), melody.StandsClear, 0)
 	return v + " dB over"
 }
 

@@ -107,7 +107,7 @@ func scale(all []check.Measure) (low, high float64) {
 	if low > high {
 		return -leastScale, 0
 	}
-	low, high = 10*math.Floor(low/10), 10*math.Ceil(high/10)
+	low, high = 10*math.Floor(low/10), 10*math.Ceil(high/10)+0 // no -0
 	return min(low, high-leastScale), high
 }
 
