@@ -33,12 +33,16 @@ var results = []struct {
 	{nets, "plain", plan.Plan{Voicing: voicing.Plain}},
 	{evening, "inverted", plan.Plan{Voicing: voicing.Inverted}},
 	{evening, "covered", plan.Plan{Voicing: voicing.Covered}},
+	{rain, "inverted", plan.Plan{Voicing: voicing.Inverted}},
+	{rain, "tenor", plan.Plan{Voicing: voicing.Tenor}},
+	{rain, "plain", plan.Plan{Voicing: voicing.Plain}},
 }
 
 const (
 	lamp    = "lamp-for-the-late-boat"
 	nets    = "nets-in-the-loft"
 	evening = "evening-on-the-sound"
+	rain    = "rain-on-the-ropewalk"
 )
 
 // TestResults gives the results that are beside the songs, byte for byte.
