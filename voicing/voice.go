@@ -43,7 +43,13 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		return nil, nil, nothing
 	}
 	tones := s.Tones()
-	line := melody.Find(s, tones, melody.Options{Overrules: o.Melody}) // the same in every key
+	var line melody.Line // the same in every key
+	var spans []harmony.Span
+	if o.Known != nil {
+		line, spans = o.Known.Line, o.Known.Harmony
+	} else {
+		line = melody.Find(s, tones, melody.Options{Overrules: o.Melody})
+	}
 	if len(line.Tones) == 0 {
 		return nil, nil, nothing
 	}
@@ -51,11 +57,13 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		o.Transpose, _ = bestKey(s, line, troubleIn(s, line, 0, o), o)
 	}
 	if o.Transpose != 0 {
-		s = transposed(s, o.Transpose)
+		s, spans = transposed(s, o.Transpose), nil
 		tones = s.Tones()
 	}
 	a := arrangementOf(s, o, tones, line)
-	a.findHarmony()
+	if a.harmony = spans; a.harmony == nil {
+		a.findHarmony()
+	}
 	a = a.withChords()
 	a.tellSections()
 	for _, step := range steps {

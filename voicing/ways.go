@@ -6,6 +6,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/harmony"
 	"undersong/voicing/lead"
 	"undersong/voicing/melody"
 )
@@ -137,6 +138,15 @@ type Options struct {
 	Difficulty int
 	// Told are findings of whoever prepared the score, which begin the report's.
 	Told []Finding
+	// Known is what is known of the score; nil finds it.
+	Known *Known
+}
+
+// Known is what others have found in a score: the melody as [melody.Find] with the
+// same overrules tells it, and with it the harmony of [harmony.Find].
+type Known struct {
+	Line    melody.Line
+	Harmony []harmony.Span
 }
 
 // TransposeAuto leaves the key to the tower.

@@ -40,8 +40,8 @@ func (p *Plan) Add(v voicing.Voicing, where string) error {
 
 // Resolve finds what the plan names in a score: the score to voice, which is
 // the analysed one or, where an item names a time of a repeat, that one written
-// out, and the options to voice it with. Melody and tower are for the caller
-// to set. An error names the item and what there is.
+// out, and the options to voice it with. Tower, and the melody that the analysis
+// was told, are for the caller to set. An error names the item and what there is.
 func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error) {
 	o := voicing.Options{Voicing: cmp.Or(p.Voicing, voicing.Plain), Transpose: p.Transpose, Difficulty: p.Difficulty, Figure: p.Figure}
 	places, s, err := p.places(a)
@@ -62,6 +62,9 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 		}
 	}
 	o.Sections, o.Told = p.flatten(spans), places.told
+	if s == a.Score && len(a.Line.Tones) > 0 {
+		o.Known = &voicing.Known{Line: a.Line, Harmony: a.Harmony}
+	}
 	return s, o, nil
 }
 

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -269,4 +270,39 @@ func TestPlacesNeverPanic(t *testing.T) {
 			t.Errorf("%q is a section", where)
 		}
 	}
+}
+
+// TestKnown: what an analysis has found spares its finding and changes nothing.
+func TestKnown(t *testing.T) {
+	for _, file := range append(scoretest.Shared(t), song) {
+		for _, transpose := range []int{0, 2} {
+			p := Plan{Voicing: voicing.Inverted, Transpose: transpose}
+			s, o, err := p.Resolve(study.Analyse(scoretest.Score(t, file), nil))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if o.Known == nil {
+				t.Errorf("%s: nothing is known", file)
+			}
+			got := reported(t, s, o)
+			o.Known = nil
+			if diff := cmp.Diff(reported(t, s, o), got); diff != "" {
+				t.Errorf("%s, transposed by %d: %s", file, transpose, diff)
+			}
+		}
+	}
+}
+
+// reported is the report of a voicing as JSON.
+func reported(t *testing.T, s *score.Score, o voicing.Options) string {
+	t.Helper()
+	_, report, err := voicing.Voice(s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := json.Marshal(report)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
 }

@@ -153,7 +153,8 @@ type Chord struct {
 type Analysis struct {
 	Score    *score.Score
 	Tones    []score.Tone
-	Melody   melody.Line
+	Line     melody.Line // the melody as package melody finds it
+	Melody   melody.Line // the same, its phrases parted where sections begin
 	Sections []form.Section
 	Order    []form.Pass // the sections as they are played
 	Harmony  []harmony.Span
@@ -187,7 +188,8 @@ func (a *Analysis) WrittenOut(s *score.Score, overrules []melody.Overrule) *Anal
 
 func newAnalysis(s *score.Score, overrules []melody.Overrule) *Analysis {
 	a := &Analysis{Score: s, Tones: s.Tones(), Clock: s.Clock()}
-	a.Melody = melody.Find(s, a.Tones, melody.Options{Overrules: overrules})
+	a.Line = melody.Find(s, a.Tones, melody.Options{Overrules: overrules})
+	a.Melody = a.Line
 	return a
 }
 
