@@ -38,7 +38,7 @@ func (f *Forest) Scores(rows [][]int16, before []int) []int {
 			notes = append(notes, i)
 		}
 	}
-	cuts := f.columnCuts()
+	cuts := f.columnCuts(len(notes))
 	inParts(len(notes), func(from, to int) {
 		b := &block{cuts: cuts, bins: make([]uint64, len(f.Cuts)*blockNotes/8)}
 		for some := range slices.Chunk(notes[from:to], blockNotes) {
@@ -90,21 +90,22 @@ type columnCuts struct {
 	table  []uint8 // by answer less the lowest cut: how many cuts it exceeds; nil if they lie wide apart
 }
 
-// columnCuts are those of all columns that some tree asks.
-func (f *Forest) columnCuts() []columnCuts {
+// columnCuts are those of all columns that some tree asks, for so many notes.
+func (f *Forest) columnCuts(notes int) []columnCuts {
 	var all []columnCuts
 	for c, cuts := range f.Cuts {
 		if len(cuts) > 0 {
-			all = append(all, newColumnCuts(c, cuts))
+			all = append(all, newColumnCuts(c, cuts, min(widest, 4*notes)))
 		}
 	}
 	return all
 }
 
-// widest is the longest table worth its room.
+// widest is the longest table worth its room; for few notes a shorter one is, as it
+// takes longer to make than to search the cuts for them.
 const widest = 16384
 
-func newColumnCuts(column int, cuts []int16) columnCuts {
+func newColumnCuts(column int, cuts []int16, widest int) columnCuts {
 	c := columnCuts{column: column, cuts: cuts}
 	first, last := int(cuts[0]), int(cuts[len(cuts)-1])
 	if last-first >= widest {

@@ -104,12 +104,12 @@ func TestForestScores(t *testing.T) {
 
 // binsOf counts as a search does.
 func TestBinsOf(t *testing.T) {
-	for _, far := range []int{1, 10, 200} { // from cut to cut
+	for _, far := range []int{1, 10, 100, 400} { // from cut to cut
 		var cuts []int16
 		for k := range MaxCuts {
 			cuts = append(cuts, int16(far*k-200))
 		}
-		c := newColumnCuts(0, cuts)
+		c := newColumnCuts(0, cuts, widest)
 		for answer := -30000; answer <= 30000; answer += 7 {
 			low, _ := slices.BinarySearch(cuts, int16(answer))
 			rows := [][]int16{{int16(answer)}, nil, {30000}}
