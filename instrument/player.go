@@ -1,10 +1,6 @@
 package instrument
 
-import (
-	"math"
-
-	"undersong/score"
-)
+import "math"
 
 // Player is the limits of a player at the keyboards of a tower, and the size
 // of these keyboards. Lengths are in mm, measured between the middles of keys.
@@ -43,8 +39,9 @@ func (p Player) PedalDistance(a, b int) float64 {
 
 // place counts white keys; a black key lies half-way between its neighbours.
 func place(key int) float64 {
-	p := score.Spell(key)
-	return float64(p.Diatonic()) + float64(p.Alter)/float64(2*score.Sharp)
+	inOctave := [...]float64{0, 0.5, 1, 1.5, 2, 3, 3.5, 4, 4.5, 5, 5.5, 6}
+	octave := int(math.Floor(float64(key) / 12))
+	return float64(7*octave) + inOctave[key-12*octave]
 }
 
 // HandTime is the least time in seconds from a stroke of one hand to its

@@ -68,9 +68,9 @@ func TestInterference(t *testing.T) {
 	const f = 500
 	at := func(bandwidths float64) float64 {
 		g := f + bandwidths*1.72*math.Pow(f, 0.65)
-		return interference(f, g)
+		return Interference(f, g)
 	}
-	if interference(f, f) != 0 || at(1.5) != 0 {
+	if Interference(f, f) != 0 || at(1.5) != 0 {
 		t.Error("equal tones, or tones far apart, interfere")
 	}
 	if peak := at(0.25); peak < 0.98 || peak < at(0.15) || peak < at(0.4) {

@@ -16,7 +16,7 @@ func Roughness(sound []Tone) float64 {
 	for i, a := range sound {
 		power += a.Amplitude * a.Amplitude
 		for _, b := range sound[:i] {
-			pairs += a.Amplitude * b.Amplitude * interference(a.Hz, b.Hz)
+			pairs += a.Amplitude * b.Amplitude * Interference(a.Hz, b.Hz)
 		}
 	}
 	if power == 0 {
@@ -25,10 +25,10 @@ func Roughness(sound []Tone) float64 {
 	return pairs / power
 }
 
-// interference is 1 for two frequencies a quarter of a critical bandwidth
-// apart, where it is strongest, and 0 for equal ones and beyond 1.2
-// bandwidths.
-func interference(f, g float64) float64 {
+// Interference is how much two tones, of so many Hz, interfere by the curve of
+// [Roughness]: 1 a quarter of a critical bandwidth apart, where it is most, and 0 for
+// equal ones and beyond 1.2 bandwidths.
+func Interference(f, g float64) float64 {
 	middle, apart := (f+g)/2, math.Abs(f-g)
 	if middle >= 100 && apart > 0.42*middle {
 		return 0 // beyond 1.2 bandwidths, which from 100 Hz on are at most 0.412 of their middle

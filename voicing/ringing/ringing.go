@@ -97,9 +97,7 @@ func (r *Bells) between(low, high int) []beating {
 		var all []beating
 		for i, f := range r.sound(low).hz {
 			for j, g := range r.sound(high).hz {
-				// Roughness divides by the power of both, which is 2.
-				weight := 2 * acoustic.Roughness([]acoustic.Tone{{Hz: f, Amplitude: 1}, {Hz: g, Amplitude: 1}})
-				if weight > 0 {
+				if weight := acoustic.Interference(f, g); weight > 0 {
 					all = append(all, beating{i, j, weight})
 				}
 			}
