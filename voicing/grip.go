@@ -2,6 +2,8 @@ package voicing
 
 import (
 	"slices"
+
+	"undersong/voicing/playing"
 )
 
 // grip is what the hands strike of the accompaniment at one moment: up to
@@ -31,6 +33,7 @@ const (
 	gripMoveCost   = 0.4 // each octave that inner notes move
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
+	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
 )
 
 // lostCost is what leaving out a tone costs, by what it is in the chord.
@@ -235,11 +238,18 @@ func (m *moment) moveCost(before *moment, f, g *grip) float64 {
 	top := m.ease * m.figures.hand[f.keys[f.n-1]][g.keys[g.n-1]]
 	if m.hands == 2 {
 		top /= 2 // the hands take turns
+	} else if apart < playing.Slow && m.handWay(f, g) > m.tower.Player.HandLeap {
+		sum += gripQuickCost
 	}
 	if apart < top {
 		sum += gripSoonCost
 	}
 	return sum
+}
+
+// handWay is how far a hand goes from f to g, in mm.
+func (m *moment) handWay(f, g *grip) float64 {
+	return min(m.figures.way[f.keys[0]][g.keys[0]], m.figures.way[f.keys[f.n-1]][g.keys[g.n-1]])
 }
 
 // leap is the cost of an interval of the top line that is not the source's, as
