@@ -33,7 +33,7 @@ type tally struct {
 func given(s *score.Score, tones []score.Tone) (givenLine, bool) {
 	staves := tallies(tones)
 	if t := sung(staves); t != nil {
-		return sungLine(s, t), true
+		return sungLine(s, tones, t), true
 	}
 	if len(staves) == 1 && (hasChordSymbols(s) || staves[0].single()) {
 		return givenLine{"the only line of the score", plays}, true
@@ -104,12 +104,68 @@ func sung(staves []*tally) *tally {
 }
 
 // sungLine is a sung staff; where the player of more staves sings it as well,
-// only its voices with words.
-func sungLine(s *score.Score, y *tally) givenLine {
+// only its voices with words. Where these have the words in turn, as with a tune that
+// goes down into the pedals, the line goes with them.
+func sungLine(s *score.Score, tones []score.Tone, y *tally) givenLine {
 	p := s.Parts[y.part]
-	return givenLine{"the sung line of part " + partName(p), func(t *score.Tone) bool {
-		return plays(t) && staveOf(t) == y.stave && (p.Staves == 1 || y.worded[t.First().Voice])
-	}}
+	line := givenLine{name: "the sung line of part " + partName(p)}
+	turns := wordTurns(tones, y.part)
+	switch {
+	case p.Staves == 1:
+		line.holds = func(t *score.Tone) bool { return plays(t) && staveOf(t) == y.stave }
+	case turns == nil:
+		line.holds = func(t *score.Tone) bool { return plays(t) && staveOf(t) == y.stave && y.worded[t.First().Voice] }
+	default:
+		line.holds = func(t *score.Tone) bool {
+			i, found := slices.BinarySearchFunc(turns, t.Onset, func(w wordTurn, onset score.Time) int { return w.from.Cmp(onset) })
+			if !found {
+				i--
+			}
+			return plays(t) && turns[max(i, 0)].has(t)
+		}
+	}
+	return line
+}
+
+// wordTurn is a voice that has the words from a moment on.
+type wordTurn struct {
+	from score.Time
+	stave
+	voice int
+}
+
+func (w *wordTurn) has(t *score.Tone) bool {
+	return staveOf(t) == w.stave && t.First().Voice == w.voice
+}
+
+// turnWords is how many notes with words a voice has in turn at least, on average:
+// the project's own figure.
+const turnWords = 8
+
+// wordTurns are the voices of a part that have its words in turn, nil where two have
+// them at once or they change too often.
+func wordTurns(tones []score.Tone, part int) []wordTurn {
+	var sung []*score.Tone
+	for i := range tones {
+		if t := &tones[i]; t.Part == part && plays(t) && len(t.First().Lyrics) > 0 {
+			sung = append(sung, t)
+		}
+	}
+	slices.SortStableFunc(sung, func(a, b *score.Tone) int { return a.Onset.Cmp(b.Onset) })
+	var turns []wordTurn
+	for i, t := range sung {
+		if i > 0 && turns[len(turns)-1].has(t) {
+			continue
+		}
+		if i > 0 && t.Onset == sung[i-1].Onset {
+			return nil
+		}
+		turns = append(turns, wordTurn{t.Onset, staveOf(t), t.First().Voice})
+	}
+	if len(sung) < turnWords*len(turns) {
+		return nil
+	}
+	return turns
 }
 
 // choir tells whether the score is for three parts or more of one line each

@@ -32,6 +32,17 @@ func plain(midi ...int) []score.Note {
 	return notes
 }
 
+// twoStaves is a part of two staves.
+func twoStaves(upper, lower []score.Note) *score.Part {
+	p, low := write("Piano", upper...), write("Piano", lower...)
+	p.Staves = 2
+	for _, n := range low.Measures[0].Notes {
+		n.Staff, n.Voice = 2, 5
+		p.Measures[0].Notes = append(p.Measures[0].Notes, n)
+	}
+	return p
+}
+
 func worded(midi ...int) []score.Note {
 	notes := plain(midi...)
 	for i := range notes {
@@ -55,6 +66,17 @@ func TestGivenLines(t *testing.T) {
 			"a voice under its accompaniment",
 			[]*score.Part{write("Piano", plain(72, 74, 76, 77)...), write("Voice", worded(60, 62, 64, 65)...)},
 			[]int{60, 62, 64, 65}, "the sung line of part Voice",
+		},
+		{
+			"words that go down to another staff",
+			[]*score.Part{twoStaves(append(worded(72, 74, 76, 77, 79, 77, 76, 74), plain(84, 84, 84, 84, 84, 84, 84, 84)...),
+				append(plain(48, 48, 48, 48, 48, 48, 48, 48), worded(60, 62, 64, 65, 67, 65, 64, 62)...))},
+			[]int{72, 74, 76, 77, 79, 77, 76, 74, 60, 62, 64, 65, 67, 65, 64, 62}, "the sung line of part Piano",
+		},
+		{
+			"words on both staves at once",
+			[]*score.Part{twoStaves(worded(72, 74, 76, 77, 79, 77, 76, 74), worded(60, 62, 64, 65, 67, 65, 64, 62))},
+			[]int{72, 74, 76, 77, 79, 77, 76, 74}, "the sung line of part Piano",
 		},
 		{
 			"a choir with words sings its tune on top",
