@@ -216,6 +216,8 @@ func (a *arrangement) spread(n *note) []laidNote {
 		at = stop
 	}
 	laid[0].note.Courtesy = first.Courtesy
+	// Where some measures are left as written, whose melody is not marked, none is.
+	laid[0].note.Melody = n.role == tune && !slices.Contains(a.asWritten, true)
 	return laid
 }
 

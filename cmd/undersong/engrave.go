@@ -43,7 +43,7 @@ const mostDrawing = 2 * time.Minute
 // it is not, which is no error.
 func engrave(c *cli.Context, doc *musicxml.Document, page *web.Voice) error {
 	var text bytes.Buffer
-	if err := doc.WriteNamed(&text, page.Result, page.MelodyNames()); err != nil {
+	if err := doc.Write(&text, page.Result); err != nil {
 		return err
 	}
 	drawn, err := draw(c.Context, c.Path("engrave-with"), text.Bytes(), mostDrawing)

@@ -8,6 +8,9 @@
 // (the same *score.Measure) comes out as it went in; any other is engraved
 // anew by score/notation. [Write] writes a score that was never read.
 //
+// A note whose id begins with "melody-" is marked as of the melody
+// ([score.Note].Melody), and notes so marked are written with such ids.
+//
 // What does not come out as it went in:
 //
 //   - The text becomes UTF-8, with an XML declaration of its own. Of an archive

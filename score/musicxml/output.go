@@ -16,6 +16,7 @@ type output struct {
 	text  []byte
 	open  []openTag
 	inTag bool // the ">" of the innermost start tag is not written yet
+	named int  // the number in the last id of a note of the melody
 }
 
 // openTag is an element that has begun.

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -75,6 +76,7 @@ func (r *partReader) note(element *etree.Element) {
 	}
 	if len(e.Attr) > 0 {
 		n.Hidden, n.TimeOnly = attr(element, "print-object") == "no", attr(element, "time-only")
+		n.Melody = r.melody(attr(element, "id"))
 		r.keepLength(n.Source, "attack", attr(element, "attack"))
 		r.keepLength(n.Source, "release", attr(element, "release"))
 	}
@@ -100,6 +102,15 @@ func (r *partReader) note(element *etree.Element) {
 		n.Outer = r.outer(&e, &n)
 	}
 	r.m.Notes = append(r.m.Notes, n)
+}
+
+// melody tells whether the id of a note marks it as of the melody.
+func (r *partReader) melody(id string) bool {
+	number, marked := strings.CutPrefix(id, melodyID)
+	if k, err := strconv.Atoi(number); marked && err == nil && k < math.MaxInt32 {
+		r.doc.named = max(r.doc.named, k)
+	}
+	return marked
 }
 
 var stems = map[string]score.Stem{"up": score.StemUp, "down": score.StemDown, "none": score.StemNone, "double": score.StemDouble}

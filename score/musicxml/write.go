@@ -24,16 +24,13 @@ const Software = "undersong"
 // when you change a thing that the score says less of than the document, such
 // as a metronome mark.
 //
+// Notes that are marked as melody have ids that begin with "melody-", by which they
+// are known when the file is read again; measures that are still as they were read keep
+// what they have.
+//
 // The error is that of w, or a [score.Error] of what cannot be written, such as
 // a Source of another document; then nothing is.
-func (d *Document) Write(w io.Writer, s *score.Score) error { return d.WriteNamed(w, s, nil) }
-
-// WriteNamed is [Document.Write] with names for notes: id gives the id
-// attribute of a note, "" for none, so that it can be found again in what
-// another program makes of the file. An id must be an XML name that no other
-// note has. Of a note written as several tied ones the first is named; in
-// measures that are still as they were read none is. nil names none.
-func (d *Document) WriteNamed(w io.Writer, s *score.Score, id func(*score.Note) string) error {
+func (d *Document) Write(w io.Writer, s *score.Score) error {
 	if err := d.writable(s); err != nil {
 		return err
 	}
@@ -44,7 +41,7 @@ func (d *Document) WriteNamed(w io.Writer, s *score.Score, id func(*score.Note) 
 		_, err := io.WriteString(w, d.tree.Text)
 		return err
 	}
-	o := &output{w: w, text: make([]byte, 0, flushSize+flushSize/4)}
+	o := &output{w: w, text: make([]byte, 0, flushSize+flushSize/4), named: d.named}
 	o.verbatim(xmlDeclaration)
 	o.start("score-partwise")
 	o.attr("version", "4.0")
@@ -57,7 +54,7 @@ func (d *Document) WriteNamed(w io.Writer, s *score.Score, id func(*score.Note) 
 		o.copy(e, false)
 	}
 	for _, p := range s.Parts {
-		d.writePart(o, p, id)
+		d.writePart(o, p)
 	}
 	o.end()
 	return o.flush(true)
@@ -104,15 +101,14 @@ type partWriter struct {
 	part      *score.Part
 	divisions score.Time // in force; zero before the first measure
 	again     *rereader
-	id        func(*score.Note) string // names notes; nil names none
 }
 
 // writePart writes the measures of p: those that are still the ones that were
 // read as they stood, all others from their engraving, in divisions that are
 // fine enough for all of them.
-func (d *Document) writePart(o *output, p *score.Part, id func(*score.Note) string) {
+func (d *Document) writePart(o *output, p *score.Part) {
 	voices, divisions := d.engrave(p)
-	w := &partWriter{output: o, doc: d, part: p, again: newRereader(), id: id}
+	w := &partWriter{output: o, doc: d, part: p, again: newRereader()}
 	o.start("part")
 	o.attr("id", p.ID)
 	for i, m := range p.Measures {

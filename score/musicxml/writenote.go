@@ -81,13 +81,15 @@ func (w *measureWriter) rest(v *notation.Voice, ev *notation.Event) {
 // readNote is the element that n was read from, nil for one that a pass made.
 func (w *measureWriter) readNote(n *score.Note) *etree.Element { return w.doc.element(n.Source) }
 
+// melodyID is what the ids of notes of the melody begin with; a number follows.
+const melodyID = "melody-"
+
 // startNote begins the element of a note.
 func (w *measureWriter) startNote(n *notation.Note, was *etree.Element) {
 	w.start("note")
-	if w.id != nil && n.First {
-		if id := w.id(n.Note); id != "" {
-			w.attr("id", id)
-		}
+	if n.Note.Melody && n.First {
+		w.named++
+		w.attr("id", melodyID+strconv.Itoa(w.named))
 	}
 	if n.Note.Hidden {
 		w.attr("print-object", "no")

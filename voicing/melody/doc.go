@@ -2,7 +2,7 @@
 // other notes, in the tenor or the left hand, moving between hands, sung in a
 // part of its own.
 //
-// A sung line is taken as it stands. Else every note is scored, by trees
+// Notes that the score marks, and else a sung line, are taken as they stand. Else every note is scored, by trees
 // fitted on openly licensed music (see README.md and the program in fit) or,
 // with [Options].Untrained, by a few rules; one chain of notes over the whole
 // piece, with rests where the scores are poor, is the melody.

@@ -28,9 +28,13 @@ type tally struct {
 	worded                map[int]bool // voices with words
 }
 
-// given is the line that needs no search: the sung one, the only one, the
-// upper one of a choir.
+// given is the line that needs no search: the one that the score marks, the sung
+// one, the only one, the upper one of a choir.
 func given(s *score.Score, tones []score.Tone) (givenLine, bool) {
+	marked := func(t *score.Tone) bool { return plays(t) && t.First().Melody }
+	if slices.ContainsFunc(tones, func(t score.Tone) bool { return marked(&t) }) {
+		return givenLine{"the notes that the score marks as its melody", marked}, true
+	}
 	staves := tallies(tones)
 	if t := sung(staves); t != nil {
 		return sungLine(s, tones, t), true

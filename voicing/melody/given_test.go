@@ -56,6 +56,8 @@ func TestGivenLines(t *testing.T) {
 	hidden[1].Hidden, hidden[2].Cue = true, true
 	grace := plain(60, 62, 64)
 	grace[1].Grace = true
+	marks := plain(72, 74, 76, 77)
+	marks[1].Melody, marks[2].Melody = true, true
 	tests := []struct {
 		name  string
 		parts []*score.Part
@@ -87,6 +89,11 @@ func TestGivenLines(t *testing.T) {
 			"a choir without words",
 			[]*score.Part{write("S", plain(72, 60, 76)...), write("A", plain(60, 62, 64)...), write("B", plain(48, 50, 52)...)},
 			[]int{72, 60, 76}, "the upper part of a choir, S",
+		},
+		{
+			"notes that are marked, against words",
+			[]*score.Part{write("Voice", worded(60, 62, 64, 65)...), write("Piano", marks...)},
+			[]int{74, 76}, "the notes that the score marks as its melody",
 		},
 		{"one line", []*score.Part{write("Flute", plain(60, 48, 72, 61)...)}, []int{60, 48, 72, 61}, "the only line of the score"},
 		{"hidden and cue notes", []*score.Part{write("Flute", hidden...)}, []int{60, 65}, "the only line of the score"},

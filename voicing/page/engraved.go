@@ -4,29 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
-
-	"undersong/score"
 )
 
 // System is a system of the engraved score, as another program drew it.
 type System struct {
 	SVG      string `json:"svg"`
 	Measures int    `json:"measures"` // how many are in it
-}
-
-// MelodyNames gives the notes of the result that are its melody names,
-// "melody-1" and so on, and other notes "". Written with these as IDs
-// ([undersong/score/musicxml.Document.WriteNamed]), a score can be drawn with
-// its melody marked.
-func (v *Voice) MelodyNames() func(*score.Note) string {
-	names := map[*score.Note]string{}
-	tones := v.Result.Tones()
-	for i := range tones {
-		if v.Report.Tune(&tones[i]) {
-			names[tones[i].First()] = fmt.Sprintf("melody-%d", len(names)+1)
-		}
-	}
-	return func(n *score.Note) string { return names[n] }
 }
 
 // Engrave puts the drawn score into the page. What was drawn is not trusted:

@@ -79,20 +79,3 @@ func TestEngraved(t *testing.T) {
 		}
 	}
 }
-
-// TestMelodyNames: each note of the melody has a name of its own, and no other
-// note has one.
-func TestMelodyNames(t *testing.T) {
-	v := voiced(t, scoretest.Score(t, song))
-	name, seen := v.MelodyNames(), map[string]bool{}
-	for _, tone := range v.Result.Tones() {
-		n := name(tone.First())
-		if (n != "") != v.Report.Tune(&tone) || seen[n] {
-			t.Errorf("%v at %v is called %q", tone.Pitch, tone.Onset, n)
-		}
-		seen[n] = n != ""
-	}
-	if len(seen) < 200 {
-		t.Errorf("%d names", len(seen))
-	}
-}
