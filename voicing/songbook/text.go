@@ -37,7 +37,11 @@ func (s *Summary) WriteText(w io.Writer) error {
 
 // String is the summary in a line.
 func (s *Summary) String() string {
-	return fmt.Sprintf("%d of %d scores need a look, %d failed", s.ToLook+s.Failed, s.Scores, s.Failed)
+	look, need := s.ToLook+s.Failed, "need"
+	if look == 1 {
+		need = "needs"
+	}
+	return fmt.Sprintf("%d of %d scores %s a look, %d failed", look, s.Scores, need, s.Failed)
 }
 
 // String is such as "2 yes, 1 with care".
