@@ -242,8 +242,8 @@ func (a *arrangement) ringing(key int, apart float64) float64 {
 	return a.figures.heard[key] / apart
 }
 
-// stumbles counts what of a stretch the seat cannot play: the feet in turns,
-// or a hand alone.
+// stumbles counts what of a stretch the seat cannot play: the feet in turns, or a
+// hand with the other one's help.
 func (a *arrangement) stumbles(stretch []*note, at place) int {
 	strokes := make([]playing.Stroke, 0, len(stretch))
 	for _, n := range stretch {
@@ -251,18 +251,9 @@ func (a *arrangement) stumbles(stretch []*note, at place) int {
 			strokes = append(strokes, playing.Stroke{At: n.at / ease[a.options.Difficulty].time, Key: n.Pitch.MIDI() + 12*at.octaves, Pedal: at.seat == feet})
 		}
 	}
-	if at.seat == feet {
-		count := 0
-		for _, p := range a.player.Assign(strokes).Problems {
-			if p.Reason != playing.Leap {
-				count++
-			}
-		}
-		return count
-	}
 	count := 0
-	for i := 1; i < len(strokes); i++ {
-		if strokes[i].At-strokes[i-1].At < a.figures.hand[strokes[i-1].Key][strokes[i].Key] {
+	for _, p := range a.player.Assign(strokes).Problems {
+		if p.Reason != playing.Leap {
 			count++
 		}
 	}
