@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -21,8 +22,8 @@ func variantsCommand() *cli.Command {
 		Usage:     "voice a score in several sensible ways and compare them",
 		ArgsUsage: "SCORE",
 		Description: "Writes SCORE plain, inverted, covered, in the tenor for the verses, and as its study would\n" +
-			"have it, all for one tower, and a table of how difficult, clear and blurred each is and what\n" +
-			"it leaves out.",
+			"have it, all for one tower, into a folder, with a page that compares them, and prints a table\n" +
+			"of how difficult, clear and blurred each is and what it leaves out.",
 		Flags: append([]cli.Flag{
 			towerFlag("to voice for"),
 			melodyFlag(),
@@ -76,10 +77,8 @@ func variants(c *cli.Context) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("%s cannot be made: %w", folder, cause(err))
 	}
-	if pageTo != "" {
-		page := &web.Variants{Analysis: a, Tower: j.tower, File: filepath.Base(in), Rows: rows, Files: names}
-		files = append(files, outFile{pageTo, page.Write})
-	}
+	page := &web.Variants{Analysis: a, Tower: j.tower, File: filepath.Base(in), Rows: rows, Files: names}
+	files = append(files, outFile{cmp.Or(pageTo, filepath.Join(folder, stem(in)+"-variants.html")), page.Write})
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err
 	}

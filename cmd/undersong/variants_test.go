@@ -27,6 +27,9 @@ func TestVariantsCommand(t *testing.T) {
 			t.Error(err)
 		}
 	}
+	if _, err := os.Stat(filepath.Join(folder, "lamp-for-the-late-boat-variants.html")); err != nil {
+		t.Error(err)
+	}
 	if len(rows) != 5 {
 		t.Errorf("%d variants", len(rows))
 	}
