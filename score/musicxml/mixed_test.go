@@ -195,8 +195,8 @@ func TestMadeSigns(t *testing.T) {
 	}
 }
 
-// TestBadMeasures: what cannot be counted is told with its place, twenty times
-// at most.
+// TestBadMeasures: what cannot be counted is told with its place, once, and no more
+// than twenty of it.
 func TestBadMeasures(t *testing.T) {
 	const head = `<score-partwise><part id="P1"><measure number="7">`
 	const tail = `</measure></part></score-partwise>`
@@ -211,7 +211,8 @@ func TestBadMeasures(t *testing.T) {
 		{"offset", "<direction><direction-type><words>x</words></direction-type><offset>y</offset></direction>", `offset "y" is not a number`},
 		{"staff", "<note><rest/><duration>1</duration><staff>33</staff></note>", `staff "33": a part has 1 to 32`},
 		{"long measure", strings.Repeat(rest("60000"), 2), "the measure is longer than the limit of 65536"},
-		{"many problems", strings.Repeat(rest("x"), 30), "and more: these are the first"},
+		{"many problems", strings.Repeat(rest("x")+rest("y"), 15), "and more: these are the first"},
+		{"a problem many times", strings.Repeat(rest("x"), 30) + rest("y"), `duration "y"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := Read(strings.NewReader(head+c.content+tail), "song.xml", Limits{})

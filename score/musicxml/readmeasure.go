@@ -32,7 +32,7 @@ type partReader struct {
 }
 
 const (
-	maxProblems = 20 // of one part: then the file is hopeless
+	maxProblems = 20 // told of a file: with more it is hopeless
 	// maxQuarters is the longest duration and the longest measure, maxTotal
 	// the longest part, in quarter notes: with score.MaxDenominator they keep
 	// all sums inside the range of score.Time.
@@ -41,9 +41,6 @@ const (
 )
 
 func (r *partReader) problem(format string, args ...any) {
-	if len(r.problems) == maxProblems {
-		r.problems = append(r.problems, &score.Error{Place: score.Place{Part: r.part.ID}, Problem: "and more: these are the first"})
-	}
 	if len(r.problems) > maxProblems {
 		return
 	}
@@ -52,10 +49,13 @@ func (r *partReader) problem(format string, args ...any) {
 			args[i] = clipped(s)
 		}
 	}
-	r.problems = append(r.problems, &score.Error{
+	e := &score.Error{
 		Place:   score.Place{Part: r.part.ID, Measure: r.m.Number},
 		Problem: fmt.Sprintf(format, args...),
-	})
+	}
+	if n := len(r.problems); n == 0 || r.problems[n-1].Error() != e.Error() {
+		r.problems = append(r.problems, e)
+	}
 }
 
 func (r *partReader) measure(e, content *etree.Element) {

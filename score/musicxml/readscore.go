@@ -38,6 +38,11 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 	if s.MeasureCount() == 0 && len(problems) == 0 {
 		problems = append(problems, errors.New("the score is empty: it has no measure"))
 	}
+	// Parts of one name may have the same problems.
+	problems = slices.CompactFunc(problems, func(a, b error) bool { return a.Error() == b.Error() })
+	if len(problems) > maxProblems {
+		problems = append(problems[:maxProblems], errors.New("and more: these are the first"))
+	}
 	return s, errors.Join(problems...)
 }
 
