@@ -28,8 +28,8 @@ func (r *Report) WriteText(w io.Writer) error {
 	}
 	fmt.Fprintf(&b, "notes: %d %s: %d kept where they were, %d moved, %d merged, %d dropped\n",
 		r.Notes.Source, source, r.Notes.Kept, r.Notes.Moved, r.Notes.Merged, r.Notes.Dropped)
-	for _, run := range r.runs() {
-		fmt.Fprintf(&b, "  %-15s %s\n", run.name(), run.text())
+	for _, runs := range foldTimes(r.runs()) {
+		fmt.Fprintf(&b, "  %-15s %s\n", names(runs), runs[0].text())
 	}
 	if signs := r.signs(); len(signs) > 0 {
 		b.WriteString("signs left out:\n")
@@ -61,7 +61,14 @@ func (r run) name() string {
 	if r.from == r.to {
 		return "measure " + r.from
 	}
-	return "measures " + r.from + "–" + r.to
+	return "measures " + r.numbers()
+}
+
+func (r run) numbers() string {
+	if r.from == r.to {
+		return r.from
+	}
+	return r.from + "–" + r.to
 }
 
 func (r run) text() string {
@@ -77,6 +84,41 @@ func (r run) text() string {
 		parts = append(parts, "left out "+strings.Join(out, ", "))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// foldTimes puts measures together that fared alike each time, in a score with its
+// repeats written out: 2–6, 2b–6b and 2c–6c.
+func foldTimes(runs []run) [][]run {
+	var folded [][]run
+	at := map[[3]string]int{} // by measures without the time and by text
+	for _, r := range runs {
+		key := [3]string{withoutTime(r.from), withoutTime(r.to), r.text()}
+		i, known := at[key]
+		if !known {
+			i = len(folded)
+			at[key], folded = i, append(folded, nil)
+		}
+		folded[i] = append(folded[i], r)
+	}
+	return folded
+}
+
+func names(runs []run) string {
+	if len(runs) == 1 {
+		return runs[0].name()
+	}
+	var numbers []string
+	for _, r := range runs {
+		numbers = append(numbers, r.numbers())
+	}
+	return "measures " + strings.Join(numbers, ", ")
+}
+
+// withoutTime is the number that a measure had before the score was written out:
+// 6 for 6b.
+func withoutTime(number string) string {
+	digits := strings.TrimRight(number, "abcdefghijklmnopqrstuvwxyz")
+	return cmp.Or(digits, number)
 }
 
 // runs sums the changes of notes up by measure.
