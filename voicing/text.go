@@ -37,8 +37,7 @@ func (r *Report) WriteText(w io.Writer) error {
 			fmt.Fprintf(&b, "  %s\n", s)
 		}
 	}
-	for _, f := range r.Findings {
-		f.File = ""
+	for _, f := range foldFindings(r.Findings) {
 		if at := f.Place.String(); at != "" {
 			fmt.Fprintf(&b, "finding: %s: %s\n", at, f.Text)
 		} else {
@@ -99,6 +98,25 @@ func foldTimes(runs []run) [][]run {
 			at[key], folded = i, append(folded, nil)
 		}
 		folded[i] = append(folded[i], r)
+	}
+	return folded
+}
+
+// foldFindings gives what is found each time, in a score with its repeats written
+// out, one line.
+func foldFindings(all []Finding) []Finding {
+	var folded []Finding
+	at := map[Finding]int{} // of the first time
+	for _, f := range all {
+		f.File = ""
+		key := f
+		key.Measure = withoutTime(f.Measure)
+		if i, known := at[key]; known {
+			folded[i].Measure += ", " + f.Measure
+			continue
+		}
+		at[key] = len(folded)
+		folded = append(folded, f)
 	}
 	return folded
 }

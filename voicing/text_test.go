@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"undersong/score"
 )
 
 // TestFoldTimes: measures that fare alike each time they are played are one line.
@@ -22,6 +24,16 @@ func TestFoldTimes(t *testing.T) {
 		"measures 1, 1b, 1c: " + up, "measures 2–6, 2c–6c: " + down, "measure 7: " + up,
 		"measures 2b–6b: " + down + "; left out 1 × fifth", "measure X1: " + up,
 	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+}
+
+// TestFoldFindings: what is found each time is one line.
+func TestFoldFindings(t *testing.T) {
+	found := func(measure, text string) Finding { return Finding{Place: score.Place{Measure: measure}, Text: text} }
+	got := foldFindings([]Finding{found("2", "high"), found("3", "low"), found("2b", "high"), found("3b", "high"), found("2c", "high")})
+	want := []Finding{found("2, 2b, 2c", "high"), found("3", "low"), found("3b", "high")}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
