@@ -1,7 +1,10 @@
 package voicing
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
 
 	"undersong/score"
 	"undersong/voicing/playing"
@@ -89,18 +92,24 @@ type place struct {
 	octaves int
 }
 
+// weighed is a place with what it costs.
+type weighed struct {
+	place
+	cost float64
+}
+
 // farthest is the largest move by octaves that is considered.
 const farthest = 5
 
 // Apply implements [pass].
 func (p placeMelody) Apply(a *arrangement) {
 	var stretches [][]*note
-	var options [][]place
+	var options [][]weighed
 	for _, phrase := range a.melodyPhrases() {
 		for len(phrase) > 0 {
 			n, places := p.longest(a, phrase)
 			if n > 0 {
-				stretches, options = append(stretches, phrase[:n]), append(options, places)
+				stretches, options = append(stretches, phrase[:n]), append(options, p.weigh(a, phrase[:n], places))
 			} else {
 				n = 1
 				a.finding(phrase[0], "%s of the melody has no key in any octave", phrase[0].Pitch)
@@ -110,9 +119,9 @@ func (p placeMelody) Apply(a *arrangement) {
 		}
 	}
 	path := cheapest(options,
-		func(i int, to *place) float64 { return p.minds(a, stretches[i], *to).cost() },
-		func(i int, from, to *place) float64 {
-			if *from == *to {
+		func(_ int, to *weighed) float64 { return to.cost },
+		func(_ int, from, to *weighed) float64 {
+			if from.place == to.place {
 				return 0
 			}
 			return atBreathCost
@@ -203,7 +212,30 @@ func (placeMelody) longest(a *arrangement, phrase []*note) (n int, places []plac
 	return n, places
 }
 
-// minds counts what a stretch of the melody minds about a place.
+// weigh says what places cost a stretch of the melody. How much of it stumbles is
+// asked last and only of places that may be chosen: what is dearer without that than
+// another place and the way there and back is not.
+func (p placeMelody) weigh(a *arrangement, stretch []*note, places []place) []weighed {
+	all := make([]weighed, len(places))
+	order := make([]*weighed, len(places))
+	for i, at := range places {
+		all[i] = weighed{at, p.minds(a, stretch, at).cost()}
+		order[i] = &all[i]
+	}
+	slices.SortFunc(order, func(x, y *weighed) int { return cmp.Compare(x.cost, y.cost) })
+	least := math.Inf(1)
+	for _, w := range order {
+		if w.cost > least+2*atBreathCost {
+			break
+		}
+		w.cost += minded[stumble].cost * a.stumbles(stretch, w.place)
+		least = min(least, w.cost)
+	}
+	return all
+}
+
+// minds counts what a stretch of the melody minds about a place, but for where it
+// stumbles there.
 func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 	w := stretch[0].way
 	var c counts
@@ -229,7 +261,6 @@ func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 			c[ringsOn] += max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
 		}
 	}
-	c[stumble] = float64(a.stumbles(stretch, at))
 	return c
 }
 
@@ -244,14 +275,14 @@ func (a *arrangement) ringing(key int, apart float64) float64 {
 
 // stumbles counts what of a stretch the seat cannot play: the feet in turns, or a
 // hand with the other one's help.
-func (a *arrangement) stumbles(stretch []*note, at place) int {
+func (a *arrangement) stumbles(stretch []*note, at place) float64 {
 	strokes := make([]playing.Stroke, 0, len(stretch))
 	for _, n := range stretch {
 		if !n.grace() {
 			strokes = append(strokes, playing.Stroke{At: n.at / ease[a.options.Difficulty].time, Key: n.Pitch.MIDI() + 12*at.octaves, Pedal: at.seat == feet})
 		}
 	}
-	count := 0
+	count := 0.0
 	for _, p := range a.player.Assign(strokes).Problems {
 		if p.Reason != playing.Leap {
 			count++
@@ -301,9 +332,10 @@ func (p placeMelody) whyMoved(a *arrangement, stretches [][]*note, octaves int) 
 		if key, missing := a.wanting(stretch, before); missing {
 			return fmt.Sprintf("the %s have no %s", moved.seat.keyboard(), key)
 		}
-		here := p.minds(a, stretch, place{moved.seat, moved.octaves})
-		for reason, often := range p.minds(a, stretch, before) {
-			gain[reason] += minded[reason].cost * (often - here[reason])
+		stays, goes := p.minds(a, stretch, before), p.minds(a, stretch, place{moved.seat, moved.octaves})
+		stays[stumble], goes[stumble] = a.stumbles(stretch, before), a.stumbles(stretch, place{moved.seat, moved.octaves})
+		for reason := range gain {
+			gain[reason] += minded[reason].cost * (stays[reason] - goes[reason])
 		}
 	}
 	most := 0
