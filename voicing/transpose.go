@@ -80,28 +80,42 @@ func (a *arrangement) trouble() int {
 	return sum
 }
 
-// troubleIn is the trouble of a score some semitones away, with the melody that
-// it has here.
-func troubleIn(s *score.Score, line melody.Line, semitones int, o Options) int {
-	moved := transposed(s, semitones)
-	a := arrangementOf(moved, o, moved.Tones(), line)
-	for _, step := range steps {
-		a.pass = step.Name()
-		step.Apply(a)
-		if a.pass == (placeMelody{}).Name() {
-			break
-		}
-	}
-	return a.trouble()
+// otherKeys tries the melody of a score in other keys.
+type otherKeys struct {
+	*arrangement
+	tune []*note
+	here []note // the same, as they are in the key of the score
 }
 
-// bestKey is the transposition in semitones, the nearest of equal ones, in
-// which the melody sits best, and how much better than here.
-func bestKey(s *score.Score, line melody.Line, here int, o Options) (semitones, better int) {
+func newOtherKeys(s *score.Score, line melody.Line, o Options) *otherKeys {
+	k := &otherKeys{arrangement: arrangementOf(s, o, s.Tones(), line)}
+	setAside{}.Apply(k.arrangement)
+	k.tune = k.with(tune)
+	for _, n := range k.tune {
+		k.here = append(k.here, *n)
+	}
+	return k
+}
+
+// troubleIn is the trouble of the melody some semitones away.
+func (k *otherKeys) troubleIn(semitones int) int {
+	by := interval(semitones, 0)
+	for i, n := range k.tune {
+		*n = k.here[i]
+		n.Pitch = n.Pitch.Transpose(by.Letters, by.Semitones)
+	}
+	k.report, k.pass = &Report{}, placeMelody{}.Name()
+	placeMelody{}.Apply(k.arrangement)
+	return k.trouble()
+}
+
+// best is the transposition in semitones, the nearest of equal ones, in which the
+// melody sits best, and how much better than here.
+func (k *otherKeys) best(here int) (semitones, better int) {
 	least := here
 	for d := 1; d <= farthestKey && least > 0; d++ {
 		for _, by := range []int{-d, d} {
-			if t := troubleIn(s, line, by, o); t < least {
+			if t := k.troubleIn(by); t < least {
 				semitones, least = by, t
 			}
 		}
@@ -117,10 +131,10 @@ func worthSaying(saved, here int) bool { return saved > 3 && 3*saved >= here }
 // would save much.
 func (a *arrangement) suggestKey(s *score.Score, line melody.Line, o Options) {
 	here := a.trouble()
-	if here == 0 {
-		return
+	if !worthSaying(here, here) {
+		return // however much is saved
 	}
-	by, saved := bestKey(s, line, here, o)
+	by, saved := newOtherKeys(s, line, o).best(here)
 	if by == 0 || !worthSaying(saved, here) {
 		return
 	}

@@ -54,7 +54,8 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		return nil, nil, nothing
 	}
 	if o.Transpose == TransposeAuto {
-		o.Transpose, _ = bestKey(s, line, troubleIn(s, line, 0, o), o)
+		keys := newOtherKeys(s, line, o)
+		o.Transpose, _ = keys.best(keys.troubleIn(0))
 	}
 	if o.Transpose != 0 {
 		s, spans = transposed(s, o.Transpose), nil
