@@ -95,18 +95,18 @@ func (n *note) key() int { return n.placed().MIDI() }
 // newArrangement takes every tone of s in hand, unplaced.
 func newArrangement(s *score.Score, o Options) *arrangement {
 	tones := s.Tones()
-	a := arrangementOf(s, o, tones, melody.Find(s, tones, melody.Options{Overrules: o.Melody}))
+	a := arrangementOf(s, o, newFigures(o.Tower), tones, melody.Find(s, tones, melody.Options{Overrules: o.Melody}))
 	a.findHarmony()
 	return a
 }
 
 func (a *arrangement) findHarmony() { a.harmony = harmony.Find(a.source, a.tones, a.line.Tones) }
 
-// arrangementOf is one of tones, which are s.Tones(), whose melody is known. The
-// harmony is still to be found.
-func arrangementOf(s *score.Score, o Options, tones []score.Tone, line melody.Line) *arrangement {
+// arrangementOf is one of tones, which are s.Tones(), whose melody is known, with
+// the figures of its tower. The harmony is still to be found.
+func arrangementOf(s *score.Score, o Options, f *figures, tones []score.Tone, line melody.Line) *arrangement {
 	a := &arrangement{
-		source: s, tones: tones, line: line, tower: o.Tower, player: playing.For(o.Tower), figures: newFigures(o.Tower), options: o,
+		source: s, tones: tones, line: line, tower: o.Tower, player: playing.For(o.Tower), figures: f, options: o,
 		leftOut: map[score.Source]bool{}, over: map[written]bool{}, renumbered: map[score.Source]int{},
 		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: make([]Change, 0, 2*len(tones)), Findings: append([]Finding{}, o.Told...)},
 	}

@@ -87,8 +87,8 @@ type otherKeys struct {
 	here []note // the same, as they are in the key of the score
 }
 
-func newOtherKeys(s *score.Score, line melody.Line, o Options) *otherKeys {
-	k := &otherKeys{arrangement: arrangementOf(s, o, s.Tones(), line)}
+func newOtherKeys(s *score.Score, line melody.Line, o Options, f *figures) *otherKeys {
+	k := &otherKeys{arrangement: arrangementOf(s, o, f, s.Tones(), line)}
 	setAside{}.Apply(k.arrangement)
 	k.tune = k.with(tune)
 	for _, n := range k.tune {
@@ -134,7 +134,7 @@ func (a *arrangement) suggestKey(s *score.Score, line melody.Line, o Options) {
 	if !worthSaying(here, here) {
 		return // however much is saved
 	}
-	by, saved := newOtherKeys(s, line, o).best(here)
+	by, saved := newOtherKeys(s, line, o, a.figures).best(here)
 	if by == 0 || !worthSaying(saved, here) {
 		return
 	}

@@ -53,15 +53,16 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if len(line.Tones) == 0 {
 		return nil, nil, nothing
 	}
+	f := newFigures(o.Tower)
 	if o.Transpose == TransposeAuto {
-		keys := newOtherKeys(s, line, o)
+		keys := newOtherKeys(s, line, o, f)
 		o.Transpose, _ = keys.best(keys.troubleIn(0))
 	}
 	if o.Transpose != 0 {
 		s, spans = transposed(s, o.Transpose), nil
 		tones = s.Tones()
 	}
-	a := arrangementOf(s, o, tones, line)
+	a := arrangementOf(s, o, f, tones, line)
 	if a.harmony = spans; a.harmony == nil {
 		a.findHarmony()
 	}
@@ -95,7 +96,7 @@ func (a *arrangement) withChords() *arrangement {
 	realised := lead.Realise(s, a.harmony, figures.at, key.Key)
 	// The line stays what it is beside its new accompaniment.
 	tones := realised.Tones()
-	a = arrangementOf(realised, o, tones, moveLine(a.line, a.tones, tones))
+	a = arrangementOf(realised, o, a.figures, tones, moveLine(a.line, a.tones, tones))
 	a.findHarmony()
 	a.made = len(s.Parts)
 	a.report.Figure = figures.used()
