@@ -60,7 +60,7 @@ func (r role) String() string { return [...]string{"accompaniment", "melody", "b
 
 // note is one tone of the source and its place in the result.
 type note struct {
-	score.Tone            // as in the source
+	score.Tone            // as in the source, but for the onset of one that is struck later
 	at         float64    // when it is struck, in seconds
 	way        *way       // how it is voiced; nil leaves it as it is
 	role       role       // what it does in the music
@@ -69,6 +69,7 @@ type note struct {
 	line       line       // where it is written, once that is known
 	figure     bool       // it is part of a figure that goes between the hands
 	octaves    int        // how far it is moved
+	late       bool       // it is struck later than in the source
 	written    score.Time // the length written in the result
 	leftOut    string     // why it is not played; "" when it is
 }

@@ -83,6 +83,7 @@ type Change struct {
 	Note    string `json:"note,omitempty"`    // the pitch as written in the source
 	To      string `json:"to,omitempty"`      // the pitch in the result
 	Octaves int    `json:"octaves,omitempty"` // the move
+	Later   string `json:"later,omitempty"`   // by how many quarter notes it is struck later
 	LeftOut string `json:"leftOut,omitempty"` // why it is not in the result
 	Length  string `json:"length,omitempty"`  // the new written length in quarter notes
 

@@ -207,6 +207,9 @@ func sumUp(changes []*Change) (moves string, reasons map[string]int) {
 			parts = append(parts, r.String()+" "+octaves(slices.Sorted(maps.Keys(by))))
 		}
 	}
+	if slices.ContainsFunc(changes, func(c *Change) bool { return c.Later != "" }) {
+		parts = append(parts, "chords spread")
+	}
 	reasons = map[string]int{}
 	for _, c := range changes {
 		if c.LeftOut != "" {

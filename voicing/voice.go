@@ -185,7 +185,7 @@ func (a *arrangement) finish() *Report {
 		r.Sections = append(r.Sections, SectionReport{a.measureNumber(a.firstMeasure(s.From)), a.measureNumber(a.firstMeasure(s.To) - 1), s.Voicing})
 	}
 	for _, n := range a.notes {
-		if made := a.made > 0 && n.Part == a.made; made && n.way == nil {
+		if made := a.isMade(n); made && n.way == nil {
 			continue // there is nothing to accompany what is left as written
 		} else if made {
 			r.Notes.Added++
@@ -199,7 +199,7 @@ func (a *arrangement) finish() *Report {
 			r.Notes.Merged++
 		case n.leftOut != "":
 			r.Notes.Dropped++
-		case n.octaves != 0:
+		case n.octaves != 0 || n.late:
 			r.Notes.Moved++
 		default:
 			r.Notes.Kept++
@@ -208,6 +208,9 @@ func (a *arrangement) finish() *Report {
 	r.Notes.Written, r.Notes.LeftOut = r.Notes.Kept+r.Notes.Moved, r.Notes.Merged+r.Notes.Dropped
 	return r
 }
+
+// isMade tells whether n is made of a chord symbol.
+func (a *arrangement) isMade(n *note) bool { return a.made > 0 && n.Part == a.made }
 
 // elsewhere is how many notes of the melody are moved by other octaves than most
 // of those in one section.

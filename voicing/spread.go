@@ -1,0 +1,109 @@
+package voicing
+
+import (
+	"slices"
+
+	"undersong/score"
+)
+
+// spread strikes the seventh of a chord later in its beat where the only free hand
+// cannot strike it together with the third, because it moves or they lie a tritone
+// apart: tones that are too many are spread instead of struck together ("Arranging
+// for Carillon", lesson "Harmony").
+type spread struct{}
+
+// Name is "spread".
+func (spread) Name() string { return "spread" }
+
+// leastSpread is the least time in seconds between the tones of a chord that is
+// spread, and from there to the next strike: the project's own figure.
+const leastSpread = 0.3
+
+// Apply implements [pass].
+func (p spread) Apply(a *arrangement) {
+	if a.options.Difficulty == 1 {
+		return // all is struck on the beats
+	}
+	melody := a.melodyRanges()
+	strikes := together(a.where(func(n *note) bool { return n.role == accompaniment && n.leftOut == "" && n.way != nil && !a.isMade(n) }))
+	for i, strike := range strikes {
+		onset := strike[0].Onset
+		if r, sings := melody[onset]; !sings || r.seat == feet || strike[0].way.alone {
+			continue // both hands are free, or have nothing to do
+		}
+		_, end := a.beatAround(onset)
+		if i+1 < len(strikes) {
+			end = score.Min(end, strikes[i+1][0].Onset)
+		}
+		later := p.later(end.Sub(onset))
+		if p.quick(a, onset, onset.Add(later)) || p.quick(a, onset.Add(later), end) {
+			continue
+		}
+		for _, n := range p.tooMany(a, strike, p.most(a, strikes, i)) {
+			a.delay(n, later)
+		}
+	}
+	slices.SortStableFunc(a.notes, func(x, y *note) int { return x.Onset.Cmp(y.Onset) })
+}
+
+// delay has a note of the accompaniment struck later.
+func (a *arrangement) delay(n *note, by score.Time) {
+	if !by.Less(n.Length) || n.First().Ratio != (score.Ratio{}) {
+		return
+	}
+	a.record(n, Change{Later: by.String()})
+	n.late = true
+	n.Onset, n.Length, n.written = n.Onset.Add(by), n.Length.Sub(by), n.written.Sub(by)
+	n.at = a.clock.Seconds(n.Onset)
+}
+
+// later is where in a span the later tone is struck: before the last of three parts
+// where it has these, else in its middle.
+func (spread) later(span score.Time) score.Time {
+	if span.Num()%3 == 0 {
+		return span.Mul(2, 3)
+	}
+	return span.Mul(1, 2)
+}
+
+// quick tells whether two moments are too close for a hand that spreads a chord.
+func (spread) quick(a *arrangement, from, to score.Time) bool {
+	return a.clock.Seconds(to)-a.clock.Seconds(from) < leastSpread*ease[a.options.Difficulty].time
+}
+
+// most is how many notes the free hand strikes at most at one of the strikes.
+func (spread) most(a *arrangement, strikes [][]*note, i int) int {
+	w, easier := strikes[i][0].way, ease[a.options.Difficulty]
+	for k := max(i, 1); k <= i+1 && k < len(strikes); k++ {
+		if strikes[k][0].at-strikes[k-1][0].at < slowEnough*easier.time {
+			return w.limit(w.most + easier.most)
+		}
+	}
+	return w.limit(w.mostSlow + easier.mostSlow)
+}
+
+// tooMany are the notes of a strike that are its chord's seventh, where one hand
+// that strikes so many notes at most cannot strike them with the third; none where
+// melody or bass has one of the two.
+func (spread) tooMany(a *arrangement, strike []*note, most int) []*note {
+	onset := strike[0].Onset
+	chord := a.chordAt(onset).Chord
+	var by [seventh + 1][]*note
+	for _, n := range a.struckAt(onset) {
+		switch rank := rankIn(n.Pitch.Class(), chord); {
+		case rank > seventh:
+		case n.role != accompaniment:
+			return nil
+		default:
+			by[rank] = append(by[rank], n)
+		}
+	}
+	if len(by[third]) == 0 || len(by[seventh]) == 0 {
+		return nil
+	}
+	apart := abs(by[third][0].Pitch.Class() - by[seventh][0].Pitch.Class())
+	if most > 1 && apart != 6 { // a second, third or fourth, or its inversion
+		return nil
+	}
+	return by[seventh]
+}

@@ -1,0 +1,55 @@
+package voicing
+
+import (
+	"testing"
+
+	"undersong/score"
+)
+
+// TestSpread: the seventh of a chord is struck later in its beat where one hand is
+// free and cannot strike it with the third ("Arranging for Carillon", lesson
+// "Harmony": tones that are too many are spread).
+func TestSpread(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		voicing Voicing
+		bass    int
+		chord   []int
+		length  score.Time // of chord and beat, of three eighths in 6/8
+		want    string     // how much later
+	}{
+		{"a tritone for one hand", Plain, 43, []int{59, 65}, score.Quarter, "1/2"},
+		{"in a beat of three", Plain, 43, []int{59, 65}, score.Frac(3, 2), "1"},
+		{"for both hands", Inverted, 43, []int{59, 65}, score.Quarter, ""},
+		{"a fourth, in slow music", Plain, 50, []int{60, 65}, score.Quarters(4), ""},
+		{"too short a beat", Plain, 43, []int{59, 65}, score.Frac(1, 2), ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m := &score.Measure{Number: "1", Length: c.length.Mul(2, 1)}
+			beats := score.BeatGroup{Beats: []int{2}, Unit: int(4 * c.length.Den() / c.length.Num())}
+			if c.length.Num()%3 == 0 {
+				beats = score.BeatGroup{Beats: []int{6}, Unit: 8}
+			}
+			m.Times = []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{beats}}}}
+			for k := range int64(2) {
+				at := c.length.Mul(k, 1)
+				m.Notes = append(m.Notes,
+					score.Note{Staff: 1, Voice: 1, Onset: at, Length: c.length, Pitch: score.Spell(74), Lyrics: []score.Lyric{{Verse: "1", Text: "la"}}},
+					score.Note{Staff: 2, Voice: 5, Onset: at, Length: c.length, Pitch: score.Spell(c.bass)})
+				for _, key := range c.chord {
+					m.Notes = append(m.Notes, score.Note{Staff: 2, Voice: 2, Onset: at, Length: c.length, Pitch: score.Spell(key)})
+				}
+			}
+			a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: c.voicing}, spread{}.Name())
+			got := ""
+			for _, change := range a.report.Changes {
+				if change.Later != "" {
+					got = change.Later
+				}
+			}
+			if got != c.want {
+				t.Errorf("struck %q later, want %q", got, c.want)
+			}
+		})
+	}
+}
