@@ -46,8 +46,16 @@ var minded = [reasons]struct {
 	lowForHand: {0.25, "it would lie low for a hand"},                // each semitone under the keys for the hands
 }
 
-// atBreathCost is what a change of octave or seat between phrases costs.
-const atBreathCost = 12.0
+// What a change of octave or seat costs between phrases of one section, and between
+// sections, which may well differ. The figures are the project's own.
+const (
+	atBreathCost  = 24.0
+	atSectionCost = 12.0
+)
+
+// askedFor is by how much more each octave away counts where a person has asked for
+// one.
+const askedFor = 5
 
 // counts are how often a stretch of the melody minds a place, by reason.
 type counts [reasons]float64
@@ -120,9 +128,12 @@ func (p placeMelody) Apply(a *arrangement) {
 	}
 	path := cheapest(options,
 		func(_ int, to *weighed) float64 { return to.cost },
-		func(_ int, from, to *weighed) float64 {
-			if from.place == to.place {
+		func(i int, from, to *weighed) float64 {
+			switch {
+			case from.place == to.place:
 				return 0
+			case stretches[i-1][0].way != stretches[i][0].way:
+				return atSectionCost
 			}
 			return atBreathCost
 		})
@@ -244,7 +255,11 @@ func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 			continue
 		}
 		key := n.Pitch.MIDI() + 12*at.octaves
-		c[offOctave] += float64(abs(at.octaves - w.melodyWant))
+		off := float64(abs(at.octaves - w.melodyWant))
+		if w.octaveAsked {
+			off *= askedFor
+		}
+		c[offOctave] += off
 		if at.seat != w.melody[0] {
 			c[otherSeat]++
 		}

@@ -70,9 +70,11 @@ const (
 type way struct {
 	melody     []seat // where it may go, the first is wanted
 	melodyWant int
-	above      bool // the accompaniment lies above the melody
-	want       int  // where the accompaniment goes
-	bass       bassUse
+	// OctaveAsked is set where a person has asked for that octave.
+	octaveAsked bool
+	above       bool // the accompaniment lies above the melody
+	want        int  // where the accompaniment goes
+	bass        bassUse
 	// Most is how many notes of the accompaniment are struck together when it
 	// moves, and mostSlow when there is time: one and two for a hand, two and
 	// three for both ("Arranging for Carillon", lesson "Harmony": complex
@@ -169,7 +171,7 @@ func (s *Section) way() *way {
 	}
 	w := *base
 	if s.Manner.Octave != nil {
-		w.melodyWant = *s.Manner.Octave
+		w.melodyWant, w.octaveAsked = *s.Manner.Octave, true
 	}
 	w.notes, w.softer, w.alone, w.figure = s.Manner.Notes, s.Manner.Softer, s.Manner.Alone, s.Manner.Figure
 	return &w
