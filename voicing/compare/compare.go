@@ -29,7 +29,8 @@ type Row struct {
 	// struck more strongly than it sounds itself.
 	Blurred    int `json:"blurredMeasures"`
 	Unplayable int `json:"unplayable"` // strokes, as check finds them
-	Moved      int `json:"moved"`      // notes of the source, by octaves
+	Notes      int `json:"notes"`      // of the source, tied notes once; each time where repeats are written out
+	Moved      int `json:"moved"`      // of these, by octaves or later
 	Merged     int `json:"merged"`
 	Dropped    int `json:"dropped"`
 	// MelodyMoved is how many notes of the melody are moved by other octaves than
@@ -104,6 +105,7 @@ func Voice(name string, a *study.Analysis, p *plan.Plan, with voicing.Options) R
 // count sums up the report.
 func (r *Row) count() {
 	n := r.Report.Notes
+	r.Notes = n.Source
 	r.Moved, r.Merged, r.Dropped = n.Moved, n.Merged, n.Dropped
 	r.MelodyMoved, r.Key = r.Report.Melody.Elsewhere, r.Report.BetterKey
 }

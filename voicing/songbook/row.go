@@ -24,7 +24,6 @@ type Row struct {
 	Against int `json:"against,omitempty"`
 	// Sure is how sure the melody is on the mean of its notes, in per cent.
 	Sure        int `json:"sure"`
-	Notes       int `json:"notes"` // of the source, tied notes once
 	MelodyNotes int `json:"melodyNotes"`
 	// Measures, and strokes of bells in them, that the result has.
 	Measures int `json:"measures"`
@@ -62,7 +61,7 @@ func Of(s *study.Study, voiced compare.Row) Row {
 		}
 	}
 	if report := voiced.Report; report != nil {
-		r.Title, r.Notes, r.MelodyNotes = report.Title, report.Notes.Source, report.Melody.Notes
+		r.Title, r.MelodyNotes = report.Title, report.Melody.Notes
 		if report.Voicing == voicing.Inverted && len(report.Sections) == 0 {
 			r.Against = r.Verdicts.LeavePlain
 		}
