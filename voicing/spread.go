@@ -25,6 +25,11 @@ func (p spread) Apply(a *arrangement) {
 		return // all is struck on the beats
 	}
 	melody := a.melodyRanges()
+	type delay struct {
+		notes []*note
+		by    score.Time
+	}
+	var delays []delay
 	strikes := together(a.where(func(n *note) bool { return n.role == accompaniment && n.leftOut == "" && n.way != nil && !a.isMade(n) }))
 	for i, strike := range strikes {
 		onset := strike[0].Onset
@@ -39,8 +44,11 @@ func (p spread) Apply(a *arrangement) {
 		if p.quick(a, onset, onset.Add(later)) || p.quick(a, onset.Add(later), end) {
 			continue
 		}
-		for _, n := range p.tooMany(a, strike, p.most(a, strikes, i)) {
-			a.delay(n, later)
+		delays = append(delays, delay{p.tooMany(a, strike, p.most(a, strikes, i)), later})
+	}
+	for _, d := range delays {
+		for _, n := range d.notes {
+			a.delay(n, d.by)
 		}
 	}
 	slices.SortStableFunc(a.notes, func(x, y *note) int { return x.Onset.Cmp(y.Onset) })
