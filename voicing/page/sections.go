@@ -50,7 +50,7 @@ func sections(a *study.Analysis, st *study.Study) []section {
 	var all []section
 	for i, s := range st.Sections {
 		name := s.Name
-		if called, _, _ := strings.Cut(name, ","); s.Letter != "" && s.Letter != called {
+		if s.Letter != "" && s.Letter != name && !strings.HasSuffix(name, " of "+s.Letter) {
 			name += " (" + s.Letter + ")"
 		}
 		sec := section{

@@ -173,12 +173,13 @@ func Analyse(s *score.Score, overrules []melody.Overrule) *Analysis {
 }
 
 // WrittenOut is the analysis of the score with its repeats written out, whose
-// sections are those of a as they are played: the second time of A is "A, time 2".
+// sections are those of a as they are played: the second time of A is "time 2 of A", as in a
+// plan.
 func (a *Analysis) WrittenOut(s *score.Score, overrules []melody.Overrule) *Analysis {
 	w := newAnalysis(s, overrules)
 	for _, p := range form.WrittenOut(a.Sections, a.Score, s) {
 		if a.Sections[p.Of].Times > 1 {
-			p.Name += fmt.Sprintf(", time %d", p.Nth)
+			p.Name = fmt.Sprintf("time %d of %s", p.Nth, p.Name)
 		}
 		w.Sections = append(w.Sections, p.Section)
 	}
