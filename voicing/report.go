@@ -27,6 +27,7 @@ type Report struct {
 		Notes int    `json:"notes"`
 		// Elsewhere are moved by other octaves than most of those in one section.
 		Elsewhere int `json:"elsewhere"`
+		Sure      int `json:"sure"` // on the mean of its notes, in per cent
 	} `json:"melody"`
 	// Notes counts what became of the notes of the source, tied notes once: all
 	// are kept where they were, moved by octaves, merged into another note of

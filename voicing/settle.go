@@ -108,6 +108,9 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 		if spare == nil {
 			spare, why = a.freeHand(notes, problem.Strokes[len(problem.Strokes)-1], last), "its hand is needed for the melody"
 		}
+		if spare != nil && spare.grace() {
+			why = "grace note of the melody " + why
+		}
 		if spare != nil {
 			a.leaveOut(spare, why)
 			any, last = true, spare.at

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -13,7 +14,10 @@ import (
 // measures that fared alike in one line, then signs and findings.
 func (r *Report) WriteText(w io.Writer) error {
 	var b strings.Builder
-	title := cmp.Or(r.Title, r.File, "score")
+	title := r.Title
+	if title == "" {
+		title = filepath.Base(cmp.Or(r.File, "score"))
+	}
 	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, r.Voicing, r.Tower)
 	for _, s := range r.Sections {
 		fmt.Fprintf(&b, "  %s: %s\n", run{from: s.FirstMeasure, to: s.LastMeasure}.name(), s.Voicing)

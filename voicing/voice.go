@@ -67,6 +67,9 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		a.findHarmony()
 	}
 	a = a.withChords()
+	if sure := line.SureOfAll(); sure < melody.SureEnough {
+		a.tell("the melody is sure to %d %% only: 'undersong study' says where and what else it might be, --melody sets it", sure)
+	}
 	a.tellSections()
 	for _, step := range steps {
 		a.pass = step.Name()
@@ -174,7 +177,7 @@ func (a *arrangement) finish() *Report {
 		r.Title = a.source.Movement
 	}
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
-	r.Melody.From, r.Melody.Notes, r.Melody.Elsewhere = a.line.From, len(a.line.Tones), a.elsewhere()
+	r.Melody.From, r.Melody.Notes, r.Melody.Elsewhere, r.Melody.Sure = a.line.From, len(a.line.Tones), a.elsewhere(), a.line.SureOfAll()
 	r.Changes = slices.DeleteFunc(r.Changes, func(c Change) bool { return c.of != nil && c.of.leftOut != "" && c.LeftOut == "" })
 	r.tune, r.out = map[standing]bool{}, map[*score.Note]string{}
 	for _, n := range a.with(tune) {

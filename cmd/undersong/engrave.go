@@ -21,11 +21,15 @@ import (
 	web "undersong/voicing/page"
 )
 
+// engravingFolder is where the library is if nothing else is said, from the project's
+// folder.
+const engravingFolder = "cmd/undersong/engraving"
+
 // engraveFlags put the engraved score into the page.
 func engraveFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.BoolFlag{Name: "engrave", Usage: "draw the carillon score into the page, with Node and an npm package: 'npm ci' in cmd/undersong/engraving brings it"},
-		&cli.PathFlag{Name: "engrave-with", Value: "cmd/undersong/engraving", EnvVars: []string{"UNDERSONG_ENGRAVING"},
+		&cli.PathFlag{Name: "engrave-with", Value: engravingFolder, EnvVars: []string{"UNDERSONG_ENGRAVING"},
 			Usage: "the `FOLDER` in which that was done, where it is not that of the working folder"},
 	}
 }
@@ -46,7 +50,7 @@ func engrave(c *cli.Context, doc *musicxml.Document, page *web.Voice) error {
 	if err := doc.Write(&text, page.Result); err != nil {
 		return err
 	}
-	drawn, err := draw(c.Context, c.Path("engrave-with"), text.Bytes(), mostDrawing)
+	drawn, err := draw(c.Context, cmp.Or(c.Path("engrave-with"), engravingFolder), text.Bytes(), mostDrawing)
 	if err == nil {
 		err = page.Engrave(drawn)
 	}

@@ -104,7 +104,7 @@ func planWith(c *cli.Context, p *plan.Plan) (*request, error) {
 	r := &request{plan: p, name: "planned"}
 	base := c.String("voicing")
 	if base != auto && !slices.Contains(voicing.Voicings(), voicing.Voicing(base)) {
-		return nil, usage("no voicing %q: there are %v and %s", base, voicing.Voicings(), auto)
+		return nil, usage("no voicing %q: there are inverted, tenor, covered, plain and auto", base)
 	}
 	if p == nil {
 		r.auto = base == auto

@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"undersong/voicing"
+	"undersong/voicing/check"
 	"undersong/voicing/lead"
 )
 
@@ -82,6 +83,12 @@ func voice(c *cli.Context) error {
 		return fmt.Errorf("%s: %w", in, err)
 	}
 	report.File = in
+	found, err := check.Score(result, check.Options{Tower: j.tower, Tune: report.Tune})
+	if err != nil {
+		return fmt.Errorf("%s: the result cannot be checked: %w", in, err)
+	}
+	told := &voiced{Report: report}
+	told.Check.Difficulty, told.Check.Totals = found.Difficulty.Level, found.Totals
 	var files []outFile
 	toOut := scoreWriter(out, j.doc, result)
 	if out == "-" {
@@ -92,11 +99,11 @@ func voice(c *cli.Context) error {
 		files = append(files, outFile{out, toOut})
 	}
 	if reportTo != "" {
-		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, report) }})
+		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, told) }})
 	}
 	engraved := "" // why it is not
 	if pageTo != "" {
-		page, err := j.voicePage(c, source, result, report)
+		page, err := j.voicePage(c, source, result, report, found)
 		if err != nil {
 			return fmt.Errorf("%s: the result cannot be shown: %w", in, err)
 		}
@@ -106,19 +113,44 @@ func voice(c *cli.Context) error {
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err
 	}
-	if err := tell(c, report, files); err != nil || engraved == "" {
+	if err := tell(c, told, files); err != nil || engraved == "" {
 		return err
 	}
 	_, err = fmt.Fprintln(c.App.ErrWriter, engraved)
 	return err
 }
 
-// tell prints the report and what was written.
-func tell(c *cli.Context, report *voicing.Report, files []outFile) error {
-	if c.Bool("json") {
-		return printJSON(c.App.Writer, report)
+// voiced is the report of a voicing and what the check of the result comes to.
+type voiced struct {
+	*voicing.Report
+	Check struct {
+		Difficulty int                    `json:"difficulty"`
+		Totals     map[check.Category]int `json:"totals"`
+	} `json:"check"`
+}
+
+// line is the check in one line.
+func (v *voiced) line() string {
+	text := fmt.Sprintf("check: difficulty %d of 5, asked for %d", v.Check.Difficulty, v.Difficulty)
+	where := ""
+	for _, category := range check.Categories() {
+		if n := v.Check.Totals[category]; n > 0 {
+			text += fmt.Sprintf(", %d %s", n, category)
+			where = ": 'undersong check' of the result says where"
+		}
 	}
-	if err := report.WriteText(c.App.ErrWriter); err != nil {
+	return text + where + "\n"
+}
+
+// tell prints the report, the check and what was written.
+func tell(c *cli.Context, v *voiced, files []outFile) error {
+	if c.Bool("json") {
+		return printJSON(c.App.Writer, v)
+	}
+	if err := v.WriteText(c.App.ErrWriter); err != nil {
+		return err
+	}
+	if _, err := io.WriteString(c.App.ErrWriter, v.line()); err != nil {
 		return err
 	}
 	for _, f := range files {

@@ -150,7 +150,7 @@ func TestVoiceRefuses(t *testing.T) {
 		{"a flag without its value", "check a.musicxml --json", 2, "flag needs an argument: -json"},
 		{"a flag for a value", "check a.musicxml --json --force", 2, "flag needs an argument: -json"},
 		{"unknown command", "sing", 2, `no command "sing"`},
-		{"unknown voicing", "voice song.musicxml --voicing upside", 2, `no voicing "upside": there are [inverted tenor covered plain]`},
+		{"unknown voicing", "voice song.musicxml --voicing upside", 2, `no voicing "upside": there are inverted, tenor, covered, plain and auto`},
 		{"unknown tower", "voice song.musicxml --tower tall", 1, "tall"},
 		{"unknown form", "voice song.musicxml -o out.pdf", 2, "out.pdf: the name of a score ends in .musicxml, .xml, .mxl"},
 		{"one file twice", "voice song.musicxml -o a.xml --report a.xml", 2, "name the same file"},

@@ -33,13 +33,9 @@ func pageName(c *cli.Context, in string, others ...string) (string, error) {
 	return out, newFile(c, in, out)
 }
 
-// voicePage is a page about a voicing of source, with --engrave the engraved
+// voicePage is a page about a voicing of source and its check, with --engrave the engraved
 // score in it.
-func (j *job) voicePage(c *cli.Context, source, result *score.Score, report *voicing.Report) (*web.Voice, error) {
-	found, err := check.Score(result, check.Options{Tower: j.tower, Tune: report.Tune})
-	if err != nil {
-		return nil, err
-	}
+func (j *job) voicePage(c *cli.Context, source, result *score.Score, report *voicing.Report, found *check.Report) (*web.Voice, error) {
 	a := j.analyse()
 	if source != j.score() {
 		a = a.WrittenOut(source, j.rules)

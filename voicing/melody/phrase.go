@@ -21,6 +21,15 @@ type Phrase struct {
 	RivalFrom string
 }
 
+// SureOfAll is how sure the line is on the mean of its notes, in per cent.
+func (l *Line) SureOfAll() int {
+	sum := 0
+	for _, p := range l.Phrases {
+		sum += p.Sure * (p.Last - p.First)
+	}
+	return sum / max(len(l.Tones), 1)
+}
+
 // SureEnough is the sureness, in per cent, from which a phrase is not doubted:
 // the project's own figure.
 const SureEnough = 75

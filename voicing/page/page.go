@@ -6,6 +6,7 @@ import (
 	"errors"
 	"html/template"
 	"io"
+	"path/filepath"
 	"sync"
 
 	"undersong/instrument"
@@ -99,5 +100,8 @@ func (v *Variants) Write(w io.Writer) error {
 
 // titleOf is what a piece is called.
 func titleOf(s *score.Score, file string) string {
+	if file != "" {
+		file = filepath.Base(file)
+	}
 	return cmp.Or(s.Movement, s.Title, file, "A score without a title")
 }
