@@ -121,13 +121,25 @@ func (v *Voice) lead() string {
 
 func (v *Voice) facts(st *study.Study) []fact {
 	r, c := v.Report, v.Check
-	all := []fact{
+	melody := fmt.Sprintf("%s, %s", r.Melody.From, count(r.Melody.Notes, "note"))
+	if r.Melody.Sure < 100 {
+		melody += fmt.Sprintf(", sure to %d %%", r.Melody.Sure)
+	}
+	var all []fact
+	if by := list(v.Analysis.Score.Composers, 3); by != "" {
+		all = append(all, fact{"By", by})
+	}
+	found := summary(c)
+	if n := len(r.Findings); n > 0 {
+		found = fmt.Sprintf("%d of arranging, %s", n, found)
+	}
+	all = append(all, []fact{
 		{"Key", st.Key.Name},
 		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", c.Tempo.PerMinute, c.Tempo.From)},
-		{"Melody", fmt.Sprintf("%s, %s", r.Melody.From, count(r.Melody.Notes, "note"))},
+		{"Melody", melody},
 		{"Difficulty", fmt.Sprintf("%d of 5; voiced for a player of level %d", c.Difficulty.Level, r.Difficulty)},
-		{"Findings", summary(c)},
-	}
+		{"Findings", found},
+	}...)
 	if r.Transpose != 0 {
 		all = append(all, fact{"Transposed", fmt.Sprintf("by %+d semitones", r.Transpose)})
 	}
