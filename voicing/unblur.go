@@ -120,11 +120,21 @@ func (m *blurred) spare() (spare *note, of int) {
 				least = n
 			}
 		}
-		if least != nil && (len(strike) > 1 || from != least.Onset) {
+		if least != nil && (len(strike) > 1 || strikesIn(m.strikes, from, to) > 1) {
 			spare, of, worst = least, i, m.beats[i]
 		}
 	}
 	return spare, of
+}
+
+// strikesIn counts the strikes between two moments.
+func strikesIn(strikes [][]*note, from, to score.Time) (n int) {
+	for _, strike := range strikes {
+		if at := strike[0].Onset; !at.Less(from) && at.Less(to) {
+			n++
+		}
+	}
+	return n
 }
 
 // struckIn tells whether a pitch class is struck between two moments by another
