@@ -120,7 +120,7 @@ func (m *blurred) spare() (spare *note, of int) {
 				least = n
 			}
 		}
-		if least != nil && (len(strike) > 1 || strikesIn(m.strikes, from, to) > 1) {
+		if least != nil && (len(strike) > 1 || from != least.Onset && strikesIn(m.strikes, from, to) > 1) {
 			spare, of, worst = least, i, m.beats[i]
 		}
 	}
