@@ -160,7 +160,7 @@ func hairpin(signs []dynamicSign, level float64) (to float64, until score.Time, 
 	for _, s := range signs[1:] {
 		switch {
 		case way == 0 || until.Sign() > 0 && until.Add(score.Quarter).Less(s.at):
-			return level + way, until, ok
+			return atMost(level + way), until, ok
 		case s.Name == "wedge" && s.Type == "stop" && s.Number == start.Number && !ok:
 			until, ok = s.at, true
 		case s.Name == "wedge" && s.Type != "continue" && start.at.Less(s.at) && !ok:
@@ -170,8 +170,11 @@ func hairpin(signs []dynamicSign, level float64) (to float64, until score.Time, 
 			return l, until, true
 		}
 	}
-	return level + way, until, ok && way != 0
+	return atMost(level + way), until, ok && way != 0
 }
+
+// atMost is a level within ppp and fff.
+func atMost(level float64) float64 { return max(-4, min(level, 3)) }
 
 // levelOf is the level that a dynamic mark sets. Marks beyond ppp and fff are
 // taken as these.
