@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -189,17 +190,41 @@ type Found struct {
 }
 
 // Last is the last pass through a section of a kind or a name, such as
-// "chorus", "last refrain" or "Verse 2". Where no section is a chorus it is of
-// the one that is played most often, of equals the higher, then the later one.
-// ok is false where there is none, or nothing returns.
+// "chorus", "refrain" or "Verse 2", as [Called] and [Times] have it. ok is false
+// where there is none, or nothing returns.
 func Last(sections []Section, passes []Pass, what string) (found Found, ok bool) {
-	for i := len(passes) - 1; i >= 0; i-- {
-		if s := &sections[passes[i].Section]; Called(*s, what) {
-			return Found{passes[i], s.Because}, true
+	of, how := Called(sections, what)
+	times := Times(sections, passes, of)
+	if len(times) == 0 {
+		return Found{}, false
+	}
+	pass := passes[times[len(times)-1]]
+	return Found{pass, cmp.Or(how, sections[pass.Section].Because)}, true
+}
+
+// Called are the sections, by index, of a name or of a kind, in any language
+// that headings are known in and whatever the case; where there is none, those of
+// a letter. Where a chorus is asked for and no section is one, they are what is
+// played most often, of equals the higher, then the later one: how says so then.
+func Called(sections []Section, what string) (of []int, how string) {
+	what = strings.ReplaceAll(strings.TrimSpace(what), "'", "′") // A' is easier to type than A′
+	kind, number, heads := parseHeading(what)
+	for i := range sections {
+		s := &sections[i]
+		if strings.EqualFold(s.Name, what) || heads && number == "" && kind == s.Kind {
+			of = append(of, i)
 		}
 	}
-	if kind, _ := heading(what); kind != Chorus {
-		return Found{}, false
+	if len(of) > 0 {
+		return of, ""
+	}
+	for i := range sections {
+		if sections[i].Letter != "" && strings.EqualFold(sections[i].Letter, what) {
+			of = append(of, i)
+		}
+	}
+	if len(of) > 0 || kind != Chorus || number != "" {
+		return of, ""
 	}
 	var best *kin
 	for _, family := range families(sections) {
@@ -212,23 +237,26 @@ func Last(sections []Section, passes []Pass, what string) (found Found, ok bool)
 		}
 	}
 	if best == nil {
-		return Found{}, false
+		return nil, ""
 	}
-	for i := len(passes) - 1; i >= 0; i-- {
-		if strings.TrimSuffix(sections[passes[i].Section].Letter, "′") == best.letter {
-			return Found{passes[i], fmt.Sprintf("no section is a chorus; %s is played most often, %d times", best.letter, best.played)}, true
-		}
-	}
-	return Found{}, false
+	return best.sections, fmt.Sprintf("no section is a chorus; %s is played most often, %d times", best.letter, best.played)
 }
 
-// Called tells whether a section is of a kind, in any language that headings
-// are known in, or has a name or a letter, whatever the case.
-func Called(s Section, what string) bool {
-	what = strings.TrimSpace(what)
-	if strings.EqualFold(s.Name, what) || strings.EqualFold(s.Letter, what) && s.Letter != "" {
-		return true
+// Times are the passes, by index, through any of some sections. Those in which
+// the melody rests count only where there are no others.
+func Times(sections []Section, passes []Pass, of []int) []int {
+	var sung, all []int
+	for i, p := range passes {
+		if !slices.Contains(of, p.Section) {
+			continue
+		}
+		all = append(all, i)
+		if sections[p.Section].Letter != "" {
+			sung = append(sung, i)
+		}
 	}
-	kind, number, ok := parseHeading(what)
-	return ok && number == "" && kind == s.Kind
+	if len(sung) > 0 {
+		return sung
+	}
+	return all
 }

@@ -2,6 +2,7 @@ package form
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -160,7 +161,7 @@ func TestHeadings(t *testing.T) {
 	for text, want := range map[string]Kind{
 		"Verse 1": Verse, "CHORUS": Chorus, "Refrain:": Chorus, "Last Chorus": Chorus, "(Bridge)": Bridge, "2. Strophe": Verse, "Verse Two": Verse, "1st Verse": Verse, "Verse-1": Verse, "III. Couplet": Verse,
 		"Refrein": Chorus, "Ritornello": Chorus, "Estribillo": Chorus, "Kehrreim": Chorus, "Vorspiel": Intro, "Pre-Chorus": PreChorus,
-		"refrain from shouting loudly": Other, "Refrain from it": Other, "Refrain quietly": Other, "Chorus x2": Chorus, "Fine": Other, "To Coda": Other, "Allegro": Other, "": Other, "Intro, freely": Other,
+		"refrain from shouting loudly": Other, "Refrain from it": Other, "Refrain quietly": Other, "Chorus x2": Chorus, "Fine": Other, "To Coda": Other, "Allegro": Other, "": Other, "Intro, freely": Other, "Finale 2": Ending, "Final repeat": Ending, "Final Chorus": Chorus, "coro finale": Chorus, "last 2": Other,
 	} {
 		if got, _ := heading(text); got != want {
 			t.Errorf("%q heads %q, not %q", text, got, want)
@@ -192,5 +193,25 @@ func TestSectionsCover(t *testing.T) {
 		if starts := s.Starts(); next != s.MeasureCount() || at != starts[len(starts)-1] {
 			t.Errorf("%s: sections end after measure %d at %s", file, next, at)
 		}
+	}
+}
+
+// TestCalled: a printed mark is what it says, whatever letters the melodies
+// have; a letter is only what nothing is printed with.
+func TestCalled(t *testing.T) {
+	sections := sectionsOf(marked(t, `(B) a (A) b (D) a (E) c`))
+	for what, want := range map[string][]int{"A": {1}, "b": {0}, "D": {2}, "C": {3}, "F": nil} {
+		if got, how := Called(sections, what); !slices.Equal(got, want) || how != "" {
+			t.Errorf("%s: %v %q, not %v", what, got, how, want)
+		}
+	}
+}
+
+// TestLastIsSung: a chorus in which the melody rests is not the last one.
+func TestLastIsSung(t *testing.T) {
+	s := marked(t, `"Verse" a "Chorus" b "Verse" a "Chorus" *`)
+	sections := sectionsOf(s)
+	if found, ok := Last(sections, Passes(s, sections), "chorus"); !ok || found.Section != 1 {
+		t.Errorf("%v %v", found, ok)
 	}
 }

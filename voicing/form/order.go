@@ -57,8 +57,6 @@ type Played struct {
 	Section
 	Of  int // index of the section
 	Nth int // 1 the first time that it is played
-	// LastTime is set the last time that it is played.
-	LastTime bool
 }
 
 // WrittenOut are the sections of was as they are played, in is, which is was with
@@ -71,7 +69,7 @@ func WrittenOut(sections []Section, was, is *score.Score) []Played {
 		p := &all[i]
 		*p = Played{Section: sections[pass.Section], Of: pass.Section, Nth: pass.Nth}
 		lead := before[p.First].Sub(p.From) // a pickup to it
-		p.LastTime, p.Times = p.Nth == p.Times, 1
+		p.Times = 1
 		p.First, p.Last = pass.At, end-1
 		p.From, p.To = score.Max(starts[p.First].Sub(lead), score.Time{}), starts[end]
 		if i+1 < len(all) {

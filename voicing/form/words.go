@@ -1,6 +1,7 @@
 package form
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -33,7 +34,7 @@ var headings = map[string]Kind{
 	"chorus": Chorus, "refrain": Chorus, "kehrreim": Chorus, "kehrvers": Chorus, "refrein": Chorus, "ritornello": Chorus,
 	"estribillo": Chorus, "coro": Chorus, "refräng": Chorus,
 	"bridge": Bridge, "brücke": Bridge, "pont": Bridge, "brug": Bridge, "puente": Bridge, "ponte": Bridge, "c-teil": Bridge,
-	"interlude": Interlude, "zwischenspiel": Interlude, "tussenspel": Interlude, "interludio": Interlude, "interlúdio": Interlude,
+	"interlude": Interlude, "zwischenspiel": Interlude, "tussenspel": Interlude, "interludio": Interlude,
 	"mellanspel": Interlude, "instrumental": Interlude,
 	"ending": Ending, "outro": Ending, "coda": Ending, "schluss": Ending, "nachspiel": Ending, "slot": Ending,
 	"naspel": Ending, "finale": Ending, "final": Ending, "efterspel": Ending, "tag": Ending, "postlude": Ending,
@@ -112,7 +113,7 @@ func parseHeading(text string) (kind Kind, number string, ok bool) {
 	if len(words) > longestHeading || strings.ContainsAny(text, "/,;") {
 		return Other, "", false
 	}
-	for len(words) > 1 && (leading(words[0]) || isNumber(words[0])) && headings[words[0]] != Verse {
+	for len(words) > 1 && (leading(words[0]) || isNumber(words[0])) && slices.ContainsFunc(words[1:], isHeading) {
 		if isNumber(words[0]) {
 			number = words[0]
 		}
@@ -126,7 +127,7 @@ func parseHeading(text string) (kind Kind, number string, ok bool) {
 		first, number = word, first[len(word):]
 	}
 	if len(words) == 2 {
-		if last := strings.Trim(words[1], "-"); isNumber(last) || trailing[last] {
+		if last := strings.Trim(words[1], "-"); isNumber(last) || trailing[last] || ordinals[last] != 0 {
 			number = last
 		} else {
 			return Other, "", false
@@ -134,6 +135,16 @@ func parseHeading(text string) (kind Kind, number string, ok bool) {
 	}
 	kind, ok = headings[strings.Trim(first, "-")]
 	return kind, number, ok
+}
+
+// isHeading tells whether a word is one that heads sections: in "Final repeat"
+// it is the first one, in "Final chorus" the second too.
+func isHeading(word string) bool { return headings[strings.Trim(word, "-0123456789")] != Other }
+
+// Number tells whether a section is numbered n by its heading, such as "Verse 2".
+func Number(s Section, n int) bool {
+	_, number, ok := parseHeading(s.Name)
+	return ok && number == strconv.Itoa(n)
 }
 
 // isNumber tells whether a word is an arabic or roman number or one letter.

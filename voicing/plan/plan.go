@@ -22,8 +22,8 @@ type Plan struct {
 
 // Item is how some sections are voiced.
 type Item struct {
-	Where   string          `json:"where"` // places, as the constant Where says
-	Voicing voicing.Voicing `json:"voicing"`
+	Where   string          `json:"where"`             // places, as the constant Where says
+	Voicing voicing.Voicing `json:"voicing,omitempty"` // default: the plan's
 	Manner  voicing.Manner  `json:"manner,omitzero"`
 
 	at string // file, line and field, for messages; "" of a command line
@@ -61,7 +61,7 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 			spans = append(spans, span{f.from, f.to, i})
 		}
 	}
-	o.Sections, o.Told = p.flatten(spans), places.told
+	o.Sections, o.Told = p.flatten(spans, o.Voicing), places.told
 	if s == a.Score && len(a.Line.Tones) > 0 {
 		o.Known = &voicing.Known{Line: a.Line, Harmony: a.Harmony}
 	}
@@ -75,8 +75,8 @@ type span struct {
 }
 
 // flatten turns spans that may overlap into sections that do not: the later
-// item wins.
-func (p *Plan) flatten(spans []span) []voicing.Section {
+// item wins. What has no voicing of its own has the base.
+func (p *Plan) flatten(spans []span, base voicing.Voicing) []voicing.Section {
 	var bounds []score.Time
 	for _, s := range spans {
 		bounds = append(bounds, s.from, s.to)
@@ -98,7 +98,7 @@ func (p *Plan) flatten(spans []span) []voicing.Section {
 			sections[last].To = bounds[i+1]
 		case winner >= 0:
 			sections = append(sections, voicing.Section{
-				From: bounds[i], To: bounds[i+1], Voicing: p.Items[winner].Voicing, Manner: p.Items[winner].Manner,
+				From: bounds[i], To: bounds[i+1], Voicing: cmp.Or(p.Items[winner].Voicing, base), Manner: p.Items[winner].Manner,
 			})
 		}
 		before = winner
@@ -107,38 +107,39 @@ func (p *Plan) flatten(spans []span) []voicing.Section {
 }
 
 // Auto is a plan that follows a study's verdicts and keeps variety (common
-// practice, no source): plain first, inverted from the bridge or for the last
+// practice, no source): plain first, inverted in the bridge and for the last
 // chorus, never the whole of a song that has sections. A piece of one section
 // is inverted where that would go, its last time through only where it is
 // repeated.
 func Auto(s *study.Study) *Plan {
 	p := &Plan{Voicing: voicing.Plain, Difficulty: 3, Items: []Item{}}
-	var sung []study.Section
-	for _, sec := range s.Sections {
-		if sec.Verdict.Inverted != "" {
-			sung = append(sung, sec)
-		}
-	}
+	sung := slices.Clone(s.Sections)
+	sung = slices.DeleteFunc(sung, func(sec study.Section) bool { return sec.Verdict.Inverted == "" })
 	if len(sung) == 0 {
 		return p
 	}
 	last := len(sung) - 1
-	if s.LastChorus != nil {
-		last = slices.IndexFunc(sung, func(sec study.Section) bool { return sec.From == s.Sections[s.LastChorus.Section].From })
-	}
-	switch v := voicingFor(sung[last]); {
-	case v == voicing.Plain:
-	case sung[last].Times > 1:
-		p.Items = append(p.Items, Item{Where: "last time of " + lastNamed(sung, last), Voicing: v})
-	default:
-		p.Items = append(p.Items, item(sung, last, v))
-	}
-	if b := lastOf(sung, "bridge"); b > 0 && b < last {
-		if v := voicingFor(sung[b]); v != voicing.Plain {
-			p.Items = append([]Item{item(sung, b, v)}, p.Items...)
+	if c := s.LastChorus; c != nil {
+		if i := slices.IndexFunc(sung, func(sec study.Section) bool { return sec.From == s.Sections[c.Section].From }); i >= 0 {
+			last = i
 		}
 	}
+	if b := lastOf(sung, "bridge"); b > 0 && b < last {
+		p.voice(sung, b, "")
+	}
+	again := ""
+	if sung[last].Times > 1 {
+		again = "last time of "
+	}
+	p.voice(sung, last, again)
 	return p
+}
+
+// voice adds an item for a section where its verdict is not to leave it plain.
+func (p *Plan) voice(sections []study.Section, i int, time string) {
+	if v := voicingFor(sections[i]); v != voicing.Plain {
+		p.Items = append(p.Items, Item{Where: time + lastNamed(sections, i), Voicing: v})
+	}
 }
 
 // lastNamed is the place of a section, the last of its name: by that name, which
@@ -152,10 +153,6 @@ func lastNamed(sections []study.Section, i int) string {
 		return "last " + name
 	}
 	return name
-}
-
-func item(sections []study.Section, i int, v voicing.Voicing) Item {
-	return Item{Where: lastNamed(sections, i), Voicing: v}
 }
 
 // voicingFor is what a verdict comes to: where the feet cannot, the left hand

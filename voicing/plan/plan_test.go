@@ -52,6 +52,11 @@ func TestResolve(t *testing.T) {
 		{"5-12, 21", "5–12 21–21"},
 		{"5–12,60", "5–12 60–60"},
 		{"bridge,37-40", "37–45"},
+		{"last time of chorus", "46–56"},
+		{"time 2 of chorus", "29–36"},
+		{"time 1 of last chorus", "46–56"},
+		{"last C", "29–36"},
+		{"C'", "46–56"},
 	} {
 		t.Run(c.where, func(t *testing.T) {
 			flags := &Plan{Voicing: voicing.Plain}
@@ -95,7 +100,7 @@ func measures(s *score.Score, sections []voicing.Section) string {
 
 func TestResolveErrors(t *testing.T) {
 	a := study.Analyse(scoretest.Score(t, song), nil)
-	for _, where := range []string{"minuet", "last minuet", "fourth chorus", "chorus 4", "70-80", "third bridge", "20-10", "70-80,5", "1-4,chorus,minuet"} {
+	for _, where := range []string{"minuet", "last minuet", "70-80", "20-10", "chorus 0", "chorus -1", "last time of minuet", "70-80,5", "1-4,chorus,minuet"} {
 		p := &Plan{}
 		if err := p.Add(voicing.Inverted, where); err != nil {
 			t.Fatal(err)
@@ -105,6 +110,18 @@ func TestResolveErrors(t *testing.T) {
 			list = "no measures"
 		}
 		if _, _, err := p.Resolve(a); err == nil || !strings.Contains(err.Error(), list) || !strings.Contains(err.Error(), "1 to 60") {
+			t.Errorf("%s: %v", where, err)
+		}
+	}
+	for where, want := range map[string]string{
+		"fourth chorus": "chorus is played 3 times", "chorus 4": "chorus is played 3 times", "third bridge": "bridge is played 2 times",
+		"time 2 of intro": "intro is played once", "time 2 of last chorus": "chorus is played once", "C 3": "C is played 2 times",
+	} {
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, where); err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := p.Resolve(a); err == nil || err.Error() != fmt.Sprintf("no %q: %s", where, want) {
 			t.Errorf("%s: %v", where, err)
 		}
 	}
@@ -182,7 +199,9 @@ func TestRoundTrip(t *testing.T) {
 			{Where: `the "last" \ verse: 1`, Voicing: voicing.Covered, Manner: voicing.Manner{Octave: &octave, Notes: 2, Softer: 1, Alone: true, Figure: lead.Tremolo}},
 			{Where: "12-13", Voicing: voicing.AsWritten},
 		},
-	}, {Voicing: voicing.Plain, Transpose: voicing.TransposeAuto, Difficulty: 3}}
+	}, {Voicing: voicing.Plain, Transpose: voicing.TransposeAuto, Difficulty: 3}, {
+		Voicing: voicing.Plain, Difficulty: 3, Items: []Item{{Where: "chorus", Manner: voicing.Manner{Figure: lead.Rocking}}},
+	}}
 	s := &study.Study{Title: "Two\nlines", Tower: "47"}
 	for _, file := range append(scoretest.Shared(t), song) {
 		found, err := study.Of(scoretest.Score(t, file), study.Options{})
@@ -226,7 +245,13 @@ func TestWrongFields(t *testing.T) {
 		{"transpose: 1\ntranspose: 2", "plan.yaml:2: transpose: is there twice: remove one of them"},
 		{"sections: chorus", `plan.yaml:1: sections: must be a list, each section after "- "`},
 		{"sections:\n  - chorus", "plan.yaml:2: sections: must have fields: where, voicing, octave, notes, softer, alone, figure"},
-		{"sections:\n  - where: chorus", "plan.yaml:2: voicing: must be there: inverted, tenor, covered, plain or as-written"},
+		{"sections:\n  - where: chorus", "plan.yaml:2: where: is alone: say how it is voiced, with voicing, octave, notes, softer, alone, figure"},
+		{"sections:\n  - where:\n    voicing: plain", "plan.yaml:2: where: is empty: must be " + Where},
+		{"sections:\n  - where: |\n      chorus\n      bridge\n    voicing: plain", "plan.yaml:2: where: is more than a word or a number on its line: must be " + Where},
+		{"sections:\n  - where: &a chorus\n    voicing: plain", "plan.yaml:2: where: is more than a word or a number on its line: must be " + Where},
+		{"sections:\n  - where: [chorus, bridge]\n    voicing: plain", "plan.yaml:2: where: is more than a word or a number on its line: must be " + Where},
+		{"", "plan.yaml: says nothing: must have lines of a field, a colon and a value"},
+		{"# nothing yet\n", "plan.yaml: says nothing: must have lines of a field, a colon and a value"},
 		{"sections:\n  - voicing: plain", "plan.yaml:2: where: must be there: " + Where},
 		{"sections:\n  - where: time x of y\n    voicing: plain", `plan.yaml:2: where: "time x of y": must be ` + Where},
 		{"sections:\n  - where: 5-12,,21\n    voicing: plain", `plan.yaml:2: where: "5-12,,21": must be ` + Where},
@@ -245,6 +270,39 @@ func TestWrongFields(t *testing.T) {
 		if err == nil || err.Error() != c.want {
 			t.Errorf("%q:\n%v\nnot\n%s", c.text, err, c.want)
 		}
+	}
+}
+
+// TestZeroPlan: a plan of which nothing is set is written as what it means.
+func TestZeroPlan(t *testing.T) {
+	var b bytes.Buffer
+	if err := new(Plan).Write(&b, &study.Study{}); err != nil {
+		t.Fatal(err)
+	}
+	p, err := Read(&b, "plan.yaml")
+	if diff := cmp.Diff(&Plan{Voicing: voicing.Plain, Difficulty: 3}, p); err != nil || diff != "" {
+		t.Error(err, diff)
+	}
+}
+
+// TestMannerAlone: a section can change how it is voiced and leave which voicing
+// it is to the plan; capital letters are no mistake.
+func TestMannerAlone(t *testing.T) {
+	p, err := Read(strings.NewReader("voicing: Tenor\nsections:\n  - where: chorus\n    notes: 2\n"), "plan.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, o, err := p.Resolve(study.Analyse(scoretest.Score(t, song), nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, sec := range o.Sections {
+		if sec.Voicing != voicing.Tenor || sec.Manner.Notes != 2 {
+			t.Errorf("%+v", sec)
+		}
+	}
+	if len(o.Sections) != 3 {
+		t.Errorf("%d sections", len(o.Sections))
 	}
 }
 

@@ -36,7 +36,7 @@ type field[T any] struct {
 
 var planFields = []field[Plan]{
 	{"voicing", "inverted, tenor, covered or plain", func(p *Plan, v string) bool {
-		p.Voicing = voicing.Voicing(v)
+		p.Voicing = voicing.Voicing(strings.ToLower(v))
 		return slices.Contains(voicing.Voicings(), p.Voicing)
 	}},
 	{"transpose", "a number of semitones from -6 to 6, or auto", func(p *Plan, v string) bool {
@@ -54,7 +54,7 @@ var planFields = []field[Plan]{
 const figures = "struck, after-beat, broken-up, broken-down, rocking, held or tremolo: how chord symbols without notes are played"
 
 func figure(into *lead.Figure, text string) bool {
-	*into = lead.Figure(text)
+	*into = lead.Figure(strings.ToLower(text))
 	return slices.Contains(lead.Figures(), *into)
 }
 
@@ -65,7 +65,7 @@ var itemFields = []field[Item]{
 		return err == nil
 	}},
 	{"voicing", "inverted, tenor, covered, plain or as-written", func(i *Item, v string) bool {
-		i.Voicing = voicing.Voicing(v)
+		i.Voicing = voicing.Voicing(strings.ToLower(v))
 		return slices.Contains(append(voicing.Voicings(), voicing.AsWritten), i.Voicing)
 	}},
 	{"octave", "a number from -3 to 3: by how many octaves the melody is moved", func(i *Item, v string) bool {
@@ -111,6 +111,7 @@ func Read(r io.Reader, file string) (*Plan, error) {
 	for _, doc := range tree.Docs {
 		switch body := doc.Body.(type) {
 		case nil, *ast.CommentGroupNode:
+			d.problems = append(d.problems, file+": says nothing: must have lines of a field, a colon and a value")
 		case *ast.MappingNode:
 			d.plan(p, body)
 		default:
@@ -177,17 +178,18 @@ func (d *draft) item(p *Plan, entry ast.Node) {
 		return
 	}
 	var item Item
+	placed := false
 	d.fields(m, namesOf(itemFields), func(name string, value ast.Node) {
 		setField(d, itemFields, &item, name, value)
 		if name == "where" {
-			item.at = d.place(value, name)
+			placed, item.at = true, d.place(value, name)
 		}
 	})
-	if item.Where == "" {
+	if !placed {
 		d.problem(entry, "where", "must be there: "+Where)
 	}
-	if item.Voicing == "" {
-		d.problem(entry, "voicing", "must be there: "+itemFields[1].allowed)
+	if placed && len(m.Values) == 1 {
+		d.problem(entry, "where", "is alone: say how it is voiced, with "+strings.Join(namesOf(itemFields[1:]), ", "))
 	}
 	p.Items = append(p.Items, item)
 }
@@ -218,15 +220,19 @@ func namesOf[T any](fields []field[T], more ...string) []string {
 }
 
 func setField[T any](d *draft, fields []field[T], into *T, name string, value ast.Node) {
-	text := strings.TrimSpace(value.GetToken().Value)
+	f := fields[slices.IndexFunc(fields, func(f field[T]) bool { return f.name == name })]
+	text := ""
 	switch value.(type) {
-	case *ast.StringNode, *ast.IntegerNode, *ast.BoolNode, *ast.FloatNode, *ast.LiteralNode:
-	default:
-		text = strings.TrimSpace(value.String())
-	}
-	for _, f := range fields {
-		if f.name == name && !f.set(into, text) {
-			d.problem(value, name, fmt.Sprintf("%q: must be %s", text, f.allowed))
+	case *ast.StringNode, *ast.IntegerNode, *ast.BoolNode, *ast.FloatNode:
+		text = strings.TrimSpace(value.GetToken().Value)
+		if f.set(into, text) {
+			return
 		}
+		text = strconv.Quote(text) + ": "
+	case *ast.NullNode:
+		text = "is empty: "
+	default:
+		text = "is more than a word or a number on its line: "
 	}
+	d.problem(value, name, text+"must be "+f.allowed)
 }

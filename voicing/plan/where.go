@@ -16,9 +16,10 @@ import (
 // where is a place in a piece, as people write it:
 //
 //	33-48          measures by their printed numbers, one number for one
-//	chorus         all sections of this name, kind or letter
-//	last chorus    the last of them; first to fourth too, and as form.Nth has it
-//	chorus 2       the second of them, where none is called so
+//	chorus         all sections of this name or kind, or else of this letter
+//	last chorus    the last time that one of them is played; first to fourth
+//	               too, and as form.Nth has it; second verse is Verse 2
+//	chorus 2       the second, where none is called so
 //	time 2 of A    the second time that they are played; last time of A
 //
 // Several have commas between them.
@@ -26,8 +27,8 @@ type where struct {
 	text       string
 	first, end string // measures
 	name       string
-	nth        int // of the sections: 0 all, -1 the last
-	time       int // of playing them: 0 all, -1 the last
+	nth        int // of the times that sections of this name are played: 0 all, -1 the last
+	time       int // the same of the sections that are left
 }
 
 // Where tells in one line how a place is written, for messages and help.
@@ -82,55 +83,57 @@ func digit(s string) bool {
 	return s != "" && s[0] >= '0' && s[0] <= '9'
 }
 
-// placesOf are the places of a score and its measures.
-type placesOf struct {
-	places  []form.Played // as written, Nth is 0
-	numbers []string      // of the measures of the score that is voiced
-	starts  []score.Time  // of the same
-	source  []string      // their numbers before it was written out
-	told    []voicing.Finding
+// places is where the sections and measures of a score are: as it is written, or
+// with its repeats written out.
+type places struct {
+	sections []form.Section // as written
+	order    []form.Pass    // as they are played
+	played   []form.Played  // the same in the score written out; nil of one that is not
+	numbers  []string       // of the measures of the score that is voiced
+	starts   []score.Time   // of the same
+	source   []string       // their numbers before it was written out
+	told     []voicing.Finding
 }
 
 // places are those of the analysed score, or of that score written out where
-// an item needs it.
-func (p *Plan) places(a *study.Analysis) (*placesOf, *score.Score, error) {
-	writtenOut := false
+// an item means one time of several.
+func (p *Plan) places(a *study.Analysis) (*places, *score.Score, error) {
+	at := &places{sections: a.Sections, order: a.Order, starts: a.Score.Starts(), numbers: a.Score.MeasureNumbers()}
+	at.source = at.numbers
 	for _, item := range p.Items {
 		list, err := parseWhere(item.Where)
 		if err != nil {
 			return nil, nil, fmt.Errorf("%s%w", item.at, err)
 		}
-		writtenOut = writtenOut || slices.ContainsFunc(list, func(w where) bool { return w.time != 0 })
-	}
-	if !writtenOut {
-		places := &placesOf{starts: a.Score.Starts(), numbers: a.Score.MeasureNumbers()}
-		places.source = places.numbers
-		for i, s := range a.Sections {
-			places.places = append(places.places, form.Played{Section: s, Of: i})
+		for _, w := range list {
+			if c := at.choose(w); c.pass >= 0 && a.Sections[a.Order[c.pass].Section].Times > 1 {
+				s, err := at.writeOut(a)
+				return at, s, err
+			}
 		}
-		return places, a.Score, nil
 	}
-	return writeOut(a)
+	return at, a.Score, nil
 }
 
 // writeOut writes the score out and finds its sections again, each time that
 // they are played.
-func writeOut(a *study.Analysis) (*placesOf, *score.Score, error) {
+func (p *places) writeOut(a *study.Analysis) (*score.Score, error) {
 	order, err := a.Score.Performance()
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	s, err := a.Score.WrittenOut()
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	places := &placesOf{starts: s.Starts(), numbers: s.MeasureNumbers(), told: tellWrittenOut(a.Score, s, order)}
+	p.starts, p.numbers, p.source = s.Starts(), s.MeasureNumbers(), nil
 	names := a.Score.MeasureNumbers()
 	for _, o := range order {
-		places.source = append(places.source, names[o.Measure])
+		p.source = append(p.source, names[o.Measure])
 	}
-	places.places = form.WrittenOut(a.Sections, a.Score, s)
-	return places, s, nil
+	p.played = form.WrittenOut(a.Sections, a.Score, s)
+	p.told = append(p.told, tellWrittenOut(a.Score, s, order)...)
+	return s, nil
 }
 
 // tellWrittenOut says that a score is written out, if anything of it is played
@@ -153,20 +156,16 @@ func tellWrittenOut(was, is *score.Score, order []score.Played) []voicing.Findin
 }
 
 // findAll is where an item holds.
-func (p *placesOf) findAll(item Item) ([]span, error) {
+func (p *places) findAll(item Item) ([]span, error) {
 	list, err := parseWhere(item.Where)
 	if err != nil {
 		return nil, err
 	}
 	var all []span
 	for _, w := range list {
-		found := p.find(w)
-		first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
-		switch {
-		case len(found) == 0 && w.first != "":
-			return nil, fmt.Errorf("%sno measures %q: they go from %s to %s, the lower number first", item.at, w.text, first, last)
-		case len(found) == 0:
-			return nil, fmt.Errorf("%sno section %q: there are %s, and measures %s to %s", item.at, w.text, p.names(), first, last)
+		found, err := p.find(w)
+		if err != nil {
+			return nil, fmt.Errorf("%s%w", item.at, err)
 		}
 		all = append(all, found...)
 	}
@@ -174,61 +173,103 @@ func (p *placesOf) findAll(item Item) ([]span, error) {
 }
 
 // find is where w holds.
-func (p *placesOf) find(w where) []span {
+func (p *places) find(w where) ([]span, error) {
+	first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
 	if w.first != "" {
-		return p.findMeasures(w)
-	}
-	named := p.called(w.name)
-	if words := strings.Fields(w.name); len(named) == 0 && w.nth == 0 && len(words) == 2 {
-		if n, err := strconv.Atoi(words[1]); err == nil {
-			w.nth, named = n, p.called(words[0])
+		if found := p.findMeasures(w); len(found) > 0 {
+			return found, nil
 		}
+		return nil, fmt.Errorf("no measures %q: they go from %s to %s, the lower number first", w.text, first, last)
 	}
-	if w.nth != 0 {
-		named = p.nth(named, w.nth)
+	c := p.choose(w)
+	switch {
+	case len(c.sections) == 0:
+		return nil, fmt.Errorf("no section %q: there are %s, and measures %s to %s", w.text, p.names(), first, last)
+	case c.pass < 0 && c.times >= 0:
+		return nil, fmt.Errorf("no %q: %s is played %s", w.text, c.name, timesText(c.times))
+	case c.how != "":
+		p.told = append(p.told, voicing.Finding{Pass: "plan", Text: fmt.Sprintf("%q: %s", w.text, c.how)})
 	}
 	var found []span
-	for _, i := range named {
-		pl := p.places[i]
-		if w.time == 0 || w.time == pl.Nth || w.time < 0 && pl.LastTime {
+	if p.played == nil {
+		for _, i := range c.sections {
+			if c.pass < 0 || p.order[c.pass].Section == i {
+				found = append(found, span{from: p.sections[i].From, to: p.sections[i].To})
+			}
+		}
+		return found, nil
+	}
+	for i, pl := range p.played { // as in order
+		if slices.Contains(c.sections, pl.Of) && (c.pass < 0 || c.pass == i) {
 			found = append(found, span{from: pl.From, to: pl.To})
 		}
 	}
-	return found
+	return found, nil
 }
 
-// called are the places with a name, by index.
-func (p *placesOf) called(name string) (named []int) {
-	for i, pl := range p.places {
-		if form.Called(pl.Section, name) {
-			named = append(named, i)
-		}
+func timesText(n int) string {
+	if n == 1 {
+		return "once"
 	}
-	return named
+	return fmt.Sprintf("%d times", n)
 }
 
-// nth keeps the n-th of the different sections among places, or the last.
-func (p *placesOf) nth(named []int, n int) []int {
-	var sections []int
-	for _, i := range named {
-		if !slices.Contains(sections, p.places[i].Of) {
-			sections = append(sections, p.places[i].Of)
+// chosen is what a place names.
+type chosen struct {
+	name     string
+	sections []int
+	pass     int // in the order, -1 where all are meant or there are too few
+	times    int // that they are played, -1 where all are meant
+	how      string
+}
+
+// choose finds the sections that w names, and the one time that it means.
+func (p *places) choose(w where) chosen {
+	c := chosen{name: w.name, pass: -1, times: -1}
+	c.sections, c.how = form.Called(p.sections, w.name)
+	if words := strings.Fields(w.name); len(c.sections) == 0 && w.nth == 0 && len(words) == 2 {
+		if n, err := strconv.Atoi(words[1]); err == nil && n > 0 {
+			w.nth, c.name = n, words[0]
+			c.sections, c.how = form.Called(p.sections, c.name)
 		}
 	}
-	slices.Sort(sections)
-	if n < 0 {
-		n = len(sections)
+	if numbered := p.numbered(c.sections, w.nth); len(numbered) > 0 {
+		c.sections, w.nth = numbered, 0
 	}
-	if n > len(sections) || n == 0 {
-		return nil
+	for _, n := range []int{w.nth, w.time} {
+		if n == 0 {
+			continue
+		}
+		if c.pass >= 0 { // time 2 of the last chorus
+			c.sections = []int{p.order[c.pass].Section}
+		}
+		times := form.Times(p.sections, p.order, c.sections)
+		c.times, c.pass = len(times), -1
+		if n < 0 {
+			n = len(times)
+		}
+		if n == 0 || n > len(times) {
+			break
+		}
+		c.pass = times[n-1]
 	}
-	return slices.DeleteFunc(named, func(i int) bool { return p.places[i].Of != sections[n-1] })
+	return c
+}
+
+// numbered keeps the sections whose heading has a number.
+func (p *places) numbered(sections []int, n int) (numbered []int) {
+	for _, i := range sections {
+		if form.Number(p.sections[i], n) {
+			numbered = append(numbered, i)
+		}
+	}
+	return numbered
 }
 
 // findMeasures is where the measures of w are, by their numbers as printed in
 // the source: each time that they are played, where that is written out. Such
 // numbers as 37b are those of the score written out.
-func (p *placesOf) findMeasures(w where) []span {
+func (p *places) findMeasures(w where) []span {
 	for _, numbers := range [][]string{p.source, p.numbers} {
 		var found []span
 		for i := 0; i < len(numbers); i++ {
@@ -252,21 +293,31 @@ func (p *placesOf) findMeasures(w where) []span {
 
 // pickup is where a measure begins, or the phrase that leads to it if a
 // section begins there.
-func (p *placesOf) pickup(measure int) score.Time {
+func (p *places) pickup(measure int) score.Time {
 	at := p.starts[measure]
-	for _, pl := range p.places {
-		if pl.From.Less(at) && measure > 0 && p.starts[measure-1].Less(pl.From) {
-			return pl.From
+	begins := func(from score.Time) bool {
+		return from.Less(at) && measure > 0 && p.starts[measure-1].Less(from)
+	}
+	if p.played == nil {
+		for _, s := range p.sections {
+			if begins(s.From) {
+				return s.From
+			}
+		}
+	}
+	for _, s := range p.played {
+		if begins(s.From) {
+			return s.From
 		}
 	}
 	return at
 }
 
 // names lists what sections are called.
-func (p *placesOf) names() string {
+func (p *places) names() string {
 	var names []string
-	for _, pl := range p.places {
-		for _, name := range []string{pl.Name, string(pl.Kind)} {
+	for _, s := range p.sections {
+		for _, name := range []string{s.Name, string(s.Kind)} {
 			if name != "" && !slices.ContainsFunc(names, func(other string) bool { return strings.EqualFold(other, name) }) {
 				names = append(names, name)
 			}
@@ -276,7 +327,7 @@ func (p *placesOf) names() string {
 }
 
 // barline is the first barline from t on.
-func (p *placesOf) barline(t score.Time) score.Time {
+func (p *places) barline(t score.Time) score.Time {
 	i, _ := slices.BinarySearchFunc(p.starts, t, score.Time.Cmp)
 	return p.starts[min(i, len(p.starts)-1)]
 }

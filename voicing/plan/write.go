@@ -16,7 +16,7 @@ func (p *Plan) Write(w io.Writer, s *study.Study) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# A plan for %s, for tower %s.\n", oneLine(cmp.Or(s.Title, s.File)), oneLine(s.Tower))
 	b.WriteString("#\n# What no section below says otherwise:\n")
-	fmt.Fprintf(&b, "voicing: %s        # %s\n", p.Voicing, planFields[0].allowed)
+	fmt.Fprintf(&b, "voicing: %s        # %s\n", cmp.Or(p.Voicing, voicing.Plain), planFields[0].allowed)
 	transpose := fmt.Sprint(p.Transpose)
 	if p.Transpose == voicing.TransposeAuto {
 		transpose = "auto"
@@ -27,7 +27,7 @@ func (p *Plan) Write(w io.Writer, s *study.Study) error {
 		fmt.Fprintf(&b, "figure: %s\n", p.Figure)
 	}
 	p.writeFindings(&b, s)
-	b.WriteString("\n# Each section has a place and a voicing (inverted, tenor, covered, plain or\n# as-written). A place is\n")
+	b.WriteString("\n# Each section has a place, and most a voicing (inverted, tenor, covered, plain or\n# as-written). A place is\n")
 	for _, line := range wrap(Where, 74) {
 		fmt.Fprintf(&b, "#   %s\n", line)
 	}
@@ -70,7 +70,10 @@ func (p *Plan) writeFindings(b *strings.Builder, s *study.Study) {
 }
 
 func (i *Item) write(b *strings.Builder) {
-	fmt.Fprintf(b, "  - where: %s\n    voicing: %s\n", quoted(i.Where), i.Voicing)
+	fmt.Fprintf(b, "  - where: %s\n", quoted(i.Where))
+	if i.Voicing != "" {
+		fmt.Fprintf(b, "    voicing: %s\n", i.Voicing)
+	}
 	if i.Manner.Octave != nil {
 		fmt.Fprintf(b, "    octave: %d\n", *i.Manner.Octave)
 	}
