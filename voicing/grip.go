@@ -3,6 +3,7 @@ package voicing
 import (
 	"slices"
 
+	"undersong/instrument"
 	"undersong/voicing/playing"
 )
 
@@ -40,10 +41,6 @@ const (
 var lostCost = [...]float64{third: 8, seventh: 7, alteredFifth: 4, addedTone: 3, chordRoot: 3, fifth: 1.5, doubled: 0.5}
 
 const (
-	// lowThird is the lowest key that can bear a major third above it: middle
-	// C (Rensselaer, "Suggestions for Composing for Carillon"; T. Gurin, GCNA
-	// Bulletin 71: no major triads in the low bells).
-	lowThird = 60
 	// tightLow and seconds say how high close notes have to lie: thirds above
 	// E4, seconds above C5. "Close notes only high" is common practice, no
 	// source; the two keys are the project's own figures.
@@ -124,7 +121,7 @@ func (m *moment) allows(g *grip) bool {
 			return false // one stroke, not two (TowerBells.org, "Keyboard Ranges")
 		}
 		for _, high := range append(keys[i+1:len(keys):len(keys)], m.others...) {
-			if abs(high-low) == 4 && min(low, high) < lowThird {
+			if instrument.RoughThird(low, high) {
 				return false
 			}
 		}

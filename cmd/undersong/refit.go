@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -17,9 +15,9 @@ func refitCommand() *cli.Command {
 		Usage:     "move a carillon score to another tower without arranging it anew",
 		ArgsUsage: "SCORE",
 		Description: "Reads SCORE, a carillon score on manual and pedals, and writes it for a tower that lacks some of\n" +
-			"its keys: a phrase that does not fit goes to the nearest octave that has all of it, and\n" +
-			"everything else stays as it is. What moved, and what cannot be played then, is listed on\n" +
-			"standard error.",
+			"its keys: a phrase that does not fit goes to the nearest octave that has all of it, what\n" +
+			"would then be the wrong way round goes with it, and everything else stays as it is. What\n" +
+			"moved, and what cannot be played then, is listed on standard error.",
 		Flags: append([]cli.Flag{
 			towerFlag("to fit to"),
 			&cli.StringFlag{Name: "o", Usage: "write the score to `OUT` (.musicxml, .xml or .mxl; - for standard output); default: the score's name with -refit added, in this folder"},
@@ -63,20 +61,9 @@ func runRefit(c *cli.Context) error {
 	case c.Bool("json"):
 		return printJSON(c.App.Writer, report)
 	}
-	return tellRefit(c.App.ErrWriter, report, out)
-}
-
-func tellRefit(w io.Writer, r *refit.Report, out string) error {
-	var b strings.Builder
-	for _, change := range r.Moved {
-		fmt.Fprintf(&b, "%s\n", change)
+	if err := report.WriteText(c.App.ErrWriter); err != nil {
+		return err
 	}
-	for _, f := range r.Unplayable {
-		fmt.Fprintf(&b, "%s: %s\n", f.Place, f.Text)
-	}
-	gone, alone := refit.Worst(r.Moved)
-	fmt.Fprintf(&b, "%d notes moved, %d of them by themselves, and %d left out; %d strokes cannot be played\nwritten: %s\n",
-		len(r.Moved)-gone, alone, gone, len(r.Unplayable), out)
-	_, err := io.WriteString(w, b.String())
+	_, err = fmt.Fprintf(c.App.ErrWriter, "written: %s\n", out)
 	return err
 }

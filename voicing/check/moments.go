@@ -61,19 +61,14 @@ func names(bells []bell) string {
 	return strings.Join(all, " ")
 }
 
-// lowThird is the lowest key that bears a major third above it: middle C. No
-// major triads in the low bells (Rensselaer, "Suggestions for Composing for
-// Carillon"; T. Gurin, GCNA Bulletin 71).
-const lowThird = 60
-
 // thirds finds major thirds struck together on low bells.
 func (c *checker) thirds(moments []moment) {
 	for _, m := range moments {
 		for i, low := range m.bells {
 			for _, high := range m.bells[i+1:] {
-				if high.key-low.key == 4 && low.key < lowThird {
+				if instrument.RoughThird(low.key, high.key) {
 					c.find(m.first, Finding{
-						Category: LowThirds, What: "low major third", Value: float64(low.key), Limit: lowThird, Unit: "MIDI",
+						Category: LowThirds, What: "low major third", Value: float64(low.key), Limit: instrument.LowestThird, Unit: "MIDI",
 						Text: fmt.Sprintf("%s %s: a major third from below C4 sounds rough: leave one out, or move the upper one",
 							low.name, high.name),
 					})

@@ -206,6 +206,12 @@ func (c *checker) total() {
 	}
 }
 
+// Impossible tells whether no player can do what f tells of, as against what is
+// only hard, such as a quick leap.
+func (f *Finding) Impossible() bool {
+	return f.Category == Compass || f.Category == Unplayable || f.Category == TooFast && f.What != playing.Leap.String()
+}
+
 // find records a finding at a stroke.
 func (c *checker) find(s *struck, f Finding) {
 	f.measure, f.onset = s.measure, s.tone.Onset

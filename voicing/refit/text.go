@@ -1,0 +1,94 @@
+package refit
+
+import (
+	"fmt"
+	"io"
+	"strings"
+)
+
+// WriteText writes the report for a player: what of the melody moved by itself or
+// is left out, note by note, all else by measures; then what cannot be played.
+func (r *Report) WriteText(w io.Writer) error {
+	var b strings.Builder
+	type kind struct {
+		melody, merged bool
+		octaves        int
+	}
+	var order []kind
+	runs, notes := map[kind][]string{}, map[kind]int{}
+	for _, c := range r.Moved {
+		if c.To == "" || c.Melody && (c.Alone || c.Merged) {
+			fmt.Fprintf(&b, "%s\n", c)
+			continue
+		}
+		k := kind{c.Melody, c.Merged, c.Octaves}
+		if notes[k]++; notes[k] == 1 {
+			order = append(order, k)
+		}
+		if list := runs[k]; len(list) == 0 || list[len(list)-1] != c.Measure {
+			runs[k] = append(list, c.Measure)
+		}
+	}
+	for _, k := range order {
+		what := "accompaniment"
+		if k.melody {
+			what = "melody"
+		}
+		fmt.Fprintf(&b, "%s: %s %s", r.measures(runs[k]), what, octavesText(k.octaves))
+		if k.merged {
+			b.WriteString(", one with a note that is there")
+		}
+		fmt.Fprintf(&b, " (%s)\n", plural(notes[k], "note"))
+	}
+	for _, f := range r.Unplayable {
+		fmt.Fprintf(&b, "%s: %s\n", f.Place, f.Text)
+	}
+	gone, alone, merged := Counts(r.Moved)
+	fmt.Fprintf(&b, "%s moved, %d of them without the rest of the phrase, %d became one with another note, %d left out; %s cannot be played\n",
+		plural(len(r.Moved)-gone-merged, "note"), alone, merged, gone, plural(len(r.Unplayable), "stroke"))
+	if n := len(r.Crossed); n > 0 {
+		fmt.Fprintf(&b, "at %s a note is no longer over or under another one as it was; the first: %s. Where you have the score that this was arranged from, "+
+			"'undersong voice' arranges it for this tower\n", plural(n, "moment"), r.Crossed[0])
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// measures names measures, those that follow each other in the score as one.
+func (r *Report) measures(list []string) string {
+	var texts []string
+	for i := 0; i < len(list); {
+		end := i
+		for end+1 < len(list) && r.index[list[end+1]] == r.index[list[end]]+1 {
+			end++
+		}
+		text := list[i]
+		if end > i {
+			text += "–" + list[end]
+		}
+		texts = append(texts, text)
+		i = end + 1
+	}
+	if len(texts) == 1 && !strings.Contains(texts[0], "–") {
+		return "measure " + texts[0]
+	}
+	return "measures " + strings.Join(texts, ", ")
+}
+
+func octavesText(n int) string {
+	way := "up"
+	if n < 0 {
+		n, way = -n, "down"
+	}
+	if n == 0 {
+		return "where it was"
+	}
+	return plural(n, "octave") + " " + way
+}
+
+func plural(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}
