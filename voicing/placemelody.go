@@ -299,7 +299,7 @@ func (a *arrangement) stumbles(stretch []*note, at place) float64 {
 	}
 	count := 0.0
 	for _, p := range a.player.Assign(strokes).Problems {
-		if p.Reason != playing.Leap {
+		if p.Reason.Impossible() {
 			count++
 		}
 	}

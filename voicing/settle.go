@@ -93,7 +93,7 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 	any := false
 	last := -1.0
 	for _, problem := range problems {
-		if problem.Reason == playing.Leap {
+		if !problem.Reason.Impossible() {
 			continue
 		}
 		var spare *note
@@ -220,7 +220,7 @@ func handOf(limb playing.Limb) seat {
 // measure.
 func (settle) tell(a *arrangement, notes []*note, problems []playing.Problem) {
 	told := map[int]bool{}
-	hard := slices.DeleteFunc(slices.Clone(problems), func(p playing.Problem) bool { return p.Reason == playing.Leap })
+	hard := slices.DeleteFunc(slices.Clone(problems), func(p playing.Problem) bool { return !p.Reason.Impossible() })
 	slices.SortStableFunc(hard, func(p, q playing.Problem) int {
 		return cmp.Compare(notes[p.Strokes[len(p.Strokes)-1]].at, notes[q.Strokes[len(q.Strokes)-1]].at)
 	})

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -98,16 +99,14 @@ func fitCommand() *cli.Command {
 		Name:      "fit",
 		Usage:     "tell how several towers would take a score, and what it costs",
 		ArgsUsage: "SCORE",
-		Description: "Voices SCORE for each tower, as --plan or --voicing says, and writes a table: how difficult,\n" +
-			"clear and blurred it is there, which notes move or go, and whether another key would suit\n" +
-			"better. It writes no scores.",
-		Flags: append([]cli.Flag{
+		Description: "Voices SCORE for each tower, as the flags of voice say, and writes a table: how many sections\n" +
+			"would go inverted there, how difficult, clear and blurred it is, which notes move or go, and\n" +
+			"whether another key would suit better. It writes no scores.",
+		Flags: slices.Concat([]cli.Flag{
 			&cli.StringFlag{Name: "towers", Value: "23,35,47,61", Usage: "the `TOWERS` to compare, with commas: names that 'undersong tower' lists, or files"},
-			melodyFlag(),
-			&cli.StringFlag{Name: "plan", Usage: "voice section by section as `FILE` says"},
-			&cli.StringFlag{Name: "voicing", Value: "inverted", Usage: "`VOICING`: inverted, tenor, covered, plain or auto"},
+		}, wayFlags(), []cli.Flag{
 			&cli.BoolFlag{Name: "json", Usage: "print the table as JSON"},
-		}, limitFlags()...),
+		}, limitFlags()),
 		Action: fit,
 	}
 }
@@ -136,7 +135,16 @@ func fit(c *cli.Context) error {
 		if err != nil {
 			return err
 		}
-		rows = append(rows, compare.Voice(tower.Name, a, r.planFor(a, tower), voicing.Options{Tower: tower, Melody: rules}))
+		row := compare.Voice(tower.Name, a, r.planFor(a, tower), voicing.Options{Tower: tower, Melody: rules})
+		row.Verdicts = a.Study(tower).Verdicts()
+		rows = append(rows, row)
+	}
+	if !c.Bool("json") {
+		way := r.name
+		if r.auto {
+			way = auto
+		}
+		fmt.Fprintf(c.App.Writer, "%s, %s\n", stem(in), way)
 	}
 	return printRows(c, "tower", rows)
 }

@@ -43,7 +43,7 @@ func TestFitCommand(t *testing.T) {
 	if code := run([]string{"undersong", "fit", lamp, "--towers", "23, 61"}, strings.NewReader(""), &out, &errs); code != 0 {
 		t.Fatalf("exit %d: %s", code, errs.String())
 	}
-	if text := out.String(); strings.Count(text, "\n") != 3 || !strings.Contains(text, "\n23 ") || !strings.Contains(text, "\n61 ") {
+	if text := out.String(); strings.Count(text, "\n") != 4 || !strings.HasPrefix(text, "lamp-for-the-late-boat, inverted\n") || !strings.Contains(text, "\n23 ") || !strings.Contains(text, "\n61 ") {
 		t.Errorf("%s", text)
 	}
 	if code := run([]string{"undersong", "fit", lamp, "--towers", "12"}, strings.NewReader(""), &out, &errs); code != 1 {

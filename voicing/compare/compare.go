@@ -18,17 +18,20 @@ import (
 
 // Row is one way and what it comes to. As JSON its fields are stable.
 type Row struct {
-	Name  string `json:"name"` // of the variant, or of the tower
+	Name  string `json:"name"` // of the variant, the tower or the score
 	Error string `json:"error,omitempty"`
+	// Verdicts is how many sections would go inverted there; zero where that is
+	// not asked.
+	Verdicts study.Verdicts `json:"verdicts,omitzero"`
 	// Difficulty is 1 to 5, as check.Difficulty has it.
 	Difficulty int `json:"difficulty"`
 	// Margin is how many dB the melody is louder than what is struck with it, in
-	// the middle measure.
-	Margin float64 `json:"margin"`
+	// the middle measure; nil where nothing is.
+	Margin *float64 `json:"margin"`
 	// Blurred is in how many measures what still rings beats against what is
 	// struck more strongly than it sounds itself.
 	Blurred    int `json:"blurredMeasures"`
-	Unplayable int `json:"unplayable"` // strokes, as check finds them
+	Unplayable int `json:"unplayable"` // strokes that no player can do, as check.Finding has it
 	Notes      int `json:"notes"`      // of the source, tied notes once; each time where repeats are written out
 	Moved      int `json:"moved"`      // of these, by octaves or later
 	Merged     int `json:"merged"`
@@ -60,17 +63,15 @@ func Variants(s *study.Study) []Variant {
 		{"inverted", &plan.Plan{Voicing: voicing.Inverted}},
 		{"covered", &plan.Plan{Voicing: voicing.Covered}},
 	}
-	if auto := plan.Auto(s); len(auto.Items) > 0 {
+	auto := plan.Auto(s)
+	if len(auto.Items) > 0 {
 		all = append(all, Variant{"auto", auto})
 	}
 	tenor := Variant{"tenor", &plan.Plan{Voicing: voicing.Tenor}}
 	for _, sec := range s.Sections {
 		if sec.Kind == "verse" && len(s.Sections) > 1 {
 			tenor = Variant{"tenor-verse", &plan.Plan{Voicing: voicing.Plain}}
-			tenor.Plan.Items = []plan.Item{{Where: "verse", Voicing: voicing.Tenor}}
-			if auto := plan.Auto(s); len(auto.Items) > 0 {
-				tenor.Plan.Items = append(tenor.Plan.Items, auto.Items...)
-			}
+			tenor.Plan.Items = append([]plan.Item{{Where: "verse", Voicing: voicing.Tenor}}, auto.Items...)
 			break
 		}
 	}
@@ -112,7 +113,11 @@ func (r *Row) count() {
 
 func (r *Row) check(found *check.Report) {
 	r.Difficulty = found.Difficulty.Level
-	r.Unplayable = found.Totals[check.Unplayable]
+	for i := range found.Findings {
+		if found.Findings[i].Impossible() {
+			r.Unplayable++
+		}
+	}
 	var margins []float64
 	for _, m := range found.Measures {
 		if m.Margin != nil {
@@ -123,6 +128,14 @@ func (r *Row) check(found *check.Report) {
 		}
 	}
 	if slices.Sort(margins); len(margins) > 0 {
-		r.Margin = margins[len(margins)/2]
+		r.Margin = &margins[len(margins)/2]
 	}
+}
+
+// MarginText is such as "14 dB"; a dash where nothing is struck with the melody.
+func (r *Row) MarginText() string {
+	if r.Margin == nil {
+		return "–"
+	}
+	return fmt.Sprintf("%.0f dB", *r.Margin)
 }

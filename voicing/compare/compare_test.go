@@ -36,13 +36,16 @@ func TestVariants(t *testing.T) {
 		names = append(names, v.Name)
 		row := Voice(v.Name, a, v.Plan, voicing.Options{Tower: tower})
 		rows = append(rows, row)
+		if row.Error != "" {
+			t.Fatalf("%s: %s", v.Name, row.Error)
+		}
 		n := row.Report.Notes
-		if row.Error != "" || row.Difficulty < 1 || row.Difficulty > 5 || row.Unplayable > 0 ||
+		if row.Difficulty < 1 || row.Difficulty > 5 || row.Unplayable > 0 ||
 			n.Kept+row.Moved+row.Merged+row.Dropped != n.Source || row.MelodyMoved > row.Report.Melody.Notes/2 {
 			t.Errorf("%+v", row)
 		}
-		if row.Margin < 3 {
-			t.Errorf("%s: the melody is only %.1f dB over the rest", v.Name, row.Margin)
+		if *row.Margin < 3 {
+			t.Errorf("%s: the melody is only %.1f dB over the rest", v.Name, *row.Margin)
 		}
 	}
 	if diff := cmp.Diff([]string{"plain", "inverted", "covered", "auto", "tenor-verse"}, names); diff != "" {

@@ -85,6 +85,9 @@ const (
 	Leap
 )
 
+// Impossible tells whether no player can do it, as against what is only hard.
+func (r Reason) Impossible() bool { return r != Leap }
+
 func (r Reason) String() string {
 	return [...]string{
 		"no key", "too many notes", "too wide", "too far apart", "no time for several notes", "too soon", "repeated too soon", "quick leap",

@@ -92,7 +92,7 @@ func (h *hands) troubled() []int {
 	var tones []int
 	for _, p := range h.player.Assign(h.all).Problems {
 		for _, k := range p.Strokes {
-			if i := h.toneOf[k]; p.Reason != playing.Leap && h.units[i].octaves != 0 {
+			if i := h.toneOf[k]; p.Reason.Impossible() && h.units[i].octaves != 0 {
 				tones = append(tones, i)
 			}
 		}
@@ -217,7 +217,7 @@ func (h *hands) trouble(u *unit) int {
 	}
 	count := 0
 	for _, p := range h.player.Assign(h.all[first:end]).Problems {
-		if p.Reason != playing.Leap {
+		if p.Reason.Impossible() {
 			count++
 		}
 	}

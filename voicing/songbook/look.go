@@ -40,7 +40,7 @@ func (r *Row) reasons() []reason {
 	if r.Sure < melody.SureEnough {
 		add(100-r.Sure, 100, 0, "melody sure to %d %% only", r.Sure)
 	}
-	add(r.Against, r.Verdicts.sections(), 0, "inverted, but better left plain: %d of %d sections", r.Against, r.Verdicts.sections())
+	add(r.Against, r.Verdicts.Sections(), 0, "inverted, but better left plain: %d of %d sections", r.Against, r.Verdicts.Sections())
 	add(r.MelodyMoved, r.MelodyNotes, someNotes, "melody in another octave: %d of %d notes", r.MelodyMoved, r.MelodyNotes)
 	for _, c := range check.Categories() {
 		switch n := r.Findings[c]; c {
@@ -68,5 +68,3 @@ func (r *Row) look() (text string, share float64) {
 	}
 	return strings.Join(texts, "; "), share
 }
-
-func (v Verdicts) sections() int { return v.Yes + v.WithCare + v.LeavePlain }

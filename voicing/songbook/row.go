@@ -13,10 +13,9 @@ import (
 
 // Row is what became of a score on a tower. As JSON its fields are stable.
 type Row struct {
-	compare.Row          // Name is the score's
-	Title       string   `json:"title,omitempty"`
-	Tower       string   `json:"tower"`
-	Verdicts    Verdicts `json:"verdicts"`
+	compare.Row        // Name is the score's
+	Title       string `json:"title,omitempty"`
+	Tower       string `json:"tower"`
 	// Asked is the difficulty that was asked for, 0 of none.
 	Asked int `json:"difficultyAsked,omitempty"`
 	// Against is how many of these sections are to be left plain, where all of
@@ -39,27 +38,11 @@ type Row struct {
 	Look string `json:"look,omitempty"`
 }
 
-// Verdicts counts the sections of a score by whether they would go inverted.
-type Verdicts struct {
-	Yes        int `json:"yes"`
-	WithCare   int `json:"withCare"`
-	LeavePlain int `json:"leavePlain"`
-}
-
 // Of is the row of a score that was studied and voiced. It keeps no score, for
 // there may be thousands.
 func Of(s *study.Study, voiced compare.Row) Row {
 	r := Row{Row: voiced, Sure: s.Sure}
-	for _, sec := range s.Sections {
-		switch sec.Verdict.Inverted {
-		case study.Yes:
-			r.Verdicts.Yes++
-		case study.WithCare:
-			r.Verdicts.WithCare++
-		case study.LeavePlain:
-			r.Verdicts.LeavePlain++
-		}
-	}
+	r.Verdicts = s.Verdicts()
 	if report := voiced.Report; report != nil {
 		r.Title, r.MelodyNotes = report.Title, report.Melody.Notes
 		if report.Voicing == voicing.Inverted && len(report.Sections) == 0 {

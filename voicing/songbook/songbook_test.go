@@ -12,6 +12,7 @@ import (
 
 	"undersong/voicing/check"
 	"undersong/voicing/compare"
+	"undersong/voicing/study"
 )
 
 // rows need a person's eye the less, the later they stand.
@@ -19,13 +20,13 @@ func rows() []Row {
 	found := func(c check.Category, n int) map[check.Category]int { return map[check.Category]int{c: n} }
 	all := []Row{
 		{Row: compare.Row{Name: "broken", Error: "it is cut off"}},
-		{Row: compare.Row{Name: "against all advice"}, Against: 2, Verdicts: Verdicts{LeavePlain: 2}},
+		{Row: compare.Row{Name: "against all advice", Verdicts: study.Verdicts{LeavePlain: 2}}, Against: 2},
 		{Row: compare.Row{Name: "doubtful"}, Sure: 20},
 		{Row: compare.Row{Name: "torn", MelodyMoved: 30}, Findings: found(check.Unplayable, 1)},
 		{Row: compare.Row{Name: "blurred"}, Findings: found(check.Blur, 5)},
 		{Row: compare.Row{Name: "too hard", Difficulty: 3}, Asked: 2},
 		{Row: compare.Row{Name: "hard at one place"}, Findings: found(check.Unplayable, 1)},
-		{Row: compare.Row{Name: "a good one", MelodyMoved: 4}, Verdicts: Verdicts{Yes: 2, LeavePlain: 1}, Findings: found(check.Blur, 4)},
+		{Row: compare.Row{Name: "a good one", MelodyMoved: 4, Verdicts: study.Verdicts{Yes: 2, LeavePlain: 1}}, Findings: found(check.Blur, 4)},
 		{Row: compare.Row{Name: "a good one"}},
 	}
 	for i := range all {
@@ -160,7 +161,8 @@ func TestText(t *testing.T) {
 // formula (OWASP, "CSV Injection").
 func TestCSV(t *testing.T) {
 	all := rows()
-	all[4].Name, all[4].Margin = "=1+1", -3
+	margin := -3.0
+	all[4].Name, all[4].Margin = "=1+1", &margin
 	all[0].Error = "a \"b\",\nc"
 	var b bytes.Buffer
 	if err := New(all, nil).WriteCSV(&b); err != nil {

@@ -44,20 +44,6 @@ func (s *Summary) String() string {
 	return fmt.Sprintf("%d of %d scores %s a look, %d failed", look, s.Scores, need, s.Failed)
 }
 
-// String is such as "2 yes, 1 with care".
-func (v Verdicts) String() string {
-	var parts []string
-	for _, p := range []struct {
-		n    int
-		what string
-	}{{v.Yes, "yes"}, {v.WithCare, "with care"}, {v.LeavePlain, "leave plain"}} {
-		if p.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
-		}
-	}
-	return strings.Join(parts, ", ")
-}
-
 // Categories is such as "2 blur, 1 balance"; "none" without findings.
 func (r *Row) Categories() string {
 	var parts []string
@@ -95,10 +81,18 @@ func (s *Summary) WriteCSV(w io.Writer) error {
 	return c.Error()
 }
 
+// marginCell is empty where there is no margin.
+func (r *Row) marginCell() any {
+	if r.Margin == nil {
+		return ""
+	}
+	return *r.Margin
+}
+
 func (r *Row) cells() []string {
 	var cells []string
 	for _, v := range []any{r.Name, r.Title, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Against, r.Sure,
-		r.Difficulty, r.Asked, r.Margin, r.Measures, r.Strokes, r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyNotes, r.MelodyMoved, r.Key,
+		r.Difficulty, r.Asked, r.marginCell(), r.Measures, r.Strokes, r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyNotes, r.MelodyMoved, r.Key,
 		r.Seconds, r.Out} {
 		cell := fmt.Sprint(v)
 		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@") == 0 {
