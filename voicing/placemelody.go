@@ -71,7 +71,7 @@ func (c counts) cost() float64 {
 
 const (
 	// room is what the accompaniment wants above or below the melody, in
-	// semitones: two octaves for hands that play chords, a tenth for one that plays
+	// semitones: a twelfth for hands that play chords, a tenth for one that plays
 	// broken ones. A tune that lies too low for that goes up, where the bells blur
 	// less: over the shared scores, plain, the tenth left 53 muddy measures, an octave
 	// 64.

@@ -123,8 +123,9 @@ func (k *otherKeys) best(here int) (semitones, better int) {
 	return semitones, here - least
 }
 
-// worthSaying is from how much trouble saved another key is mentioned: a third
-// of it, and more than one note's.
+// worthSaying tells whether another key saves enough trouble to be mentioned: a
+// third of what there is here, and more than three notes'. The project's own
+// figures.
 func worthSaying(saved, here int) bool { return saved > 3 && 3*saved >= here }
 
 // suggestKey adds a finding where another key of s, the source with this line,

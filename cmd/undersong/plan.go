@@ -24,8 +24,8 @@ func planCommand() *cli.Command {
 		Name:      "plan",
 		Usage:     "write a plan of which section is voiced how, to change and give to voice",
 		ArgsUsage: "SCORE",
-		Description: "Studies SCORE and writes a plan that follows what it finds: plain first, inverted from the\n" +
-			"bridge or for the last chorus where that would go on this tower. Change it as you like and\n" +
+		Description: "Studies SCORE and writes a plan that follows what it finds: plain first, inverted in the\n" +
+			"bridge and for the last chorus where that would go on this tower. Change it as you like and\n" +
 			"give it to 'undersong voice --plan'.",
 		Flags: append([]cli.Flag{
 			towerFlag("to plan for"),

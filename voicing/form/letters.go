@@ -37,7 +37,7 @@ func (f *reader) letter(sections []Section) {
 }
 
 // exactly is how much alike sections of one letter are: a note here and there,
-// or the words, may differ.
+// or the words, may differ. The project's own figure.
 const exactly = 0.92
 
 // likeness is how far two sections are alike, measure by measure from their

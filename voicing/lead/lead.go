@@ -32,7 +32,7 @@ func Figures() []Figure {
 }
 
 // doublings is how many notes of a lead sheet may stand beside its line, as in
-// a last chord: one in so many of the line's.
+// a last chord: one in so many of the line's. The project's own figure.
 const doublings = 12
 
 // Sheet tells whether a score is a lead sheet: chord symbols over one line,
@@ -122,55 +122,50 @@ func (w *writer) measure(m *score.Measure, at score.Time, beats []score.Time, ch
 // play writes one stretch. begins tells whether its chord begins in it.
 func (w *writer) play(m *score.Measure, s stretch, beats []score.Time, begins bool) {
 	bass, chord := w.voice(s.span)
+	all := append([]int{bass}, chord...)
 	points := pulses(s, beats)
-	if len(points) <= 2 && s.figure != Held && s.figure != Struck { // too short for a figure
-		w.strike(m, s.from, s.to, append([]int{bass}, chord...)...)
-		return
+	figure := s.figure
+	if tooShort(figure, points) {
+		figure, points = Struck, []pulse{{s.from, s.to, true}}
 	}
-	switch s.figure {
-	case Held, Struck:
-		if s.figure == Held && !begins {
-			return // the bells ring on
+	switch figure {
+	case Held:
+		if begins { // then the bells ring on
+			w.strike(m, s.from, s.to, all...)
 		}
-		if s.figure == Held {
-			points = points[:1]
-		}
-		for i, p := range points {
-			end := s.to
-			if i+1 < len(points) {
-				end = points[i+1].at
-			}
-			w.strike(m, p.at, end, append([]int{bass}, chord...)...)
+	case Struck:
+		for _, p := range points {
+			w.strike(m, p.at, p.to, all...)
 		}
 	case AfterBeat:
-		for i, p := range points {
-			end := s.to
-			if i+1 < len(points) {
-				end = points[i+1].at
-			}
+		for _, p := range points {
 			if p.strong {
-				w.strike(m, p.at, end, bass)
+				w.strike(m, p.at, p.to, bass)
 			} else {
-				w.strike(m, p.at, end, chord...)
+				w.strike(m, p.at, p.to, chord...)
 			}
 		}
 	default:
-		if s.figure == Tremolo && begins {
+		if figure == Tremolo && begins {
 			w.strike(m, s.from, s.to, bass)
 		}
-		w.oneByOne(m, points, s.to, s.figure.order(bass, chord))
+		order := figure.order(bass, chord)
+		for i, p := range points {
+			w.strike(m, p.at, p.to, order[i%len(order)])
+		}
 	}
 }
 
-// oneByOne strikes pitches in turn, again and again.
-func (w *writer) oneByOne(m *score.Measure, points []pulse, to score.Time, pitches []int) {
-	for i, p := range points {
-		end := to
-		if i+1 < len(points) {
-			end = points[i+1].at
-		}
-		w.strike(m, p.at, end, pitches[i%len(pitches)])
+// tooShort tells whether a stretch has no time for its figure: for bass and chord
+// by turns it has where one of its moments is weak, for broken ones from three on.
+func tooShort(f Figure, points []pulse) bool {
+	switch f {
+	case Held, Struck:
+		return false
+	case AfterBeat:
+		return !slices.ContainsFunc(points, func(p pulse) bool { return !p.strong })
 	}
+	return len(points) < 3
 }
 
 // quickest is the least time in seconds between two strokes of a tremolo, which
@@ -223,7 +218,7 @@ func (w *writer) spell(midi int) score.Pitch {
 
 // pulse is a moment at which a figure may strike.
 type pulse struct {
-	at     score.Time
+	at, to score.Time // to the next, or to the end
 	strong bool
 }
 
@@ -234,10 +229,11 @@ type pulse struct {
 // from there.
 func pulses(s stretch, beats []score.Time) []pulse {
 	figure := s.figure
-	all := []pulse{{s.from, true}}
+	all := []pulse{{s.from, s.to, true}}
 	add := func(at score.Time, strong bool) {
 		if s.from.Less(at) && at.Less(s.to) {
-			all = append(all, pulse{at, strong})
+			all[len(all)-1].to = at
+			all = append(all, pulse{at, s.to, strong})
 		}
 	}
 	if figure == Tremolo {
@@ -276,8 +272,8 @@ func pulses(s stretch, beats []score.Time) []pulse {
 	return all
 }
 
-// Where bass and chord lie before they are arranged for a tower: the bass from
-// C2, the chord from E3.
+// Where bass and chord lie before they are arranged for a tower, as in a piano
+// part: the bass from C2, the chord from E3. Common practice, no source.
 const (
 	bassLow  = 36
 	chordLow = 52

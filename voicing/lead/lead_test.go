@@ -2,6 +2,7 @@ package lead
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"undersong/score"
@@ -34,7 +35,8 @@ func realised(t *testing.T, s *score.Score, f Figure) *score.Part {
 }
 
 // TestEveryKind: struck together, a chord of every kind has the pitch classes
-// that MusicXML 4.0 defines for it, and its bass below.
+// that package harmony has for it, which its own tests hold against the table of
+// MusicXML 4.0, and its bass below.
 func TestEveryKind(t *testing.T) {
 	kinds := []string{
 		"major", "minor", "augmented", "diminished", "dominant", "major-seventh", "minor-seventh", "diminished-seventh",
@@ -91,21 +93,40 @@ func TestFigures(t *testing.T) {
 			"2:G3 9/4:E4 5/2:G3 11/4:E4 3:G3 13/4:E4 7/2:G3 15/4:E4",
 		Rocking: "0:C2 1/2:E4 1:G3 3/2:E4 2:C2 5/2:E4 3:G3 7/2:E4",
 	} {
-		got := ""
-		var at score.Time
-		for i, n := range realised(t, sheet(4, c), figure).Measures[0].Notes {
-			switch {
-			case i > 0 && n.Onset == at:
-				got += "," + n.Pitch.String()
-			default:
-				got += fmt.Sprintf(" %s:%s", n.Onset, n.Pitch)
-			}
-			at = n.Onset
-		}
-		if got != " "+want {
-			t.Errorf("%s:%s, not %s", figure, got, want)
+		got := written(realised(t, sheet(4, c), figure).Measures[0])
+		if got != want {
+			t.Errorf("%s: %s, not %s", figure, got, want)
 		}
 	}
+}
+
+// TestTwoChords: two chords in a measure have their bass and their chord by turns
+// where the figure says so; one beat is too short for that.
+func TestTwoChords(t *testing.T) {
+	c := func(root int) score.ChordSymbol {
+		return score.ChordSymbol{HasRoot: true, Root: score.Spell(root), Kind: "major"}
+	}
+	two := written(realised(t, sheet(2, c(48), c(55)), AfterBeat).Measures[0])
+	if want := "0:C2 1:G3,E4 2:G2 3:B3,D4"; two != want {
+		t.Errorf("%s, not %s", two, want)
+	}
+	four := written(realised(t, sheet(1, c(48), c(55), c(48), c(55)), AfterBeat).Measures[0])
+	if want := "0:C2,G3,E4 1:G2,B3,D4 2:C2,G3,E4 3:G2,B3,D4"; four != want {
+		t.Errorf("%s, not %s", four, want)
+	}
+}
+
+// written is what a measure strikes, moment by moment.
+func written(m *score.Measure) string {
+	var all []string
+	for i, n := range m.Notes {
+		if i > 0 && n.Onset == m.Notes[i-1].Onset {
+			all[len(all)-1] += "," + n.Pitch.String()
+			continue
+		}
+		all = append(all, fmt.Sprintf("%s:%s", n.Onset, n.Pitch))
+	}
+	return strings.Join(all, " ")
 }
 
 func TestChoose(t *testing.T) {
