@@ -147,6 +147,23 @@ func (p placeMelody) Apply(a *arrangement) {
 	p.untangle(a)
 	p.tellBreaks(a, stretches)
 	p.tellSeats(a, stretches)
+	p.tellOctaves(a, stretches)
+}
+
+// tellOctaves reports where the melody could not go to the octave that a person
+// has asked for.
+func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
+	for i, stretch := range stretches {
+		n := stretch[0]
+		if !n.way.octaveAsked || n.octaves == n.way.melodyWant || i > 0 && stretches[i-1][0].way == n.way && stretches[i-1][0].octaves == n.octaves {
+			continue
+		}
+		lies := "stays where it was"
+		if n.octaves != 0 {
+			lies = "lies " + higher(n.octaves)
+		}
+		a.finding(n, "the melody %s and not in the octave that is asked for: there %s", lies, p.whyMoved(a, stretches[i:], n.way.melodyWant))
+	}
 }
 
 // tellSeats reports how much of the melody is not where its voicing wants it.

@@ -81,6 +81,29 @@ func (a *arrangement) sings(from, to score.Time) bool {
 	})
 }
 
+// tellIdle reports what sections ask for that changes nothing.
+func (a *arrangement) tellIdle() {
+	if a.options.Figure != "" && a.report.Figure == "" {
+		a.tell("the figure %s changes nothing: it is for a lead sheet's chord symbols, and this is none", a.options.Figure)
+	}
+	for _, s := range a.options.Sections {
+		idle := ""
+		switch m := s.Manner; {
+		case s.Voicing == AsWritten && m != Manner{}:
+			idle = "what else the plan says of it changes nothing: it is left as written"
+		case m.Alone && (m.Notes > 0 || m.Softer > 0 || m.Figure != ""):
+			idle = "notes, softer and figure change nothing where the melody is alone"
+		case m.Figure != "" && a.report.Figure == "":
+			idle = fmt.Sprintf("the figure %s changes nothing: it is for a lead sheet's chord symbols, and this is none", m.Figure)
+		default:
+			continue
+		}
+		first := a.firstMeasure(s.From)
+		a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
+			"from here to measure %s %s", a.measureNumber(a.firstMeasure(s.To)-1), idle)})
+	}
+}
+
 // tellSections reports the sections that are left as they are, in which nothing
 // was looked at, and where the voicing changes inside a phrase.
 func (a *arrangement) tellSections() {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/voicing/lead"
 )
 
 // TestAtBreaths: which notes of the example song's melody are inverted when
@@ -91,4 +92,43 @@ func TestNamedMeasures(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestToldInVain: an octave that cannot be had is told with why, and so is what a
+// section asks for that changes nothing.
+func TestToldInVain(t *testing.T) {
+	s := lampSong(t)
+	starts := s.Starts()
+	octave, none := 2, 0
+	section := func(v Voicing, m Manner) []Section {
+		return []Section{{From: starts[12], To: starts[20], Voicing: v, Manner: m}}
+	}
+	for _, c := range []struct {
+		name     string
+		sections []Section
+		want     string
+	}{
+		{"an octave out of reach", section(Inverted, Manner{Octave: &octave}), "the melody lies 1 octave higher and not in the octave that is asked for: there the keys have no D7"},
+		{"one that is there", section(Plain, Manner{Octave: &none}), ""},
+		{"a figure without symbols", section(Plain, Manner{Figure: lead.Rocking}), "from here to measure 20 the figure rocking changes nothing: it is for a lead sheet's chord symbols, and this is none"},
+		{"notes of none", section(Plain, Manner{Alone: true, Notes: 2}), "from here to measure 20 notes, softer and figure change nothing where the melody is alone"},
+		{"as written", section(AsWritten, Manner{Notes: 2}), "from here to measure 20 what else the plan says of it changes nothing: it is left as written"},
+	} {
+		_, report, err := Voice(s, Options{Voicing: Plain, Sections: c.sections})
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := 0
+		for _, f := range report.Findings {
+			if f.Text == c.want {
+				told++
+			}
+			if c.want == "" && strings.Contains(f.Text, "octave that is asked for") {
+				t.Errorf("%s: %s", c.name, f.Text)
+			}
+		}
+		if c.want != "" && told != 1 {
+			t.Errorf("%s: told %d times: %v", c.name, told, report.Findings)
+		}
+	}
 }

@@ -71,6 +71,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		a.tell("the melody is sure to %d %% only: 'undersong study' says where and what else it might be, --melody sets it", sure)
 	}
 	a.tellSections()
+	a.tellIdle()
 	for _, step := range steps {
 		a.pass = step.Name()
 		step.Apply(a)
