@@ -48,6 +48,7 @@ type moment struct {
 	melody          keyRange // what sounds of it, when it sings
 	low, high       int      // where the accompaniment may lie
 	others          []int    // keys struck at the same time by melody and bass
+	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
 	figures         *figures
 	ease            float64 // by how much longer the hands take
 	possible        bool    // something can be struck
@@ -135,6 +136,7 @@ func (accompany) clearBass(a *arrangement, m *moment) bool {
 		if n.role == bass {
 			a.leaveOut(n, "gives way to the "+m.tones[0].rank.String())
 			m.others = slices.DeleteFunc(m.others, func(key int) bool { return key == n.key() })
+			m.bass = 0
 			return true
 		}
 	}
@@ -216,6 +218,9 @@ func (accompany) seats(a *arrangement, m *moment) {
 			continue
 		}
 		m.others = append(m.others, n.key())
+		if n.role == bass {
+			m.bass = n.key()
+		}
 		if n.role == tune && n.seat != feet {
 			m.melodyHand, m.melodyKey = n.seat, n.key()
 		}

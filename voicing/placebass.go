@@ -115,7 +115,7 @@ func (a *arrangement) feetTime(from, to int) float64 {
 // find are the notes that may be bass, one at most to a beat.
 func (p placeBass) find(a *arrangement) []*note {
 	var found []*note
-	var last *note
+	var last, struck *note // before, and before on its bell
 	root := -1
 	tunes := a.melodyMeasures()
 	for _, strike := range together(a.with(accompaniment)) {
@@ -126,11 +126,12 @@ func (p placeBass) find(a *arrangement) []*note {
 		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || p.afterBeat(a, last, n, len(strike)) {
 			continue
 		}
-		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(last, n) {
+		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(struck, n) {
 			a.leaveOut(n, "repeated on a bell that still rings")
+			last = n
 			continue
 		}
-		last = n
+		last, struck = n, n
 		changes := a.rootAt(n.Onset) != root
 		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && changes && n.Pitch.Class() == a.rootAt(n.Onset) {
 			found = append(found, n)
@@ -164,8 +165,8 @@ func (placeBass) afterBeat(a *arrangement, last, n *note, struck int) bool {
 	return held || struck > 1 && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7
 }
 
-// stillRings tells whether n only repeats the bass before it, on a bell that
-// rings on: on heavy bells a repeated note becomes one stroke.
-func (placeBass) stillRings(last, n *note) bool {
-	return last != nil && last.Pitch == n.Pitch && n.at-last.at < repeatedBass
+// stillRings tells whether n only repeats the bass that was struck before it, on a
+// bell that rings on: on heavy bells a repeated note becomes one stroke.
+func (placeBass) stillRings(struck, n *note) bool {
+	return struck != nil && struck.Pitch == n.Pitch && n.at-struck.at < repeatedBass
 }

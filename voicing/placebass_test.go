@@ -1,0 +1,36 @@
+package voicing
+
+import (
+	"slices"
+	"testing"
+
+	"undersong/score"
+)
+
+// TestBassBelow: what the feet play of a plain arrangement, its repeats written
+// out, is not over what the hands strike with it, but for a third or seventh that has no key above it.
+func TestBassBelow(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		o, err := Options{Voicing: Plain}.withDefaults()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s, err = s.WrittenOut(); err != nil {
+			t.Fatal(err)
+		}
+		a := newArrangement(s, o)
+		result, _, err := Voice(s, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for at, struck := range strokes(result) {
+			hands := append(struck.left, struck.right...)
+			if len(struck.feet) == 0 || len(hands) == 0 || slices.Max(struck.feet) < slices.Min(hands) {
+				continue
+			}
+			if rankIn(slices.Min(hands)%12, a.chordAt(at).Chord) > seventh {
+				t.Errorf("at %s quarters the feet strike %v, the hands %v", at, struck.feet, hands)
+			}
+		}
+	})
+}
