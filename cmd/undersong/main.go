@@ -21,10 +21,12 @@ func main() {
 	os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr))
 }
 
-// Exit codes: 0 done, 1 an error, 2 wrong usage.
+// Exit codes: 0 done, 1 an error, 2 wrong usage, 3 a songbook that was interrupted
+// and can go on.
 const (
-	exitError = 1
-	exitUsage = 2
+	exitError       = 1
+	exitUsage       = 2
+	exitInterrupted = 3
 )
 
 // run runs the command line. Standard output is for results, standard error
@@ -92,7 +94,19 @@ func quiet(c *cli.Command) {
 	}
 }
 
-func onUsageError(_ *cli.Context, err error, _ bool) error {
+func onUsageError(c *cli.Context, err error, _ bool) error {
+	// What the packages flag and cli say, in the words of a command line.
+	text := err.Error()
+	if name, ok := strings.CutPrefix(text, "flag provided but not defined: -"); ok {
+		return usage("no flag --%s: 'undersong %s --help' lists those that there are", name, c.Command.Name)
+	}
+	if name, ok := strings.CutPrefix(text, "flag needs an argument: -"); ok {
+		return usage("--%s needs a value", strings.TrimPrefix(name, "-"))
+	}
+	if value, rest, ok := strings.Cut(strings.TrimPrefix(text, "invalid value "), " for flag -"); ok {
+		name, _, _ := strings.Cut(rest, ":")
+		return usage("--%s %s: cannot be read; 'undersong %s --help' says what it is", name, value, c.Command.Name)
+	}
 	return usage("%v", err)
 }
 

@@ -16,6 +16,7 @@ import (
 
 	"undersong/cmd/undersong/internal/batch"
 	"undersong/instrument"
+	"undersong/voicing/melody"
 	web "undersong/voicing/page"
 	"undersong/voicing/songbook"
 )
@@ -114,6 +115,7 @@ func runSongbook(c *cli.Context) error {
 	if err := tellIdlePlans(c, files); err != nil {
 		return err
 	}
+	batch.Guard(files, resultFolders(c.String("o"), towers))
 	files = slices.DeleteFunc(files, func(f batch.File) bool { return !shard.Has(f.Name) })
 	store, err := openStore(c, shard)
 	if err != nil {
@@ -133,6 +135,13 @@ func checkSongbook(c *cli.Context) error {
 		return usage("songbook needs a folder to write to: -o OUT")
 	case c.Int("jobs") < 1:
 		return usage("--jobs %d: at least one", c.Int("jobs"))
+	case c.Duration("time-limit") < 0 || c.Int64("memory-limit") < 0:
+		return usage("--time-limit and --memory-limit cannot be less than 0, which is no limit")
+	}
+	for _, text := range c.StringSlice("melody") {
+		if _, err := melody.ParseOverrule(text); err != nil {
+			return usage("--melody: %v", err)
+		}
 	}
 	if _, err := limitsOf(c); err != nil {
 		return err
@@ -180,18 +189,25 @@ func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []s
 	case c.Bool("resume"):
 		run.Replace = batch.ReplaceOurs
 	}
-	ctx, stop := signal.NotifyContext(c.Context, syscall.SIGTERM) // as schedulers do
+	ctx, stop := signal.NotifyContext(c.Context, syscall.SIGTERM, syscall.SIGHUP) // as schedulers and closed terminals do
 	defer stop()
 	rows, kept := run.Do(ctx, files)
 	progress.End()
 	if ctx.Err() != nil {
-		return fmt.Errorf("interrupted: %d of %d are done and whole, nothing else is left; the same command with --resume goes on from here", len(rows), len(files)*len(towers))
+		failed := 0
+		for i := range rows {
+			if rows[i].Error != "" {
+				failed++
+			}
+		}
+		return cli.Exit(fmt.Sprintf("interrupted: %d of %d are done and whole, %d failed, nothing else is left; the same command with --resume goes on from here",
+			len(rows)-failed, len(files)*len(towers), failed), exitInterrupted)
 	}
 	if kept > 0 {
 		fmt.Fprintf(c.App.ErrWriter, "%d of %d were there already\n", kept, len(rows))
 	}
 	summary := songbook.New(rows, given(c, songFlags()))
-	summary.Shard = shard.String()
+	summary.Shard, summary.Program, summary.Source = shard.String(), version(), c.Args().First()
 	return summarise(c, store, summary)
 }
 
@@ -245,6 +261,9 @@ func mergeSongbook(c *cli.Context) error {
 		}
 		s, err := songbook.Read(f, name)
 		f.Close()
+		if err == nil && s.Shard == "" {
+			err = fmt.Errorf("%s: it is the summary of a whole songbook: merge those of its shards, such as songbook-1-of-4.json", name)
+		}
 		if err != nil {
 			return err
 		}

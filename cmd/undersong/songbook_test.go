@@ -170,6 +170,11 @@ func TestSongbookRefuses(t *testing.T) {
 		"there is no file 480": {in, "-o", t.TempDir(), "--tower", "480"},
 		"no voicing":           {in, "-o", t.TempDir(), "--voicing", "upside"},
 		"has no score":         {t.TempDir(), "-o", filepath.Join(t.TempDir(), "x")},
+		"names no score":       {"-", "-o", filepath.Join(t.TempDir(), "x")},
+		"--melody":             {in, "-o", t.TempDir(), "--melody", "nonsense"},
+		"less than 0":          {in, "-o", t.TempDir(), "--time-limit", "-5s"},
+		"cannot be read":       {in, "-o", t.TempDir(), "--time-limit", "5"},
+		"no flag --report":     {in, "-o", t.TempDir(), "--report", "x.json"},
 	} {
 		if code, _, errs := songbookRun(t, args...); code == 0 || !strings.Contains(errs, want) || strings.Count(errs, "\n") != 1 {
 			t.Errorf("%v: exit %d: %s", args, code, errs)
@@ -211,7 +216,7 @@ func TestSongbookOfPlans(t *testing.T) {
 	writeFile(t, plan, []byte("voicing: plain\nsections:\n  - where: 1-4\n    voicing: inverted\n"))
 	writeFile(t, filepath.Join(plans, "1", "one.yaml"), nil)
 	args := []string{in, "-o", out, "--plan-dir", plans, "--voicing", "auto"}
-	if code, _, errs := songbookRun(t, args...); code != 0 || !strings.HasPrefix(errs, "1/one.yaml in "+plans+" is the plan of no score\n") {
+	if code, _, errs := songbookRun(t, args...); code != 0 || !strings.HasPrefix(errs, "1/one.yaml in "+plans+" is the plan of no score: ") {
 		t.Fatalf("exit %d: %s", code, errs)
 	}
 	want := undisturbed(t, in, "--voicing", "auto")
@@ -305,5 +310,123 @@ func TestSongbookOfAList(t *testing.T) {
 		if _, err := os.Stat(filepath.Join(out, in, "0", "0.musicxml")); err != nil {
 			t.Errorf("%v: %v", args, err)
 		}
+	}
+}
+
+// TestSongbookOverItsSources: a result is never a score of the list, also not with
+// --force, nor where the folder of results holds that of the scores.
+func TestSongbookOverItsSources(t *testing.T) {
+	in, alone := songs(t, 2), songs(t, 1)
+	before := tree(t, in)
+	t.Chdir(in)
+	list := filepath.Join("0", "0.musicxml") + "\n" + filepath.Join("1", "1.musicxml") + "\n"
+	for _, more := range [][]string{nil, {"--force"}, {"--resume", "--force"}} {
+		code, printed, errs := undersong(t, list, append([]string{"songbook", "-", "-o", "."}, more...)...)
+		if code != exitError || strings.Count(printed, "which is a score of the list: give another folder of results") != 2 {
+			t.Errorf("%v: exit %d: %s%s", more, code, printed, errs)
+		}
+	}
+	for name, text := range before {
+		if tree(t, in)[name] != text {
+			t.Errorf("%s is another one", name)
+		}
+	}
+	before = tree(t, alone)
+	t.Chdir(alone)
+	if err := os.Rename("0", "47"); err != nil {
+		t.Fatal(err)
+	}
+	code, printed, _ := undersong(t, "", "songbook", "47", "-o", ".", "--tower", "47", "--tower", "61", "--force")
+	if code != exitError || strings.Count(printed, "is a score of the list") != 2 {
+		t.Errorf("exit %d: %s", code, printed)
+	}
+	if before[filepath.Join("0", "0.musicxml")] != tree(t, alone)[filepath.Join("47", "0.musicxml")] {
+		t.Error("the source is another one")
+	}
+}
+
+// TestSongbookResumesByAll: a result is made anew when its score, its plan, an
+// option or its tower changes, and only then.
+func TestSongbookResumesByAll(t *testing.T) {
+	in, out, plans := songs(t, 3), t.TempDir(), t.TempDir()
+	tower := filepath.Join(t.TempDir(), "ours.yaml")
+	profile := func(bells string) {
+		text, err := os.ReadFile(filepath.Join("..", "..", "instrument", "profiles", bells+".yaml"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		writeFile(t, tower, text)
+	}
+	profile("47")
+	args := []string{in, "-o", out, "--tower", tower, "--plan-dir", plans}
+	if code, _, errs := songbookRun(t, args...); code != 0 {
+		t.Fatalf("exit %d: %s", code, errs)
+	}
+	song := filepath.Join(in, "0", "0.musicxml")
+	text, err := os.ReadFile(song)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name   string
+		change func()
+		args   []string
+		kept   string
+	}{
+		{"nothing", func() {}, nil, "3 of 3"},
+		{"a score", func() {
+			writeFile(t, song, bytes.Replace(text, []byte("</work-title>"), []byte(" again</work-title>"), 1))
+		}, nil, "2 of 3"},
+		{"a plan", func() { writeFile(t, filepath.Join(plans, "1", "1.yaml"), []byte("voicing: plain\n")) }, nil, "2 of 3"},
+		{"the melody", func() {}, []string{"--melody", "staff=1"}, ""},
+		{"an option", func() {}, []string{"--melody", "staff=1", "--difficulty", "2"}, ""},
+		{"the tower", func() { profile("23") }, []string{"--melody", "staff=1", "--difficulty", "2"}, ""},
+		{"nothing any more", func() {}, []string{"--melody", "staff=1", "--difficulty", "2"}, "3 of 3"},
+	} {
+		c.change()
+		code, _, errs := songbookRun(t, append(append([]string{"--resume"}, args...), c.args...)...)
+		if code != 0 || c.kept == "" && strings.Contains(errs, "already") || !strings.Contains(errs, c.kept) {
+			t.Errorf("%s: exit %d: %s", c.name, code, errs)
+		}
+	}
+}
+
+// TestSongbookGivesLimits: the limits of a songbook are those of its workers.
+func TestSongbookGivesLimits(t *testing.T) {
+	in := songs(t, 1)
+	writeFile(t, filepath.Join(in, "0", "0.musicxml"), long(t, 1<<21, true))
+	for want, args := range map[string][]string{
+		"it takes longer than 1ns":          {"--time-limit", "1ns"},
+		"it takes more than 1 MB of memory": {"--memory-limit", "1"},
+		"more than the limit of 1048576":    {"--max-size", "1"},
+	} {
+		_, s, errs := songbookRun(t, append(args, in, "-o", t.TempDir())...)
+		if s.Failed != 1 || !strings.Contains(s.Rows[0].Error, want) {
+			t.Errorf("%v: %+v %s", args, s.Rows, errs)
+		}
+	}
+}
+
+// TestSongbookOfAll: what the flags name and a score has not is told, and looked
+// at, and no failure; that its repeats are written out is told.
+func TestSongbookOfAll(t *testing.T) {
+	in := songs(t, 1)
+	_, s, errs := songbookRun(t, in, "-o", t.TempDir(), "--invert", "minuet")
+	if s.Failed != 0 || s.ToLook != 1 || !strings.HasPrefix(s.Rows[0].Look, `no section "minuet"`) || len(s.Rows[0].Absent) != 1 {
+		t.Errorf("%+v %s", s.Rows, errs)
+	}
+	plans := t.TempDir()
+	writeFile(t, filepath.Join(plans, "0", "0.yaml"), []byte("sections:\n  - where: minuet\n    voicing: inverted\n"))
+	if _, s, _ = songbookRun(t, in, "-o", t.TempDir(), "--plan-dir", plans); s.Failed != 1 || !strings.Contains(s.Rows[0].Error, `0.yaml:2: where: no section "minuet"`) {
+		t.Errorf("%+v", s.Rows)
+	}
+	lampIn := t.TempDir()
+	text, err := os.ReadFile(lamp)
+	if err != nil {
+		t.Fatal(err)
+	}
+	writeFile(t, filepath.Join(lampIn, "lamp.musicxml"), text)
+	if _, s, errs = songbookRun(t, lampIn, "-o", t.TempDir(), "--invert", "last time of bridge"); len(s.Rows) != 1 || len(s.Rows[0].Told) == 0 || !strings.HasPrefix(s.Rows[0].Told[0], "the repeats are written out") {
+		t.Errorf("%+v %s", s.Rows, errs)
 	}
 }

@@ -147,7 +147,7 @@ func TestSongbookKilled(t *testing.T) {
 // with nothing in work, and says how to go on.
 func TestSongbookInterrupted(t *testing.T) {
 	in := songs(t, 200)
-	for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM} {
+	for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
 		out := filepath.Join(t.TempDir(), "out")
 		cmd, errs := songbookProcess(t, in, "-o", out, "--jobs", "2")
 		awaitResults(t, out, 5)
@@ -159,7 +159,7 @@ func TestSongbookInterrupted(t *testing.T) {
 		if took := time.Since(begun); took > 3*time.Second {
 			t.Errorf("%v: it took %v", signal, took)
 		}
-		if cmd.ProcessState.ExitCode() != exitError || !strings.Contains(errs.String(), "with --resume goes on from here") || strings.Count(errs.String(), "\n") != 1 {
+		if cmd.ProcessState.ExitCode() != exitInterrupted || !strings.Contains(errs.String(), "with --resume goes on from here") || strings.Count(errs.String(), "\n") != 1 {
 			t.Errorf("%v: %v: %s", signal, err, errs)
 		}
 		scores, temporary := results(t, out)

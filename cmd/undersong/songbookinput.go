@@ -91,6 +91,18 @@ func scoresIn(c *cli.Context) ([]batch.File, error) {
 	return files, err
 }
 
+// resultFolders are those that results are written to.
+func resultFolders(out string, towers []songTower) []string {
+	if len(towers) == 1 {
+		return []string{out}
+	}
+	var folders []string
+	for _, t := range towers {
+		folders = append(folders, filepath.Join(out, t.name))
+	}
+	return folders
+}
+
 // planName is the file of a score's own plan, under the folder of --plan-dir.
 func planName(score string) string {
 	return strings.TrimSuffix(score, filepath.Ext(score)) + ".yaml"
@@ -103,7 +115,7 @@ func tellIdlePlans(c *cli.Context, scores []batch.File) error {
 	if dir == "" {
 		return nil
 	}
-	plans, _, err := batch.Folder(dir, []string{".yaml"})
+	plans, _, err := batch.Folder(dir, []string{".yaml", ".yml"})
 	if err != nil {
 		return fmt.Errorf("--plan-dir %s: %w", dir, cause(err))
 	}
@@ -113,7 +125,7 @@ func tellIdlePlans(c *cli.Context, scores []batch.File) error {
 	}
 	for _, p := range plans {
 		if !used[p.Rel] {
-			fmt.Fprintf(c.App.ErrWriter, "%s in %s is the plan of no score\n", p.Name, dir)
+			fmt.Fprintf(c.App.ErrWriter, "%s in %s is the plan of no score: that of a/song.mxl is a/song.yaml\n", p.Name, dir)
 		}
 	}
 	return nil

@@ -53,6 +53,7 @@ func serveSongbook(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	w.way.plan.Optional(0) // not every song has a last chorus
 	if info, ok := debug.ReadBuildInfo(); ok {
 		w.program = info.String()
 	}
@@ -64,7 +65,8 @@ func serveSongbook(c *cli.Context) error {
 // in it, once it is needed.
 type song struct {
 	name string
-	text []byte
+	text []byte // nil once it is parsed
+	sum  [sha256.Size]byte
 	way  *request
 	*job
 }
@@ -97,6 +99,7 @@ func (w *songWorker) read(r batch.Request) (*song, error) {
 	if s.text, err = readWhole(string(r.Path), w.limits.Bytes); err != nil {
 		return nil, err
 	}
+	s.sum = sha256.Sum256(s.text)
 	collect := 100
 	if len(s.text) < smallScore {
 		collect = 400
@@ -108,7 +111,10 @@ func (w *songWorker) read(r batch.Request) (*song, error) {
 			return s, nil
 		}
 		if err == nil {
-			s.way, err = planWith(w.c, p)
+			own := len(p.Items)
+			if s.way, err = planWith(w.c, p); err == nil {
+				p.Optional(own)
+			}
 		}
 		return s, err
 	}
@@ -141,7 +147,6 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 	}
 	a.Row = songbook.Of(analysis.Study(tower.Tower), row)
 	a.Row.Asked = s.way.plan.Difficulty
-	a.Row.Out = filepath.ToSlash(batch.Shown(out))
 	a.Row.Seconds = time.Since(start).Seconds()
 	return a, nil
 }
@@ -152,6 +157,7 @@ func (w *songWorker) open(s *song) error {
 	if err != nil {
 		return err
 	}
+	s.text = nil
 	rules, err := overrules(w.c, s.name, doc.Score())
 	if err != nil {
 		return err
@@ -162,7 +168,7 @@ func (w *songWorker) open(s *song) error {
 
 // hash names all that a result depends on.
 func (w *songWorker) hash(s *song, tower songTower) (string, error) {
-	all, err := json.Marshal([]any{sha256.Sum256(s.text), s.way.plan, s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
+	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
 	sum := sha256.Sum256(all)
 	return hex.EncodeToString(sum[:]), err
 }
@@ -176,7 +182,7 @@ func readWhole(name string, most int64) ([]byte, error) {
 	case !before.Mode().IsRegular():
 		return nil, errors.New("it is not a file")
 	case before.Size() > most:
-		return nil, fmt.Errorf("it has %d bytes, more than the limit of %d", before.Size(), most)
+		return nil, fmt.Errorf("it has %d bytes, more than the limit of %d: --max-size sets another limit", before.Size(), most)
 	}
 	f, err := os.Open(name)
 	if err != nil {

@@ -244,6 +244,9 @@ func unpackEntry(ctx context.Context, f *zip.File, limits Limits) (string, error
 	}
 	defer r.Close()
 	text, err := readUpTo(ctx, r, most)
+	if errors.Is(err, errTooLarge) && most < limits.Bytes {
+		return "", fmt.Errorf("%w: it unpacks to more than %d times its size; raise that ratio if you trust the file", errTooLarge, limits.Ratio)
+	}
 	if err != nil && !errors.Is(err, errTooLarge) && !stopped(err) {
 		return "", fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
 	}

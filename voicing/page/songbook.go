@@ -25,7 +25,8 @@ type songbookBody struct {
 // songRow is a score on a tower.
 type songRow struct {
 	songbook.Row
-	Link string
+	Link  string
+	Again string // that another score has its title
 }
 
 // Write writes the page. The same value gives the same bytes.
@@ -36,17 +37,31 @@ func (s *Songbook) Write(w io.Writer) error {
 func (s *Songbook) document() *document {
 	body := &songbookBody{}
 	var towers []string
+	titles := map[string]map[string]bool{} // names of the scores of each
+	for _, r := range s.Summary.Rows {
+		if titles[r.Title] == nil {
+			titles[r.Title] = map[string]bool{}
+		}
+		titles[r.Title][r.Name] = true
+	}
 	for _, r := range s.Summary.Rows {
 		if !slices.Contains(towers, r.Tower) {
 			towers = append(towers, r.Tower)
 		}
-		body.Rows = append(body.Rows, songRow{r, (&url.URL{Path: r.Out}).String()})
+		row := songRow{Row: r, Link: (&url.URL{Path: r.Out}).String()}
+		if n := len(titles[r.Title]); r.Title != "" && n > 1 {
+			row.Again = fmt.Sprintf("%d scores have this title", n)
+		}
+		body.Rows = append(body.Rows, row)
 	}
 	slices.Sort(towers)
 	body.Towers = len(towers) > 1
 	d := &document{
 		Title: "A songbook", Lead: fmt.Sprintf("%s for tower %s", count(s.Summary.Scores, "score"), strings.Join(towers, ", ")), Body: body,
 		Facts: []fact{{"To look at", s.Summary.String()}},
+	}
+	if s.Summary.Source != "" {
+		d.Facts = append(d.Facts, fact{"From", s.Summary.Source}, fact{"Made by", "undersong " + s.Summary.Program})
 	}
 	if len(s.Summary.With) > 0 {
 		d.Facts = append(d.Facts, fact{"With", strings.Join(s.Summary.With, " ")})

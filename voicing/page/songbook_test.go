@@ -32,7 +32,7 @@ func TestSongbook(t *testing.T) {
 	if failed, voiced := strings.Index(text, "torn.xml"), strings.LastIndex(text, "javascript"); failed < 0 || failed > voiced {
 		t.Error("what failed does not stand first")
 	}
-	for _, want := range []string{"2 scores for tower 23, 47", "1 of 2 scores needs a look, 1 failed", "--voicing=auto", "it is cut off"} {
+	for _, want := range []string{"2 scores for tower 23, 47", "2 scores: 1 failed, 0 to look at, 1 with nothing to look for", "--voicing=auto", "it is cut off"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is missing", want)
 		}

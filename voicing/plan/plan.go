@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -27,6 +28,8 @@ type Item struct {
 	Manner  voicing.Manner  `json:"manner,omitzero"`
 
 	at string // file, line and field, for messages; "" of a command line
+	// Optional is set where a score need not have the place.
+	optional bool
 }
 
 // Add adds an item for a list of places such as "33-48,last chorus".
@@ -36,6 +39,14 @@ func (p *Plan) Add(v voicing.Voicing, where string) error {
 	}
 	p.Items = append(p.Items, Item{Where: where, Voicing: v})
 	return nil
+}
+
+// Optional makes the items from an index on, which are for many scores, such that
+// a score need not have their places: where it has not, that is told.
+func (p *Plan) Optional(from int) {
+	for i := range p.Items[from:] {
+		p.Items[from+i].optional = true
+	}
 }
 
 // Resolve finds what the plan names in a score: the score to voice, which is
@@ -51,6 +62,10 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 	var spans []span
 	for i, item := range p.Items {
 		found, err := places.findAll(item)
+		if err != nil && item.optional {
+			places.told = append(places.told, voicing.Finding{Pass: passAbsent, Text: fmt.Sprintf("%v: nothing is voiced %s for it", err, cmp.Or(item.Voicing, o.Voicing))})
+			continue
+		}
 		if err != nil {
 			return nil, o, err
 		}
@@ -67,6 +82,16 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 	}
 	return s, o, nil
 }
+
+// Pass is that of findings about what a plan comes to; passAbsent of those about
+// what the score has not.
+const (
+	Pass       = "plan"
+	passAbsent = "plan: absent"
+)
+
+// Absent tells whether a finding is of what a score has not.
+func Absent(f voicing.Finding) bool { return f.Pass == passAbsent }
 
 // span is where an item holds.
 type span struct {

@@ -143,13 +143,13 @@ func tellWrittenOut(was, is *score.Score, order []score.Played) []voicing.Findin
 	if again < 0 {
 		return nil
 	}
-	told := []voicing.Finding{{Pass: "plan", Text: fmt.Sprintf(
+	told := []voicing.Finding{{Pass: Pass, Text: fmt.Sprintf(
 		"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure %s is %s",
 		was.MeasureCount(), is.MeasureCount(), was.MeasureNumber(order[again].Measure), is.MeasureNumber(again))}}
 	for _, err := range was.VersesUnsung() {
 		var e *score.Error
 		if errors.As(err, &e) {
-			told = append(told, voicing.Finding{Pass: "plan", Place: e.Place, Text: e.Problem})
+			told = append(told, voicing.Finding{Pass: Pass, Place: e.Place, Text: e.Problem})
 		}
 	}
 	return told
@@ -188,7 +188,7 @@ func (p *places) find(w where) ([]span, error) {
 	case c.pass < 0 && c.times >= 0:
 		return nil, fmt.Errorf("no %q: %s is played %s", w.text, c.name, timesText(c.times))
 	case c.how != "":
-		p.told = append(p.told, voicing.Finding{Pass: "plan", Text: fmt.Sprintf("%q: %s", w.text, c.how)})
+		p.told = append(p.told, voicing.Finding{Pass: Pass, Text: fmt.Sprintf("%q: %s", w.text, c.how)})
 	}
 	var found []span
 	if p.played == nil {

@@ -40,6 +40,10 @@ func (r *Row) reasons() []reason {
 	if r.Sure < melody.SureEnough {
 		add(100-r.Sure, 100, 0, "melody sure to %d %% only", r.Sure)
 	}
+	for _, text := range r.Absent {
+		what, _, _ := strings.Cut(text, ":")
+		all = append(all, reason{1, what})
+	}
 	add(r.Against, r.Verdicts.Sections(), 0, "inverted, but better left plain: %d of %d sections", r.Against, r.Verdicts.Sections())
 	add(r.MelodyMoved, r.MelodyNotes, someNotes, "melody in another octave: %d of %d notes", r.MelodyMoved, r.MelodyNotes)
 	for _, c := range check.Categories() {

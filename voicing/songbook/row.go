@@ -8,6 +8,7 @@ import (
 	"undersong/voicing"
 	"undersong/voicing/check"
 	"undersong/voicing/compare"
+	"undersong/voicing/plan"
 	"undersong/voicing/study"
 )
 
@@ -32,7 +33,12 @@ type Row struct {
 	// Seconds is the time it took; reading and analysing a score counts for the
 	// first of its towers.
 	Seconds float64 `json:"seconds"`
-	Out     string  `json:"out,omitempty"` // the file written, under the folder of results
+	Out     string  `json:"out,omitempty"` // the file written, its path under the folder of results
+	// Absent is what the score has not of what is to be voiced otherwise, such as
+	// a chorus; Told what else was to be said of its plan, such as that its repeats
+	// are written out.
+	Absent []string `json:"absent,omitempty"`
+	Told   []string `json:"told,omitempty"`
 	// Look is why a person should look at it, the reason that concerns most of it
 	// first; "" without a reason.
 	Look string `json:"look,omitempty"`
@@ -45,6 +51,14 @@ func Of(s *study.Study, voiced compare.Row) Row {
 	r.Verdicts = s.Verdicts()
 	if report := voiced.Report; report != nil {
 		r.Title, r.MelodyNotes = report.Title, report.Melody.Notes
+		for _, f := range report.Findings {
+			switch {
+			case plan.Absent(f):
+				r.Absent = append(r.Absent, f.Text)
+			case f.Pass == plan.Pass:
+				r.Told = append(r.Told, f.Text)
+			}
+		}
 		if report.Voicing == voicing.Inverted && len(report.Sections) == 0 {
 			r.Against = r.Verdicts.LeavePlain
 		}

@@ -122,7 +122,7 @@ func TestMergeRefuses(t *testing.T) {
 		"shard 1/2 is given twice":  {of("1/2"), of("1/2"), of("2/2")},
 		"not of one division":       {of("1/2"), of("2/3")},
 		"voiced with other options": {of("1/2", "--voicing=auto"), of("2/2")},
-		"not of a shard":            {of("")},
+		"the Kth of N shards":       {of("")},
 	} {
 		if _, err := Merge(shards); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v, want %q", err, want)
@@ -132,8 +132,8 @@ func TestMergeRefuses(t *testing.T) {
 
 func TestReadRefuses(t *testing.T) {
 	for text, want := range map[string]string{
-		"[]":             "x.json: it is not the summary of a songbook",
-		"{":              "x.json: it is not the summary of a songbook",
+		"[]":             "x.json: it is not the summary of a songbook as JSON",
+		"{":              "x.json: it is not the summary of a songbook as JSON",
 		`{"version": 2}`: "x.json: it has version 2",
 	} {
 		if _, err := Read(strings.NewReader(text), "x.json"); err == nil || !strings.Contains(err.Error(), want) {
@@ -149,7 +149,7 @@ func TestText(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		"7 of 8 scores need a look, 1 failed\n", "broken on 47 ", "failed: it is cut off", " 2 yes, 1 leave plain ", "a good one on 61 ",
+		"8 scores: 1 failed, 6 to look at, 1 with nothing to look for\n", "broken on 47 ", "failed: it is cut off", " 2 yes, 1 leave plain ", "a good one on 61 ",
 	} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %q in\n%s", want, b.String())

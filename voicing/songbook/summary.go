@@ -13,6 +13,8 @@ import (
 // Summary is what became of all scores. As JSON its fields are stable.
 type Summary struct {
 	Version int      `json:"version"` // of this form: 1
+	Program string   `json:"program"` // the version of undersong
+	Source  string   `json:"source"`  // the folder or list, as given
 	With    []string `json:"with"`    // the options that were given
 	Shard   string   `json:"shard,omitempty"`
 	Scores  int      `json:"scores"`
@@ -23,7 +25,7 @@ type Summary struct {
 
 // New sums up rows.
 func New(rows []Row, with []string) *Summary {
-	s := &Summary{Version: 1, With: with, Rows: slices.Clone(rows)}
+	s := &Summary{Version: 1, With: with, Rows: append([]Row{}, rows...)}
 	slices.SortFunc(s.Rows, func(x, y Row) int {
 		_, a := x.look()
 		_, b := y.look()
@@ -48,8 +50,8 @@ func New(rows []Row, with []string) *Summary {
 // Read reads a summary that was written as JSON.
 func Read(r io.Reader, name string) (*Summary, error) {
 	s := &Summary{}
-	if err := json.NewDecoder(r).Decode(s); err != nil {
-		return nil, fmt.Errorf("%s: it is not the summary of a songbook: %w", name, err)
+	if json.NewDecoder(r).Decode(s) != nil {
+		return nil, fmt.Errorf("%s: it is not the summary of a songbook as JSON", name)
 	}
 	if s.Version != 1 {
 		return nil, fmt.Errorf("%s: it has version %d; this program reads version 1", name, s.Version)
@@ -67,7 +69,7 @@ func Merge(shards []*Summary) (*Summary, error) {
 		shard, err := ParseShard(s.Shard)
 		switch {
 		case err != nil:
-			errs = append(errs, errors.New("a summary that is not of a shard: nothing to merge"))
+			errs = append(errs, err)
 		case shard.N != first.N:
 			errs = append(errs, fmt.Errorf("shards %v and %v are not of one division", first, shard))
 		case given[shard]:
@@ -86,7 +88,9 @@ func Merge(shards []*Summary) (*Summary, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	return New(rows, shards[0].With), nil
+	all := New(rows, shards[0].With)
+	all.Program, all.Source = shards[0].Program, shards[0].Source
+	return all, nil
 }
 
 // towers tells whether there are several.

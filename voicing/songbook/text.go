@@ -18,7 +18,7 @@ func (s *Summary) WriteText(w io.Writer) error {
 		return err
 	}
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "score\tinverted?\tdifficulty\tleft out\tlook at it for")
+	fmt.Fprintln(table, "score\tinverted?\tdifficulty\tleft out\tseconds\tlook at it for")
 	several := s.towers()
 	for i := range s.Rows {
 		r := &s.Rows[i]
@@ -27,21 +27,22 @@ func (s *Summary) WriteText(w io.Writer) error {
 			name += " on " + r.Tower
 		}
 		if r.Error != "" {
-			fmt.Fprintf(table, "%s\t\t\t\t%s: %s\n", name, r.Look, r.Error)
+			fmt.Fprintf(table, "%s\t\t\t\t\t%s: %s\n", name, r.Look, r.Error)
 			continue
 		}
-		fmt.Fprintf(table, "%s\t%v\t%d\t%d of %d\t%s\n", name, r.Verdicts, r.Difficulty, r.LeftOut(), r.Notes, cmp.Or(r.Look, "nothing"))
+		fmt.Fprintf(table, "%s\t%v\t%d\t%d of %d\t%.1f\t%s\n", name, r.Verdicts, r.Difficulty, r.LeftOut(), r.Notes, r.Seconds, cmp.Or(r.Look, "nothing"))
 	}
 	return table.Flush()
 }
 
 // String is the summary in a line.
 func (s *Summary) String() string {
-	look, need := s.ToLook+s.Failed, "need"
-	if look == 1 {
-		need = "needs"
+	scores := "scores"
+	if s.Scores == 1 {
+		scores = "score"
 	}
-	return fmt.Sprintf("%d of %d scores %s a look, %d failed", look, s.Scores, need, s.Failed)
+	return fmt.Sprintf("%d %s: %d failed, %d to look at, %d with nothing to look for",
+		s.Scores, scores, s.Failed, s.ToLook, s.Scores-s.Failed-s.ToLook)
 }
 
 // Categories is such as "2 blur, 1 balance"; "none" without findings.
@@ -65,7 +66,7 @@ func (s *Summary) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
 	head := []string{"name", "title", "tower", "look", "error", "yes", "withCare", "leavePlain", "against", "sure", "difficulty", "difficultyAsked",
 		"margin", "measures", "strokes", "blurredMeasures", "notes", "moved", "merged", "dropped", "melodyNotes", "melodyMoved", "betterKey",
-		"seconds", "out"}
+		"seconds", "out", "absent", "told"}
 	for _, category := range check.Categories() {
 		head = append(head, string(category))
 	}
@@ -93,7 +94,7 @@ func (r *Row) cells() []string {
 	var cells []string
 	for _, v := range []any{r.Name, r.Title, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Against, r.Sure,
 		r.Difficulty, r.Asked, r.marginCell(), r.Measures, r.Strokes, r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyNotes, r.MelodyMoved, r.Key,
-		r.Seconds, r.Out} {
+		r.Seconds, r.Out, strings.Join(r.Absent, "; "), strings.Join(r.Told, "; ")} {
 		cell := fmt.Sprint(v)
 		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@") == 0 {
 			cell = "'" + cell

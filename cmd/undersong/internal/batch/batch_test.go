@@ -241,8 +241,8 @@ func TestPut(t *testing.T) {
 		{"new", "", ReplaceNone, "new"},
 		{"old", "old", ReplaceNone, "is there already"},
 		{"old", "old", ReplaceOurs, "new"},
-		{"by hand", "old", ReplaceOurs, "--force replaces it"},
-		{"by hand", "", ReplaceOurs, "--force replaces it"},
+		{"by hand", "old", ReplaceOurs, "--resume --force replaces it"},
+		{"by hand", "", ReplaceOurs, "--resume --force replaces it"},
 		{"by hand", "old", ReplaceAll, "new"},
 	} {
 		s := lockedStore(t, t.TempDir())
@@ -265,6 +265,46 @@ func TestPut(t *testing.T) {
 		if _, done := s.Done("a.musicxml", "hash of new"); done != (test.want == "new") {
 			t.Errorf("%+v: done is %v", test, done)
 		}
+	}
+}
+
+// TestLongNames: a result may have a name as long as a name can be.
+func TestLongNames(t *testing.T) {
+	s := lockedStore(t, t.TempDir())
+	name := strings.Repeat("l", 246) + ".musicxml"
+	sum, err := s.Write(s.Temp("x"), func(io.Writer) error { return nil })
+	if err == nil {
+		err = s.Put(s.Temp("x"), name, Note{Hash: "h", Sum: sum}, ReplaceNone)
+	}
+	if _, done := s.Done(name, "h"); err != nil || !done {
+		t.Errorf("%v, done: %v", err, done)
+	}
+}
+
+// TestDoneIsThere: what is gone is not done, whatever is noted of it; a file that
+// would be the same stays the very same.
+func TestDoneIsThere(t *testing.T) {
+	s := lockedStore(t, t.TempDir())
+	if err := put(t, s, "new", ReplaceNone); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.root.Remove("a.musicxml"); err != nil {
+		t.Fatal(err)
+	}
+	if _, done := s.Done("a.musicxml", "hash of new"); done {
+		t.Error("what is not there is done")
+	}
+	write := func(w io.Writer) error { _, err := io.WriteString(w, "all"); return err }
+	before := os.FileInfo(nil)
+	for range 2 {
+		if err := s.WriteFile("b", write); err != nil {
+			t.Fatal(err)
+		}
+		info, err := s.root.Stat("b")
+		if err != nil || before != nil && !os.SameFile(before, info) {
+			t.Errorf("%v: it is another file", err)
+		}
+		before = info
 	}
 }
 
@@ -320,6 +360,13 @@ func TestLinksLeadNowhere(t *testing.T) {
 			t.Errorf("%s is written", name)
 		}
 	}
+	locked := openStore(t, t.TempDir(), songbook.Shard{})
+	if err := os.Symlink(filepath.Join(outside, "lock"), filepath.Join(locked.root.Name(), kept, "lock")); err != nil {
+		t.Fatal(err)
+	}
+	if err := locked.Lock(); err == nil {
+		t.Error("a lock is outside")
+	}
 	led := t.TempDir()
 	if err := os.Symlink(outside, filepath.Join(led, kept)); err != nil {
 		t.Fatal(err)
@@ -361,9 +408,9 @@ func TestFolder(t *testing.T) {
 	want := []string{
 		`"new\nline.xml" -> new` + "\n" + `line.musicxml `, "a/b/c/deep.MXL -> a/b/c/deep.MXL ", "a/b/c/deep.xml -> a/b/c/deep.musicxml ",
 		"song.musicxml -> song.musicxml ", "song.mxl -> song.mxl ", "song.xml -> song.xml.musicxml ",
-		"to-file.xml -> to-file.musicxml ", "to-nothing.xml -> to-nothing.musicxml ",
+		"to-file.xml -> to-file.musicxml ", "to-nothing.xml -> to-nothing.musicxml it is a link to nothing, which is not there",
 		"two.musicxml -> two.musicxml ", "two.xml -> two.xml.musicxml ",
-		"two.xml.musicxml -> two.xml.musicxml another score has the result two.xml.musicxml: give it another name",
+		"two.xml.musicxml -> two.xml.musicxml another one has the result two.xml.musicxml, if it is not the same: give it another name, or leave it out",
 	}
 	link := filepath.Join(t.TempDir(), "link")
 	if err := os.Symlink(in, link); err != nil {
@@ -383,9 +430,10 @@ func TestPaths(t *testing.T) {
 		"b.xml\na.mxl\r\n\nb.xml\n":    {"a.mxl -> a.mxl ", "b.xml -> b.musicxml "},
 		"/x/a.mxl\n":                   {"/x/a.mxl -> x/a.mxl "},
 		"../../a.mxl\n./../b/../c.mxl": {"../../a.mxl -> a.mxl ", "./../b/../c.mxl -> c.mxl "},
-		"../a.mxl\na.mxl":              {"../a.mxl -> a.mxl ", "a.mxl -> a.mxl another score has the result a.mxl: give it another name"},
+		"../a.mxl\na.mxl":              {"../a.mxl -> a.mxl ", "a.mxl -> a.mxl another one has the result a.mxl, if it is not the same: give it another name, or leave it out"},
 		"a\nb.mxl\x00c.mxl\x00":        {`"a\nb.mxl" -> a` + "\nb.mxl ", "c.mxl -> c.mxl "},
-		"":                             nil,
+		" a.mxl \n":                    {"a.mxl -> a.mxl "},
+		".songbook/temp/a.mxl":         {".songbook/temp/a.mxl -> .songbook/temp/a.mxl .songbook is a songbook's own: nothing in it is a score"},
 	} {
 		files, err := Paths(strings.NewReader(list))
 		if diff := cmp.Diff(want, outs(files)); diff != "" || err != nil {
@@ -435,7 +483,7 @@ func TestProgressLines(t *testing.T) {
 	p.Row(Failed("a", "47", "x"))
 	p.Row(songbook.Row{})
 	p.End()
-	if got := b.String(); got != "2 of 3, 1 failed, 2.0 a second, 1s left\n" {
+	if got := b.String(); got != "failed: a: x\n2 of 3, 1 failed, 2.0 a second, 1s left\n" {
 		t.Errorf("%q", got)
 	}
 }

@@ -57,7 +57,7 @@ func Folder(in string, endings []string) (files []File, links int, err error) {
 		case d.Type()&fs.ModeSymlink != 0 && leadsToFolder(path):
 			links++
 		case !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))):
-			files = append(files, File{Name: Shown(rel), Path: path, Rel: rel})
+			files = append(files, File{Name: Shown(rel), Path: path, Rel: rel, Err: leadsNowhere(path)})
 		}
 		return nil
 	})
@@ -68,6 +68,18 @@ func Folder(in string, endings []string) (files []File, links int, err error) {
 func leadsToFolder(link string) bool {
 	info, err := os.Stat(link)
 	return err == nil && info.IsDir()
+}
+
+// leadsNowhere says so of a link whose file is not there.
+func leadsNowhere(path string) string {
+	to, err := os.Readlink(path)
+	if err != nil {
+		return ""
+	}
+	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
+		return ""
+	}
+	return fmt.Sprintf("it is a link to %s, which is not there", Shown(to))
 }
 
 // Paths lists the files that a list names: one a line, or each ended by NUL where
@@ -86,7 +98,7 @@ func Paths(r io.Reader) ([]File, error) {
 	seen := map[string]bool{}
 	for path := range strings.SplitSeq(string(text), end) {
 		if end == "\n" {
-			path = strings.TrimSuffix(path, "\r")
+			path = strings.TrimSpace(path) // lists are written by hand too
 		}
 		if path != "" && !seen[path] {
 			seen[path] = true
@@ -95,7 +107,27 @@ func Paths(r io.Reader) ([]File, error) {
 		}
 	}
 	settle(files)
+	if len(files) == 0 {
+		return nil, errors.New("the list names no score")
+	}
 	return files, nil
+}
+
+// Guard refuses the files whose results would be scores of the list themselves,
+// for their folder is also the one of the results, or of a tower in it.
+func Guard(files []File, folders []string) {
+	sources := map[string]bool{}
+	for _, f := range files {
+		sources[real(f.Path)] = true
+	}
+	for i := range files {
+		f := &files[i]
+		for _, folder := range folders {
+			if f.Err == "" && sources[real(filepath.Join(folder, f.Out))] {
+				f.Err = fmt.Sprintf("its result would be %s, which is a score of the list: give another folder of results", Shown(filepath.Join(folder, f.Out)))
+			}
+		}
+	}
 }
 
 // settle sorts files by name and gives each a result of its own: where song.xml
@@ -112,8 +144,11 @@ func settle(files []File) {
 		if f.Out = result(f.Rel); wanted[f.Out] > 1 && f.Out != f.Rel {
 			f.Out = f.Rel + ".musicxml"
 		}
+		if first, _, _ := strings.Cut(f.Out, string(filepath.Separator)); first == kept && f.Err == "" {
+			f.Err = kept + " is a songbook's own: nothing in it is a score"
+		}
 		if taken[f.Out] && f.Err == "" {
-			f.Err = fmt.Sprintf("another score has the result %s: give it another name", Shown(f.Out))
+			f.Err = fmt.Sprintf("another one has the result %s, if it is not the same: give it another name, or leave it out", Shown(f.Out))
 		}
 		taken[f.Out] = true
 	}

@@ -43,6 +43,14 @@ func (p *Progress) Row(r songbook.Row) {
 	if r.Error != "" {
 		p.failed.Add(1)
 	}
+	if r.Error != "" { // at once, for who would rather stop
+		line := fmt.Sprintf("failed: %s: %s\n", r.Name, r.Error)
+		if p.bars != nil {
+			_, _ = p.bars.Write([]byte(line)) // above the bar
+		} else {
+			fmt.Fprint(p.out, line)
+		}
+	}
 	switch {
 	case p.bars != nil:
 		p.bar.Increment()

@@ -132,6 +132,9 @@ func (d *desk) ask(ctx context.Context, r Request) (left []Result, err error) {
 			return left, err
 		}
 		a.Row.Name, a.Row.Tower = r.Name, d.Towers[left[0].Tower]
+		if a.Row.Error == "" {
+			a.Row.Out = filepath.ToSlash(string(left[0].Out)) // which JSON would change where it is no text
+		}
 		d.put(left[0], a)
 		left = left[1:]
 	}

@@ -75,6 +75,14 @@ func (s *Store) lockName() string { return filepath.Join(kept, "lock"+s.shard.Su
 // has it for itself, shards share it. What a run that was killed had in work is
 // taken away.
 func (s *Store) Lock() error {
+	// A lock that is a link and leads out of the folder is refused here.
+	for _, name := range []string{filepath.Join(kept, "lock"), s.lockName()} {
+		f, err := s.root.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o644)
+		if err != nil {
+			return fmt.Errorf("%s cannot be written to: %w", s.root.Name(), Cause(err))
+		}
+		f.Close()
+	}
 	all := flock.New(filepath.Join(s.root.Name(), kept, "lock"))
 	part := flock.New(filepath.Join(s.root.Name(), s.lockName()))
 	s.locks = []*flock.Flock{all, part}
@@ -123,7 +131,12 @@ func (s *Store) note(out string) Note {
 	return n
 }
 
-func noteOf(out string) string { return filepath.Join(kept, "notes", out+".json") }
+// noteOf is the file of a note. Its name is a hash, for that of a result may be as
+// long as a name can be.
+func noteOf(out string) string {
+	sum := sha256.Sum256([]byte(out))
+	return filepath.Join(kept, "notes", hex.EncodeToString(sum[:])+".json")
+}
 
 // Write writes a temporary file and gives the sum of what is in it.
 func (s *Store) Write(temp string, write func(io.Writer) error) (sum string, err error) {
@@ -159,8 +172,10 @@ func (s *Store) Put(temp, out string, n Note, replace Replace) error {
 		return err
 	case there == n.Sum:
 		return s.writeNote(out, n)
+	case replace == ReplaceOurs && s.note(out).Sum == "":
+		return fmt.Errorf("%s is there already and nothing tells what it was made of: it stays, --resume --force replaces it", Shown(out))
 	case replace == ReplaceNone || replace == ReplaceOurs && there != s.note(out).Sum:
-		return fmt.Errorf("%s is there already and is not as an earlier run left it: --force replaces it", Shown(out))
+		return fmt.Errorf("%s is there already and an earlier run has not left it so: it stays, --resume --force replaces it", Shown(out))
 	}
 	if err := s.root.MkdirAll(filepath.Dir(out), 0o755); err != nil {
 		return err

@@ -6,9 +6,11 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"runtime/metrics"
 	"strings"
 	"sync"
+	"syscall"
 	"time"
 
 	"undersong/voicing/songbook"
@@ -50,8 +52,12 @@ type Work func(r Request, answer func(Answer))
 // ends. Where that is during work, the run has died, and the process ends at once,
 // as it does when a score is past a limit.
 func Serve(in io.Reader, out io.Writer, limits Limits, work Work) error {
-	signal.Ignore(os.Interrupt) // it also goes to the run, which ends its workers
+	// What ends a run may go to its workers too. They answer, and end when it does.
+	signal.Ignore(os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	w := &worker{limits: limits, answers: json.NewEncoder(out)}
+	if limits.Memory > 0 {
+		debug.SetMemoryLimit(limits.Memory / 8 * 7) // collect rather than be ended
+	}
 	go w.watch()
 	requests := make(chan Request)
 	go func() {
@@ -68,9 +74,16 @@ func Serve(in io.Reader, out io.Writer, limits Limits, work Work) error {
 		if err := w.serve(r, work); err != nil {
 			return err
 		}
+		if memory() > muchMemory {
+			debug.FreeOSMemory() // what a large score took is not the next one's
+		}
 	}
 	return nil
 }
+
+// muchMemory is from how many bytes on it is worth a collection to give memory
+// back between two scores.
+const muchMemory = 256 << 20
 
 type worker struct {
 	limits  Limits
