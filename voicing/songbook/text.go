@@ -30,7 +30,7 @@ func (s *Summary) WriteText(w io.Writer) error {
 			fmt.Fprintf(table, "%s\t\t\t\t\t%s: %s\n", name, r.Look, r.Error)
 			continue
 		}
-		fmt.Fprintf(table, "%s\t%v\t%d\t%d of %d\t%.1f\t%s\n", name, r.Verdicts, r.Difficulty, r.LeftOut(), r.Notes, r.Seconds, cmp.Or(r.Look, "nothing"))
+		fmt.Fprintf(table, "%s\t%v\t%d\t%d of %d\t%.2f\t%s\n", name, r.Verdicts, r.Difficulty, r.LeftOut(), r.Notes, r.Seconds, cmp.Or(r.Look, "nothing"))
 	}
 	return table.Flush()
 }
