@@ -88,10 +88,6 @@ func (w *songWorker) work(r batch.Request, answer func(batch.Answer)) {
 	}
 }
 
-// smallScore is up to how many bytes a score, even packed, takes so little memory
-// that collecting it less often costs nothing and saves a fifth of the time.
-const smallScore = 256 << 10
-
 // read reads the file of a score and that of its own plan, if it has one.
 func (w *songWorker) read(r batch.Request) (*song, error) {
 	s := &song{name: r.Name, way: w.way}
@@ -100,11 +96,7 @@ func (w *songWorker) read(r batch.Request) (*song, error) {
 		return nil, err
 	}
 	s.sum = sha256.Sum256(s.text)
-	collect := 100
-	if len(s.text) < smallScore {
-		collect = 400
-	}
-	debug.SetGCPercent(collect)
+	collectFor(s.name, int64(len(s.text)))
 	if dir := w.c.String("plan-dir"); dir != "" {
 		p, err := readPlan(filepath.Join(dir, planName(string(r.Rel))))
 		if errors.Is(err, fs.ErrNotExist) {
