@@ -5,7 +5,7 @@
 //
 //   node compare.mjs FOLDER
 //
-// Exit status: 0 all agree, 1 some do not.
+// Exit status: 0 all agree, 1 some do not, or there are none to read.
 import { createRequire } from 'node:module';
 import { pathToFileURL } from 'node:url';
 import fs from 'node:fs';
@@ -79,4 +79,4 @@ for (const file of fs.readdirSync(folder).filter((f) => f.endsWith('.musicxml'))
   else say(`${file}: ours ${mine.length} notes, verovio ${n}`);
 }
 log(`${agreed} files agree with musicxml-io note for note, ${counted} with verovio in number, ${bad} do not`);
-process.exit(bad ? 1 : 0);
+process.exit(bad || !agreed || !counted ? 1 : 0);

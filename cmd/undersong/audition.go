@@ -63,20 +63,21 @@ func audition(c *cli.Context) error {
 		return fmt.Errorf("%s: %w", in, err)
 	}
 	strokes, missing := sound.Strokes(played, tower, wanted)
-	r := &sound.Recording{Tower: tower, Strokes: strokes, Place: place}
-	heard, err := r.Heard()
-	if err != nil {
-		return fmt.Errorf("%s: %w", in, err)
+	if len(strokes) == 0 {
+		return fmt.Errorf("%s: there is nothing to hear: no note has a bell on this tower", in)
 	}
 	report := newAuditionReport(in, out, tower, c.String("solo"), len(strokes), missingKeys(played, missing, tower))
 	var write func(io.Writer) error
 	if isWAV(out) {
+		r := &sound.Recording{Tower: tower, Strokes: strokes, Place: place}
+		if err := r.Check(); err != nil {
+			return fmt.Errorf("%s: %w", in, err)
+		}
 		write = recordingWriter(c, r, report)
 	} else {
 		report.Seconds = thousandth(played.Seconds(played.Starts[len(played.Starts)-1]))
 		write = midiWriter(c, doc.Score(), played, tower, strokes, report)
 	}
-	report.heard(heard, place, isWAV(out))
 	if err := writeAll([]outFile{{out, write}}, c.Bool("force")); err != nil {
 		return err
 	}
@@ -158,6 +159,7 @@ func recordingWriter(c *cli.Context, r *sound.Recording, report *auditionReport)
 		p := newProgress(c.App.ErrWriter)
 		defer p.end()
 		made, err := r.WriteWAV(c.Context, w, p.show)
+		report.heard(made.Heard, r.Place)
 		report.WAV = &wavReport{Rate: sound.Rate, Bits: 16, Channels: 1, Peak: made.Peak, Full: tenth(made.Full)}
 		return err
 	}

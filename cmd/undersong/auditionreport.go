@@ -67,10 +67,7 @@ func newAuditionReport(in, out string, t *instrument.Tower, solo string, strokes
 }
 
 // heard adds what is heard of a recording.
-func (r *auditionReport) heard(h sound.Heard, p sound.Place, recording bool) {
-	if !recording {
-		return
-	}
+func (r *auditionReport) heard(h sound.Heard, p sound.Place) {
 	r.Seconds = thousandth(h.Seconds)
 	r.Place = &placeHeard{
 		Metres: p.Metres, Celsius: p.Air.Celsius, Humidity: p.Air.Humidity,

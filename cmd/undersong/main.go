@@ -13,6 +13,7 @@ import (
 	"os/signal"
 	"runtime/debug"
 	"strings"
+	"syscall"
 
 	"github.com/urfave/cli/v2"
 )
@@ -33,11 +34,14 @@ const (
 // for everything else.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	app := newApp(stdin, stdout, stderr)
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	err := app.RunContext(ctx, flagsFirst(app, args))
 	if err == nil {
 		return 0
+	}
+	if errors.Is(err, context.Canceled) {
+		err = errors.New("interrupted: nothing is written")
 	}
 	for line := range strings.Lines(err.Error()) {
 		fmt.Fprintf(stderr, "undersong: %s\n", strings.TrimRight(line, "\n"))

@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"runtime"
 	"slices"
-	"syscall"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -189,11 +187,9 @@ func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []s
 	case c.Bool("resume"):
 		run.Replace = batch.ReplaceOurs
 	}
-	ctx, stop := signal.NotifyContext(c.Context, syscall.SIGTERM, syscall.SIGHUP) // as schedulers and closed terminals do
-	defer stop()
-	rows, kept := run.Do(ctx, files)
+	rows, kept := run.Do(c.Context, files)
 	progress.End()
-	if ctx.Err() != nil {
+	if c.Context.Err() != nil {
 		failed := 0
 		for i := range rows {
 			if rows[i].Error != "" {

@@ -52,18 +52,23 @@ func newDynamics(p *score.Performed) *dynamics {
 }
 
 func (d *dynamics) findApart(part int, signs []dynamicSign) {
-	for i, a := range signs {
-		for _, b := range signs[i+1:] {
-			if b.at != a.at {
-				break
-			}
-			switch {
-			case a.Name != "dynamics" || b.Name != "dynamics" || a.staff == 0 || b.staff == 0:
-			case a.staff != b.staff:
-				d.apart[lane{part, 0, 0}] = true
-			case a.voice != b.voice && a.voice != 0 && b.voice != 0:
-				d.apart[lane{part, a.staff, 0}] = true
-			}
+	voices := map[int]int{} // of the staves that have a mark at one moment, the first; 0 of none
+	for i, s := range signs {
+		if i > 0 && s.at != signs[i-1].at {
+			clear(voices)
+		}
+		if s.Name != "dynamics" || s.staff == 0 {
+			continue
+		}
+		first, marked := voices[s.staff]
+		switch {
+		case !marked && len(voices) > 0:
+			d.apart[lane{part, 0, 0}] = true
+		case marked && first != 0 && s.voice != 0 && s.voice != first:
+			d.apart[lane{part, s.staff, 0}] = true
+		}
+		if first == 0 {
+			voices[s.staff] = s.voice
 		}
 	}
 }
@@ -163,7 +168,7 @@ func hairpin(signs []dynamicSign, level float64) (to float64, until score.Time, 
 			return atMost(level + way), until, ok
 		case s.Name == "wedge" && s.Type == "stop" && s.Number == start.Number && !ok:
 			until, ok = s.at, true
-		case s.Name == "wedge" && s.Type != "continue" && start.at.Less(s.at) && !ok:
+		case s.Name == "wedge" && s.Type != "continue" && (start.at.Less(s.at) || s.Number == start.Number) && !ok:
 			return 0, until, false // it has no end
 		}
 		if l, isLevel := levelOf(s.Text); isLevel && ok && (l-level)*way > 0 {
@@ -182,20 +187,21 @@ func levelOf(mark string) (float64, bool) {
 	if strings.Trim(mark, "p") == "" || strings.Trim(mark, "f") == "" {
 		mark = mark[:min(len(mark), 3)]
 	}
-	if after, ok := strings.CutPrefix(mark, "sf"); ok {
-		mark = after // sfp
-	} else if mark == "fp" {
-		mark = "p"
+	if then, ok := thenLevel[mark]; ok {
+		mark = then
 	}
 	d, ok := instrument.ParseDynamic(mark)
 	return float64(d), ok
 }
 
+// thenLevel is what the marks of two levels lead to (MusicXML 4.0, dynamics).
+var thenLevel = map[string]string{"fp": "p", "sfp": "p", "sfpp": "pp", "sfzp": "p", "pf": "f"}
+
 // accentOf is how many marks louder the notes at a dynamic mark are than those
 // after it.
 func accentOf(mark string) float64 {
 	switch mark {
-	case "fp", "sfp", "sfpp":
+	case "fp", "sfp", "sfpp", "sfzp":
 		return 3
 	case "sf", "sfz", "sffz", "fz", "rf", "rfz":
 		return 1

@@ -42,7 +42,7 @@ type Heard struct {
 
 // Heard tells what is heard, without rendering it.
 func (r *Recording) Heard() (Heard, error) {
-	if err := r.check(); err != nil {
+	if err := r.Check(); err != nil {
 		return Heard{}, err
 	}
 	h := Heard{Loudest: math.Inf(-1), Faintest: math.Inf(1), Unheard: map[int]int{}}
@@ -61,7 +61,8 @@ func (r *Recording) Heard() (Heard, error) {
 	return h, nil
 }
 
-func (r *Recording) check() error {
+// Check tells why there can be no recording, nil if there can.
+func (r *Recording) Check() error {
 	if len(r.Strokes) == 0 {
 		return errors.New("there is nothing to hear: no note has a bell on this tower")
 	}

@@ -46,17 +46,18 @@ type Options struct {
 // Written says how exact a file is.
 type Written struct {
 	Ticks   int // of a quarter note
-	Rounded int // strokes and other moments that lie between two ticks
+	Rounded int // strikes, tempi and barlines that lie between two ticks
 }
 
-// Write writes what is played, notes[i] for the i-th of p.Strikes. Every tick
-// is exact where one resolution of at most 32767 ticks can be; else times go
-// to the nearest of 20160 ticks.
+// Write writes what is played, notes[i] for the i-th of p.Strikes. Strikes, tempi
+// and barlines are where they are exactly if one resolution of at most 32767 ticks
+// can be that; else they go to the nearest of 20160 ticks, as ends of notes and
+// signs inside measures always may.
 //
 // Bells have no dampers: a note lasts as written or until its bell is struck
 // again, under a sustain pedal (controller 64) that is held from the beginning
-// until eight quarter notes after the end. The i-th track is on the i-th
-// channel, from the seventeenth on again the first, and never on the tenth,
+// until eight quarter notes after the end. The tracks are on
+// the channels in turn, the sixteenth again on the first, and none on the tenth,
 // which is for drums.
 //
 // Errors are a number of the program or of a note beyond MIDI's, a stroke
@@ -91,7 +92,8 @@ func Write(w io.Writer, p *score.Performed, notes []Note, o Options) (Written, e
 // tail is how long the sustain pedal is held after the end.
 var tail = score.Quarters(8)
 
-// maxTicks is the largest time between two events: four bytes of seven bits.
+// maxTicks is the largest time between two events: four bytes of seven bits. A
+// piece that is no longer as a whole has none larger.
 const maxTicks = 1<<28 - 1
 
 func check(p *score.Performed, notes []Note, o Options, g grid) error {
