@@ -22,14 +22,13 @@ func (s seat) stem() score.Stem {
 	return [...]score.Stem{rightHand: score.StemUp, leftHand: score.StemDown, feet: score.StemAuto}[s]
 }
 
-// stem is n's: that of its line. A figure between the hands in one line says
-// nothing of hands.
+// stem is n's: that of its line, which a figure that goes between the hands has too.
 func (n *note) stem() score.Stem {
 	switch {
 	case n.role == tune:
 		return n.home.stem()
 	case n.figure:
-		return score.StemAuto
+		return rightHand.stem()
 	}
 	return n.seat.stem()
 }

@@ -8,8 +8,11 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"undersong/score/musicxml"
 	"undersong/voicing"
+	"undersong/voicing/check"
 )
 
 const (
@@ -245,5 +248,39 @@ func TestVoiceEverything(t *testing.T) {
 func TestVersion(t *testing.T) {
 	if code, out, _ := undersong(t, "", "--version"); code != 0 || !strings.HasPrefix(out, "undersong version ") {
 		t.Errorf("exit %d: %s", code, out)
+	}
+}
+
+// TestCheckOfTheFile: what voice says of its result is what check says of the
+// file.
+func TestCheckOfTheFile(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "out.musicxml")
+	compared := 0
+	for _, file := range append(smallScores(t), lamp) {
+		for _, v := range voicing.Voicings() {
+			code, said, _ := undersong(t, "", "voice", file, "--voicing", string(v), "-o", out, "--force", "--json")
+			if code != 0 {
+				continue // nothing to voice
+			}
+			compared++
+			var voiced voiced
+			if err := json.Unmarshal([]byte(said), &voiced); err != nil {
+				t.Fatal(err)
+			}
+			code, said, errs := undersong(t, "", "check", out, "--json", "-")
+			if code != 0 {
+				t.Fatalf("%s %s: %s", file, v, errs)
+			}
+			var found check.Report
+			if err := json.Unmarshal([]byte(said), &found); err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(found.Totals, voiced.Check.Totals); diff != "" || found.Difficulty.Level != voiced.Check.Difficulty {
+				t.Errorf("%s %s: difficulty %d, of the file %d; %s", file, v, voiced.Check.Difficulty, found.Difficulty.Level, diff)
+			}
+		}
+	}
+	if compared < 100 {
+		t.Errorf("%d results", compared)
 	}
 }

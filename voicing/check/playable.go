@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -154,49 +155,77 @@ func keysOf(all []*struck, wanted func(*struck) bool) string {
 	return strings.Join(keys, " ")
 }
 
-// stemmed are the staves whose stems tell the hands apart.
-type stemmed map[[2]int]bool // part, staff
+// stemmed is what stems tell of hands.
+type stemmed struct {
+	voices map[[3]int]score.Stem // by part, staff and voice
+	alone  map[[3]int]bool       // part, staff and measure in which one voice strikes alone
+}
 
 // stemHands finds the staves in which each voice has stems of one direction
 // and both directions occur: there, up is the right hand and down the left one
-// (common practice, no source). Elsewhere stems follow the lines of the staff.
+// (common practice, no source), also of notes without a stem; but a line that
+// has a measure of the staff to itself goes between the hands. Elsewhere stems
+// follow the lines of the staff.
 func stemHands(s *score.Score) stemmed {
-	found := stemmed{}
+	found := stemmed{map[[3]int]score.Stem{}, map[[3]int]bool{}}
+	mixed := map[[2]int]bool{} // staves in which a voice has both
+	used := map[[2]int]map[score.Stem]bool{}
+	bare := map[[2]int]map[int]bool{} // voices of whole notes, which have no stems
 	for i, p := range s.Parts {
-		stems := map[[2]int]map[score.Stem]bool{} // by staff and voice
-		for _, m := range p.Measures {
+		for at, m := range p.Measures {
+			first := map[int]int{} // voice of each staff
 			for k := range m.Notes {
 				n := &m.Notes[k]
-				if n.Kind == score.Pitched && (n.Stem == score.StemUp || n.Stem == score.StemDown) {
-					at := [2]int{n.Staff, n.Voice}
-					if stems[at] == nil {
-						stems[at] = map[score.Stem]bool{}
-					}
-					stems[at][n.Stem] = true
+				if n.Kind != score.Pitched {
+					continue
 				}
+				if voice, ok := first[n.Staff]; !ok {
+					first[n.Staff] = n.Voice
+					found.alone[[3]int{i, n.Staff, at}] = true
+				} else if voice != n.Voice {
+					found.alone[[3]int{i, n.Staff, at}] = false
+				}
+				staff, voice := [2]int{i, n.Staff}, [3]int{i, n.Staff, n.Voice}
+				if n.Stem != score.StemUp && n.Stem != score.StemDown {
+					if bare[staff] == nil {
+						bare[staff] = map[int]bool{}
+					}
+					bare[staff][n.Voice] = true
+					continue
+				}
+				if before, ok := found.voices[voice]; ok && before != n.Stem {
+					mixed[staff] = true
+				}
+				found.voices[voice] = n.Stem
+				if used[staff] == nil {
+					used[staff] = map[score.Stem]bool{}
+				}
+				used[staff][n.Stem] = true
 			}
 		}
-		for staff := 1; staff <= p.Staves; staff++ {
-			found[[2]int{i, staff}] = oneEach(stems, staff)
-		}
 	}
-	return found
-}
-
-func oneEach(stems map[[2]int]map[score.Stem]bool, staff int) bool {
-	both := map[score.Stem]bool{}
-	for at, used := range stems {
-		if at[0] != staff {
+	for staff, voices := range bare {
+		maps.DeleteFunc(voices, func(voice int, _ bool) bool {
+			_, has := found.voices[[3]int{staff[0], staff[1], voice}]
+			return has
+		})
+		if len(voices) != 1 || len(used[staff]) != 1 {
 			continue
 		}
-		if len(used) > 1 {
-			return false
+		stem := score.StemUp // of the hand that the other voices leave
+		if used[staff][score.StemUp] {
+			stem = score.StemDown
 		}
-		for stem := range used {
-			both[stem] = true
+		for voice := range voices {
+			found.voices[[3]int{staff[0], staff[1], voice}] = stem
 		}
+		used[staff][stem] = true
 	}
-	return len(both) == 2
+	maps.DeleteFunc(found.voices, func(voice [3]int, _ score.Stem) bool {
+		staff := [2]int{voice[0], voice[1]}
+		return mixed[staff] || len(used[staff]) < 2
+	})
+	return found
 }
 
 // stroke is s for whoever shares strokes between limbs.
@@ -207,12 +236,13 @@ func (w stemmed) stroke(s *struck) playing.Stroke {
 // wants is the hand that a note is written for.
 func (w stemmed) wants(s *struck) playing.Limb {
 	n := s.tone.First()
-	switch {
-	case s.pedal || !w[[2]int{s.tone.Part, n.Staff}]:
+	if s.pedal || w.alone[[3]int{s.tone.Part, n.Staff, s.measure}] {
 		return playing.Nobody
-	case n.Stem == score.StemUp:
+	}
+	switch w.voices[[3]int{s.tone.Part, n.Staff, n.Voice}] {
+	case score.StemUp:
 		return playing.RightHand
-	case n.Stem == score.StemDown:
+	case score.StemDown:
 		return playing.LeftHand
 	}
 	return playing.Nobody
