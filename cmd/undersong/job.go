@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"github.com/urfave/cli/v2"
 
 	"undersong/instrument"
@@ -28,7 +30,10 @@ type job struct {
 // oneScore is the name of the one score that a command takes. It refuses, before
 // any work, what cannot be read.
 func oneScore(c *cli.Context) (string, error) {
-	if c.NArg() != 1 {
+	switch n := c.NArg(); {
+	case n > 1:
+		return "", usage("%s takes one score, not %d: %s", c.Command.Name, n, strings.Join(c.Args().Slice(), ", "))
+	case n < 1:
 		return "", usage("%s needs one score: undersong %[1]s %s", c.Command.Name, c.Command.ArgsUsage)
 	}
 	in := c.Args().First()

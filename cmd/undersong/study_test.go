@@ -83,8 +83,8 @@ func TestStudyRefuses(t *testing.T) {
 		code       int
 		want       string
 	}{
-		{"no score", "study", 2, "study needs one score"},
-		{"two scores", "study a b", 2, "study needs one score"},
+		{"no score", "study", 2, "one score"},
+		{"two scores", "study a b", 2, "one score"},
 		{"unknown flag", "study --loud song.musicxml", 2, "-loud"},
 		{"unknown tower", "study song.musicxml --tower tall", 1, "tall"},
 		{"a place without a line", "study song.musicxml --melody measures=1-4", 2, "names no part, staff or voice"},

@@ -78,8 +78,11 @@ func variants(c *cli.Context) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("%s cannot be made: %w", folder, cause(err))
 	}
-	page := &web.Variants{Analysis: a, Tower: j.tower, File: filepath.Base(in), Rows: rows, Files: names}
-	files = append(files, outFile{cmp.Or(pageTo, filepath.Join(folder, stem(in)+"-variants.html")), page.Write})
+	pageTo = cmp.Or(pageTo, filepath.Join(folder, stem(in)+"-variants.html"))
+	page := &web.Variants{
+		Analysis: a, Tower: j.tower, File: filepath.Base(in), Rows: rows, Files: names, Beside: filepath.Dir(pageTo) == filepath.Clean(folder),
+	}
+	files = append(files, outFile{pageTo, page.Write})
 	if err := writeAll(files, c.Bool("force")); err != nil {
 		return err
 	}

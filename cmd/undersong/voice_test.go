@@ -147,8 +147,8 @@ func TestVoiceRefuses(t *testing.T) {
 		code       int
 		want       string
 	}{
-		{"no score", "voice", 2, "voice needs one score"},
-		{"two scores", "voice a b", 2, "voice needs one score"},
+		{"no score", "voice", 2, "one score"},
+		{"two scores", "voice a b", 2, "one score"},
 		{"unknown flag", "voice --loud song.musicxml", 2, "-loud"},
 		{"a flag without its value", "check a.musicxml --json", 2, "--json needs a value"},
 		{"a flag for a value", "check a.musicxml --json --force", 2, "--json needs a value"},

@@ -45,6 +45,7 @@ type Variants struct {
 	File     string
 	Rows     []compare.Row
 	Files    []string // the file of each row's score, "" of none
+	Beside   bool     // the page lies in their folder
 }
 
 //go:embed page.html page.css page.js

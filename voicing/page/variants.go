@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"net/url"
 	"slices"
 
 	"undersong/score"
@@ -17,6 +18,8 @@ type variantsBody struct{ Ways []way }
 // way is one way to voice the score.
 type way struct {
 	ID, Name, File, Error string
+	Link                  string // to File; "" where the page is elsewhere
+	Key                   string // in which it would sit better
 	Row                   compare.Row
 	Told                  string
 	Rows                  []strip
@@ -53,6 +56,12 @@ func (v *Variants) way(i int, st *study.Study) way {
 	w := way{ID: fmt.Sprintf("w%d", i), Name: row.Name, Error: row.Error, Row: row}
 	if i < len(v.Files) {
 		w.File = v.Files[i]
+		if v.Beside {
+			w.Link = (&url.URL{Path: w.File}).String()
+		}
+	}
+	if row.Key != 0 {
+		w.Key = fmt.Sprintf("The melody would sit better transposed: --transpose %d.", row.Key)
 	}
 	if row.Error != "" || row.Check == nil {
 		return w

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 
 	"undersong/score"
 	"undersong/voicing/check"
@@ -23,6 +24,8 @@ type voiceBody struct {
 
 	Engraved     []engraved
 	EngravedNote string
+	// What stands over the engraving on paper, where that is a sheet of its own.
+	SheetTitle, SheetBy string
 }
 
 // found is a finding.
@@ -52,6 +55,7 @@ func (v *Voice) document() *document {
 	body := &voiceBody{
 		Sections: sections(a, st), Rulers: []*ruler{before.ruler("ra", nil), after.ruler("rb", v.Tower)},
 		Found: v.found(after), Notes: v.notes(), Engraved: v.engraved, EngravedNote: v.EngravedNote,
+		SheetTitle: titleOf(a.Score, v.Report.File), SheetBy: strings.Join(append(slices.Clone(a.Score.Composers), v.lead()), ", "),
 	}
 	body.LeftOut, body.Signs = v.leftOut(after)
 	v.draw(body, before, after)
