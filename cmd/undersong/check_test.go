@@ -103,8 +103,8 @@ func TestCheckRefuses(t *testing.T) {
 		code       int
 		want       string
 	}{
-		{"no score", "check", 2, "check needs one score"},
-		{"two scores", "check a b", 2, "check needs one score"},
+		{"no score", "check", 2, "one score"},
+		{"two scores", "check a b", 2, "one score"},
 		{"missing", "check none.xml", 1, "none.xml: no such file"},
 		{"unknown tower", "check song.musicxml --tower tall", 1, "tall"},
 		{"one input for two", "check - --tower -", 2, "cannot both come from standard input"},
