@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"undersong/score"
+	"undersong/voicing/lead"
 )
 
 // placeBass makes the lowest note struck on each beat the bass and, where the
@@ -123,6 +124,9 @@ func (p placeBass) find(a *arrangement) []*note {
 			continue
 		}
 		n := slices.MinFunc(strike, func(n, o *note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
+		if a.isMade(n) && !lead.IsBass(n.Pitch) {
+			continue // it is of a broken figure
+		}
 		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || p.afterBeat(a, last, n, len(strike)) {
 			continue
 		}

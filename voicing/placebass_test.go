@@ -5,6 +5,9 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
+	"undersong/voicing/harmony"
+	"undersong/voicing/lead"
 )
 
 // TestBassBelow: what the feet play of a plain arrangement, its repeats written
@@ -33,4 +36,37 @@ func TestBassBelow(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestBassOfFigures: of the figures in which chord symbols are played, the feet
+// have the basses and nothing else.
+func TestBassOfFigures(t *testing.T) {
+	s := scoretest.Score(t, "../examples/nets-in-the-loft/nets-in-the-loft.musicxml")
+	for _, f := range lead.Figures() {
+		o, err := Options{Voicing: Plain, Figure: f}.withDefaults()
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := newArrangement(s, o)
+		result, _, err := Voice(s, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		struck := 0
+		for at, limbs := range strokes(result) {
+			c := a.chordAt(at).Chord
+			low := c.Root.Class()
+			if c.HasBass {
+				low = c.Bass.Class()
+			}
+			for _, key := range limbs.feet {
+				if struck++; key%12 != low {
+					t.Errorf("%s: at %s quarters the feet strike %s under %s", f, at, score.KeyName(key), harmony.Name(c))
+				}
+			}
+		}
+		if struck < 20 {
+			t.Errorf("%s: the feet strike %d times", f, struck)
+		}
+	}
 }

@@ -279,6 +279,10 @@ const (
 	chordLow = 52
 )
 
+// IsBass tells whether a note of a realised part is its chord's bass: the others
+// lie above all of them.
+func IsBass(p score.Pitch) bool { return p.MIDI() < bassLow+12 }
+
 // voice is a chord's bass, and its other tones as near to the chord before as
 // can be.
 func (w *writer) voice(h harmony.Span) (bass int, chord []int) {
