@@ -115,6 +115,7 @@ func TestResolveErrors(t *testing.T) {
 	}
 	for where, want := range map[string]string{
 		"fourth chorus": "chorus is played 3 times", "chorus 4": "chorus is played 3 times", "third bridge": "bridge is played 2 times",
+		"time 2 of 1-4": "these measures are played once", "time 3 of 37-40": "these measures are played 2 times",
 		"time 2 of intro": "intro is played once", "time 2 of last chorus": "chorus is played once", "C 3": "C is played 2 times",
 	} {
 		p := &Plan{}
@@ -164,6 +165,7 @@ func TestTimes(t *testing.T) {
 	}
 	for where, want := range map[string]string{
 		"last time of bridge": "37b–45", "time 1 of bridge": "37–42", "time 2 of bridge": "37b–45",
+		"time 2 of 37-40": "37b–40b", "last 37-40": "37b–40b", "first 38": "38–38",
 	} {
 		p := &Plan{}
 		if err := p.Add(voicing.Inverted, where); err != nil {

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -20,7 +21,8 @@ import (
 //	last chorus    the last time that one of them is played; first to fourth
 //	               too, and as form.Nth has it; second verse is Verse 2
 //	chorus 2       the second, where none is called so
-//	time 2 of A    the second time that they are played; last time of A
+//	time 2 of A    the second time that they are played; last time of A, and of
+//	               measures too
 //
 // Several have commas between them.
 type where struct {
@@ -106,13 +108,27 @@ func (p *Plan) places(a *study.Analysis) (*places, *score.Score, error) {
 			return nil, nil, fmt.Errorf("%s%w", item.at, err)
 		}
 		for _, w := range list {
-			if c := at.choose(w); c.pass >= 0 && a.Sections[a.Order[c.pass].Section].Times > 1 {
+			if at.oneOfSeveral(w, a) {
 				s, err := at.writeOut(a)
 				return at, s, err
 			}
 		}
 	}
 	return at, a.Score, nil
+}
+
+// oneOfSeveral tells whether w means one time of several that what it names is
+// played.
+func (p *places) oneOfSeveral(w where, a *study.Analysis) bool {
+	if w.first == "" {
+		c := p.choose(w)
+		return c.pass >= 0 && p.sections[p.order[c.pass].Section].Times > 1
+	}
+	if w.nth == 0 && w.time == 0 {
+		return false
+	}
+	order, err := a.Score.Performance()
+	return err == nil && slices.ContainsFunc(order, func(o score.Played) bool { return o.Nth > 1 && p.numbers[o.Measure] == w.first })
 }
 
 // writeOut writes the score out and finds its sections again, each time that
@@ -176,10 +192,20 @@ func (p *places) findAll(item Item) ([]span, error) {
 func (p *places) find(w where) ([]span, error) {
 	first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
 	if w.first != "" {
-		if found := p.findMeasures(w); len(found) > 0 {
-			return found, nil
+		found := p.findMeasures(w)
+		n := cmp.Or(w.nth, w.time)
+		if n < 0 {
+			n = len(found)
 		}
-		return nil, fmt.Errorf("no measures %q: they go from %s to %s, the lower number first", w.text, first, last)
+		switch {
+		case len(found) == 0:
+			return nil, fmt.Errorf("no measures %q: they go from %s to %s, the lower number first", w.text, first, last)
+		case n > len(found):
+			return nil, fmt.Errorf("no %q: these measures are played %s", w.text, timesText(len(found)))
+		case n > 0:
+			found = found[n-1 : n]
+		}
+		return found, nil
 	}
 	c := p.choose(w)
 	switch {
