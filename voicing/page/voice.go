@@ -44,7 +44,7 @@ type lost struct {
 	What, Why string
 	Count     int
 	Measures  []link
-	More      int  // measures that are not listed
+	measures  []int
 	note      bool // and no sign
 }
 
@@ -201,9 +201,6 @@ func newFound(m *music, measure int, p score.Place, kind, text string) found {
 	return f
 }
 
-// mostMeasures is how many measures are listed in a row of a table.
-const mostMeasures = 24
-
 // leftOut gathers what was left out by what it was and why: notes, and signs.
 func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 	type kind struct{ what, why string }
@@ -219,7 +216,9 @@ func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 			gathered[k] = l
 		}
 		l.Count++
-		l.add(link{measureID(m.index(c.Measure, 0)), c.Measure})
+		if at := m.index(c.Measure, 0); !slices.Contains(l.measures, at) {
+			l.measures = append(l.measures, at)
+		}
 	}
 	keys := slices.SortedFunc(maps.Keys(gathered), func(x, y kind) int {
 		if n := gathered[y].Count - gathered[x].Count; n != 0 {
@@ -228,6 +227,7 @@ func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 		return slices.Compare([]string{x.what, x.why}, []string{y.what, y.why})
 	})
 	for _, k := range keys {
+		gathered[k].Measures = m.rows(gathered[k].measures)
 		if gathered[k].note {
 			notes = append(notes, *gathered[k])
 		} else {
@@ -237,12 +237,17 @@ func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 	return notes, signs
 }
 
-func (l *lost) add(measure link) {
-	switch {
-	case slices.Contains(l.Measures, measure):
-	case len(l.Measures) < mostMeasures:
-		l.Measures = append(l.Measures, measure)
-	default:
-		l.More++
+// rows are links to measures, those that follow each other as one.
+func (m *music) rows(measures []int) []link {
+	slices.Sort(measures)
+	var links []link
+	for i := 0; i < len(measures); {
+		end := i
+		for end+1 < len(measures) && measures[end+1] == measures[end]+1 {
+			end++
+		}
+		links = append(links, link{measureID(measures[i]), span(m.numbers[measures[i]], m.numbers[measures[end]])})
+		i = end + 1
 	}
+	return links
 }

@@ -30,10 +30,11 @@ if (!toolkit.loadData(readFileSync(0, 'utf8'))) throw new Error(`the library can
 
 const head = /(<g id="melody-\d+" class="note)("><g class="notehead"><use href="#(\w+)-\w+" transform="translate\(([-\d.]+), ([-\d.]+)\) scale\(([\d.]+), [\d.]+\)"\/>)/g;
 
-// A whole note's head (E0A2 in SMuFL) is wider than the others.
+// A whole note's head (E0A2 in SMuFL) is wider than the others. The ring keeps
+// clear of a dot, three tenths of a staff space away.
 function ring(all, note, rest, glyph, x, y, scale) {
   const half = (glyph === 'E0A2' ? 215 : 157) * scale;
-  return `${note} melody${rest}<ellipse class="ring" cx="${Math.round(+x + half)}" cy="${y}" rx="${Math.round(half + 120 * scale)}" ry="${Math.round(255 * scale)}"/>`;
+  return `${note} melody${rest}<ellipse class="ring" cx="${Math.round(+x + half)}" cy="${y}" rx="${Math.round(half + 62 * scale)}" ry="${Math.round(190 * scale)}"/>`;
 }
 
 const systems = [];
