@@ -202,6 +202,16 @@ func Last(sections []Section, passes []Pass, what string) (found Found, ok bool)
 	return Found{pass, cmp.Or(how, sections[pass.Section].Because)}, true
 }
 
+// Named are the sections, by index, that have just this name, whatever the case.
+func Named(sections []Section, name string) (of []int) {
+	for i := range sections {
+		if strings.EqualFold(sections[i].Name, name) {
+			of = append(of, i)
+		}
+	}
+	return of
+}
+
 // Called are the sections, by index, of a name or of a kind, in any language
 // that headings are known in and whatever the case; where there is none, those of
 // a letter. Where a chorus is asked for and no section is one, they are what is

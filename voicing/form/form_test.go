@@ -207,6 +207,17 @@ func TestCalled(t *testing.T) {
 	}
 }
 
+// TestNumber: sections are numbered in digits, in Roman numerals and in words.
+func TestNumber(t *testing.T) {
+	for name, want := range map[string]int{"Verse 2": 2, "Verse II": 2, "Second verse": 2, "2. Strophe": 2, "Verse Two": 2, "Verse": 0, "Last verse": 0, "Verse A": 0} {
+		for n := range 4 {
+			if got := Number(Section{Name: name}, n); got != (n > 0 && n == want) {
+				t.Errorf("%s has number %d: %v", name, n, got)
+			}
+		}
+	}
+}
+
 // TestLastIsSung: a chorus in which the melody rests is not the last one.
 func TestLastIsSung(t *testing.T) {
 	s := marked(t, `"Verse" a "Chorus" b "Verse" a "Chorus" *`)

@@ -116,6 +116,8 @@ func parseHeading(text string) (kind Kind, number string, ok bool) {
 	for len(words) > 1 && (leading(words[0]) || isNumber(words[0])) && slices.ContainsFunc(words[1:], isHeading) {
 		if isNumber(words[0]) {
 			number = words[0]
+		} else if n := ordinals[words[0]]; n > 0 {
+			number = strconv.Itoa(n)
 		}
 		words = words[1:]
 	}
@@ -144,7 +146,13 @@ func isHeading(word string) bool { return headings[strings.Trim(word, "-01234567
 // Number tells whether a section is numbered n by its heading, such as "Verse 2".
 func Number(s Section, n int) bool {
 	_, number, ok := parseHeading(s.Name)
-	return ok && number == strconv.Itoa(n)
+	return ok && n > 0 && (number == strconv.Itoa(n) || numerals[number] == n)
+}
+
+// numerals are numbers that are not written in digits.
+var numerals = map[string]int{
+	"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8, "ix": 9, "x": 10,
+	"one": 1, "two": 2, "three": 3, "four": 4,
 }
 
 // isNumber tells whether a word is an arabic or roman number or one letter.

@@ -98,6 +98,52 @@ func measures(s *score.Score, sections []voicing.Section) string {
 	return strings.Join(all, " ")
 }
 
+// TestNamesWithNumbers: what looks like the number of a section may be its name, and
+// a name its number.
+func TestNamesWithNumbers(t *testing.T) {
+	marks := map[string]string{
+		"Intro": "First Theme", "Verse 1": "Second Theme", "Chorus": "The Close", "Verse 2": "Third Theme", "Bridge": "Last light", "Last Chorus": "The End",
+	}
+	headings := map[string]string{"Verse 1": "First verse", "Verse 2": "Verse II"}
+	for _, c := range []struct {
+		where string
+		names map[string]string
+		want  string
+	}{
+		{"the close", marks, "13–20 29–36"},
+		{"last the close", marks, "29–36"},
+		{"second theme", marks, "5–12"},
+		{"last light", marks, "37–45"},
+		{"first verse", headings, "5–12"},
+		{"second verse", headings, "21–28"},
+		{"verse 2", headings, "21–28"},
+	} {
+		s := scoretest.Score(t, song)
+		for _, m := range s.Parts[0].Measures {
+			for i := range m.Directions {
+				for k := range m.Directions[i].Signs {
+					sign := &m.Directions[i].Signs[k]
+					if name := c.names[sign.Text]; name != "" {
+						sign.Name, sign.Text = "rehearsal", name
+					}
+				}
+			}
+		}
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, c.where); err != nil {
+			t.Fatal(err)
+		}
+		s, o, err := p.Resolve(study.Analyse(s, nil))
+		if err != nil {
+			t.Errorf("%s: %v", c.where, err)
+			continue
+		}
+		if got := measures(s, o.Sections); got != c.want {
+			t.Errorf("%s: measures %s, not %s", c.where, got, c.want)
+		}
+	}
+}
+
 func TestResolveErrors(t *testing.T) {
 	a := study.Analyse(scoretest.Score(t, song), nil)
 	for _, where := range []string{"minuet", "last minuet", "70-80", "20-10", "chorus 0", "chorus -1", "last time of minuet", "70-80,5", "1-4,chorus,minuet"} {
@@ -116,7 +162,7 @@ func TestResolveErrors(t *testing.T) {
 	for where, want := range map[string]string{
 		"fourth chorus": "chorus is played 3 times", "chorus 4": "chorus is played 3 times", "third bridge": "bridge is played 2 times",
 		"time 2 of 1-4": "these measures are played once", "time 3 of 37-40": "these measures are played 2 times",
-		"time 2 of intro": "intro is played once", "time 2 of last chorus": "chorus is played once", "C 3": "C is played 2 times",
+		"time 2 of intro": "intro is played once", "time 2 of last chorus": "last chorus is played once", "C 3": "C is played 2 times",
 	} {
 		p := &Plan{}
 		if err := p.Add(voicing.Inverted, where); err != nil {

@@ -28,6 +28,7 @@ import (
 type where struct {
 	text       string
 	first, end string // measures
+	whole      string // the name with what could be a number in it
 	name       string
 	nth        int // of the times that sections of this name are played: 0 all, -1 the last
 	time       int // the same of the sections that are left
@@ -62,6 +63,7 @@ func parsePlace(text string) (w where, ok bool) {
 		}
 		w.time, w.name = time, of
 	}
+	w.whole = w.name
 	w.nth, w.name = form.Nth(w.name)
 	// A study prints 33–48 with a dash that people copy.
 	if first, end, ok := strings.Cut(strings.ReplaceAll(w.name, "–", "-"), "-"); ok && digit(first) && digit(end) {
@@ -252,7 +254,14 @@ type chosen struct {
 // choose finds the sections that w names, and the one time that it means.
 func (p *places) choose(w where) chosen {
 	c := chosen{name: w.name, pass: -1, times: -1}
-	c.sections, c.how = form.Called(p.sections, w.name)
+	if w.whole != w.name {
+		c.sections = form.Named(p.sections, w.whole)
+	}
+	if len(c.sections) > 0 {
+		c.name, w.nth = w.whole, 0 // Second Theme, The Close
+	} else {
+		c.sections, c.how = form.Called(p.sections, w.name)
+	}
 	if words := strings.Fields(w.name); len(c.sections) == 0 && w.nth == 0 && len(words) == 2 {
 		if n, err := strconv.Atoi(words[1]); err == nil && n > 0 {
 			w.nth, c.name = n, words[0]
