@@ -8,6 +8,15 @@ type sample struct {
 	Text  string
 }
 
+// smallLegend explains the signs of pictures in small.
+func smallLegend() []sample {
+	all := legend(false)
+	for i, text := range []string{"melody: a round head", "all else: a small square head"} {
+		all[i].Text, all[i].Marks.Tails, all[i].Marks.TuneTails = text, "", ""
+	}
+	return all
+}
+
 // legend explains the signs; a page with one picture of a measure has no feet
 // and nothing left out.
 func legend(both bool) []sample {

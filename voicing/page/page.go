@@ -56,7 +56,7 @@ var pages = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("").Funcs(template.FuncMap{
 		"css":    func() (template.CSS, error) { b, err := files.ReadFile("page.css"); return template.CSS(b), err },
 		"script": func() (template.JS, error) { b, err := files.ReadFile("page.js"); return template.JS(b), err },
-		"legend": legend,
+		"legend": legend, "smallLegend": smallLegend,
 	}).ParseFS(files, "page.html"))
 })
 

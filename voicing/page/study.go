@@ -71,7 +71,7 @@ func studyFacts(st *study.Study) []fact {
 		all = append(all, fact{"Played", names})
 	}
 	if c := st.LastChorus; c != nil {
-		all = append(all, fact{"Last return", fmt.Sprintf("%s, %s (%s)", c.Name, span(c.FirstMeasure, c.LastMeasure), c.How)})
+		all = append(all, fact{capital(st.LastLabel()), fmt.Sprintf("%s, %s (%s)", c.Name, span(c.FirstMeasure, c.LastMeasure), c.How)})
 	}
 	if x := st.Transpose; x != nil {
 		all = append(all, fact{"Another key", fmt.Sprintf("moved by %+d semitones, %d of %s would lie in the pedals an octave down; now %d",
@@ -79,6 +79,8 @@ func studyFacts(st *study.Study) []fact {
 	}
 	return all
 }
+
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 // mostPasses is how many sections are named in the order of playing.
 const mostPasses = 40

@@ -33,6 +33,7 @@ type strip struct {
 	Lines, Bars  string
 	Marks        marks
 	Sections     []stretch
+	Numbers      []stretch // of measures, here and there
 }
 
 func (v *Variants) document() *document {
@@ -126,10 +127,24 @@ func (m *music) strip(from, to int, widest float64) strip {
 		}
 	}
 	return strip{
-		Width: percent(m.quarters(from, to), widest), Across: across, High: m.height(),
+		Numbers: m.numbersOf(from, to),
+		Width:   percent(m.quarters(from, to), widest), Across: across, High: m.height(),
 		Label: fmt.Sprintf("measures %s in small: melody and all else; the lines are the Cs from %s up", span(m.numbers[from], m.numbers[to-1]), lowestC(m.low)),
 		Lines: m.octaves(across), Bars: bars.String(), Marks: marks{Heads: heads.String(), TuneHeads: tuneHeads.String()},
 	}
+}
+
+// numbersEach is how many measures lie between two numbers of a strip.
+const numbersEach = 8
+
+// numbersOf are the numbers of some of a row's measures.
+func (m *music) numbersOf(from, to int) []stretch {
+	var all []stretch
+	for i := from; i < to; i += numbersEach {
+		end := min(i+numbersEach, to)
+		all = append(all, stretch{link: link{Text: m.numbers[i]}, Width: percent(m.quarters(i, end), m.quarters(from, to))})
+	}
+	return all
 }
 
 func lowestC(low int) string { return score.KeyName((low + 11) / 12 * 12) }

@@ -23,11 +23,7 @@ func (s *Study) WriteText(w io.Writer) error {
 	s.writeMelody(&b)
 	s.writeOrder(&b)
 	if c := s.LastChorus; c != nil {
-		label := "last chorus"
-		if s.Sections[c.Section].Kind != string(form.Chorus) {
-			label = "last return"
-		}
-		fmt.Fprintf(&b, "%s: %s (%s)\n", label, c.Span.title(c.Name, c.Nth, s.Sections[c.Section].Times), c.How)
+		fmt.Fprintf(&b, "%s: %s (%s)\n", s.LastLabel(), c.Span.title(c.Name, c.Nth, s.Sections[c.Section].Times), c.How)
 	}
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
@@ -39,6 +35,15 @@ func (s *Study) WriteText(w io.Writer) error {
 	s.writePhrases(&b)
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// LastLabel is what LastChorus is called: where no section is a chorus, the last
+// return.
+func (s *Study) LastLabel() string {
+	if s.Sections[s.LastChorus.Section].Kind == string(form.Chorus) {
+		return "last chorus"
+	}
+	return "last return"
 }
 
 // title is a name with its measures, and which time of several.
