@@ -96,8 +96,12 @@ func (balance) tell(a *arrangement, strikes [][]*note, marks []levelSign, stretc
 			continue
 		}
 		if m := middle(margins[i]); m < melody.StandsClear {
-			a.finding(n, "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear, and the rest is marked as softly as it can be",
-				math.Round(10*m)/10+0, melody.StandsClear) // no -0
+			why := "as softly as it can be"
+			if n.way.softer > 0 {
+				why = "as softly as the plan asks"
+			}
+			a.finding(n, "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear, and the rest is marked %s",
+				math.Round(10*m)/10+0, melody.StandsClear, why) // no -0
 		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"undersong/score"
 	"undersong/score/scoretest"
 )
@@ -161,12 +163,29 @@ func TestManner(t *testing.T) {
 	if _, _, high := inside(up, 2); high < low+5 {
 		t.Errorf("the melody goes down to %d, with octave 0 to %d", low, high)
 	}
+	// An octave that is asked for ends with its section.
+	one := 1
+	plain, _ := voiced(t, s, Options{Voicing: Plain})
+	higher, _ := voiced(t, s, Options{Voicing: Plain, Sections: []Section{{From: starts[45], To: starts[56], Voicing: Plain, Manner: Manner{Octave: &one}}}})
+	tune := func(s *score.Score, from, to int) (keys []int) {
+		for _, tone := range s.Tones() {
+			if tone.First().Melody && !tone.Onset.Less(starts[from]) && tone.Onset.Less(starts[to]) {
+				keys = append(keys, tone.First().Pitch.MIDI())
+			}
+		}
+		return keys
+	}
+	for _, part := range [][2]int{{0, 44}, {56, 60}} {
+		if diff := cmp.Diff(tune(plain, part[0], part[1]), tune(higher, part[0], part[1])); diff != "" {
+			t.Errorf("measures %d to %d: %s", part[0]+1, part[1], diff)
+		}
+	}
 	chorus := []Section{{From: starts[45], To: starts[50], Voicing: Inverted, Manner: Manner{Softer: 3}}}
 	soft, _ := voiced(t, s, Options{Sections: chorus})
 	if a, b := marks(down.Parts[0].Measures[45]), marks(soft.Parts[0].Measures[45]); a == b {
 		t.Errorf("the marks are %s with and without softer: 3", a)
 	}
-	for _, m := range []Manner{{Notes: 5}, {Notes: -1}, {Softer: 4}} {
+	for _, m := range []Manner{{Notes: 5}, {Notes: -1}, {Softer: 5}} {
 		if _, _, err := Voice(s, Options{Sections: section(m)}); err == nil {
 			t.Errorf("%+v is allowed", m)
 		}

@@ -132,10 +132,12 @@ func (p placeMelody) Apply(a *arrangement) {
 			switch {
 			case from.place == to.place:
 				return 0
-			case stretches[i-1][0].way != stretches[i][0].way:
-				return atSectionCost
+			case stretches[i-1][0].way == stretches[i][0].way:
+				return atBreathCost
+			case stretches[i-1][0].way.octaveAsked || stretches[i][0].way.octaveAsked:
+				return 0 // as it was asked for, and only there
 			}
-			return atBreathCost
+			return atSectionCost
 		})
 	for i, stretch := range stretches {
 		chosen := options[i][path[i]]

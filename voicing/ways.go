@@ -223,8 +223,8 @@ func (o *Options) check(s *score.Score) error {
 			return fmt.Errorf("no voicing %q for a section: there are %v", sec.Voicing, known)
 		case !sec.From.Less(sec.To) || i > 0 && sec.From.Less(o.Sections[i-1].To):
 			return fmt.Errorf("section %d, from %s to %s quarters, must end after it begins and begin after the one before", i+1, sec.From, sec.To)
-		case sec.Manner.Notes < 0 || sec.Manner.Notes > maxGrip || sec.Manner.Softer < 0 || sec.Manner.Softer > mostSteps:
-			return fmt.Errorf("a section has at most %d notes of accompaniment and %d marks between it and the melody", maxGrip, mostSteps)
+		case sec.Manner.Notes < 0 || sec.Manner.Notes > maxGrip || sec.Manner.Softer < 0 || sec.Manner.Softer > mostApart:
+			return fmt.Errorf("a section has at most %d notes of accompaniment and %d marks between it and the melody", maxGrip, mostApart)
 		case sec.Voicing == AsWritten && o.Transpose != 0:
 			return fmt.Errorf("a section cannot be left as written where all is transposed")
 		case sec.Voicing == AsWritten && !onBarlines(s, sec):

@@ -306,7 +306,7 @@ func TestWrongFields(t *testing.T) {
 		{"sections:\n  - where: a\n    voicing: as\n", `plan.yaml:3: voicing: "as": must be inverted, tenor, covered, plain or as-written`},
 		{"sections:\n  - where: a\n    voicing: plain\n    octave: 7", `plan.yaml:4: octave: "7": must be a number from -3 to 3: by how many octaves the melody is moved`},
 		{"sections:\n  - where: a\n    voicing: plain\n    notes: 0", `plan.yaml:4: notes: "0": must be a number from 1 to 4: notes of the accompaniment at once`},
-		{"sections:\n  - where: a\n    voicing: plain\n    softer: pp", `plan.yaml:4: softer: "pp": must be a number from 1 to 3: dynamic marks under the melody`},
+		{"sections:\n  - where: a\n    voicing: plain\n    softer: pp", `plan.yaml:4: softer: "pp": must be a number from 1 to 4: dynamic marks under the melody`},
 		{"sections:\n  - where: a\n    voicing: plain\n    alone: maybe", `plan.yaml:4: alone: "maybe": must be yes or no: the melody without accompaniment`},
 		{"sections:\n  - where: a\n    voicing: plain\n    tempo: 3", "plan.yaml:4: tempo: is not a field here; there are where, voicing, octave, notes, softer, alone, figure"},
 		{"figure: strummed", `plan.yaml:1: figure: "strummed": must be ` + figures},

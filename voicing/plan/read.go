@@ -73,7 +73,7 @@ var itemFields = []field[Item]{
 		return number(i.Manner.Octave, v, -3, 3)
 	}},
 	{"notes", "a number from 1 to 4: notes of the accompaniment at once", func(i *Item, v string) bool { return number(&i.Manner.Notes, v, 1, 4) }},
-	{"softer", "a number from 1 to 3: dynamic marks under the melody", func(i *Item, v string) bool { return number(&i.Manner.Softer, v, 1, 3) }},
+	{"softer", "a number from 1 to 4: dynamic marks under the melody", func(i *Item, v string) bool { return number(&i.Manner.Softer, v, 1, 4) }},
 	{"alone", "yes or no: the melody without accompaniment", func(i *Item, v string) bool {
 		i.Manner.Alone = v == "yes" || v == "true"
 		return slices.Contains([]string{"yes", "no", "true", "false"}, v)
