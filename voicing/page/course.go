@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"undersong/voicing/check"
 	"undersong/voicing/form"
@@ -205,10 +204,8 @@ func (r row) ticks(all []check.Measure) []tick {
 		every *= 2
 	}
 	var ticks []tick
-	for i := r.from; i < r.to; i++ {
-		if n, err := strconv.Atoi(all[i].Number); err == nil && (n-1)%every == 0 {
-			ticks = append(ticks, tick{link{measureID(i), all[i].Number}, percent(float64(i-r.from), float64(r.to-r.from))})
-		}
+	for i := r.from; i < r.to; i += every {
+		ticks = append(ticks, tick{link{measureID(i), all[i].Number}, percent(float64(i-r.from), float64(r.to-r.from))})
 	}
 	return ticks
 }

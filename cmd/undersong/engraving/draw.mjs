@@ -28,11 +28,19 @@ toolkit.setOptions({
 });
 if (!toolkit.loadData(readFileSync(0, 'utf8'))) throw new Error(`the library cannot read the score: ${said.at(-1) ?? 'no reason was given'}`);
 
-const head = /(<g id="melody-\d+" class="note)("><g class="notehead"><use href="#(\w+)-\w+" transform="translate\(([-\d.]+), ([-\d.]+)\) scale\(([\d.]+), [\d.]+\)"\/>)/g;
+// The notes of the melody, and those that they are tied to.
+const melody = new Set(toolkit.getMEI({}).match(/(?<=xml:id=")melody-\d+(?=")/g));
+for (const [tie] of toolkit.getMEI({}).matchAll(/<tie [^>]*>/g)) {
+  const [from, to] = ['startid', 'endid'].map((k) => tie.match(new RegExp(`${k}="#([^"]+)"`))?.[1]);
+  if (melody.has(from) && to) melody.add(to);
+}
+
+const head = /(<g id="([^"]+)" class="note)("><g class="notehead"><use href="#(\w+)-\w+" transform="translate\(([-\d.]+), ([-\d.]+)\) scale\(([\d.]+), [\d.]+\)"\/>)/g;
 
 // A whole note's head (E0A2 in SMuFL) is wider than the others. The ring keeps
 // clear of a dot, three tenths of a staff space away.
-function ring(all, note, rest, glyph, x, y, scale) {
+function ring(all, note, id, rest, glyph, x, y, scale) {
+  if (!melody.has(id)) return all;
   const half = (glyph === 'E0A2' ? 215 : 157) * scale;
   return `${note} melody${rest}<ellipse class="ring" cx="${Math.round(+x + half)}" cy="${y}" rx="${Math.round(half + 62 * scale)}" ry="${Math.round(190 * scale)}"/>`;
 }
