@@ -3,6 +3,7 @@ package instrument
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -120,7 +121,7 @@ func compass(name, want string, at func(*draft) *Compass) field {
 
 // partials reads ratios and amplitudes by turns.
 func partials(name string, at func(*draft) *[]acoustic.Partial) field {
-	const want = "must be lines of a ratio from 0.1 to 20 and an amplitude from 0 to 100, the ratios rising"
+	const want = "must be lines of a ratio from 0.1 to 20 and an amplitude from 0 to 100, the ratios rising, one amplitude over 0"
 	return field{name, want, func(d *draft, value string) error {
 		var list []acoustic.Partial
 		words := strings.Fields(value)
@@ -132,7 +133,8 @@ func partials(name string, at func(*draft) *[]acoustic.Partial) field {
 				return fmt.Errorf("%s; %s %s is not", want, words[0], words[1])
 			}
 		}
-		if len(list) == 0 || len(words) > 0 {
+		sounds := func(p acoustic.Partial) bool { return p.Amplitude > 0 }
+		if len(words) > 0 || !slices.ContainsFunc(list, sounds) {
 			return errors.New(want)
 		}
 		*at(d) = list

@@ -158,7 +158,7 @@ func TestMessages(t *testing.T) {
 		{"pedals: C3-", `1: pedals: "C3-": "C3-" is not a run of keys: write both ends, such as C3-G4`},
 		{"name: Our: tower", `1: is not YAML (mapping value is not allowed in this context): write a field, a colon and a value, and put quotes around a value with a colon in it`},
 		{"name: T\xe9st", ` is not text in UTF-8: save it in that encoding`},
-		{"low-partials: [0.5 1, 0.4 1]", `1: low-partials: "0.5 1 0.4 1": must be lines of a ratio from 0.1 to 20 and an amplitude from 0 to 100, the ratios rising; 0.4 1 is not`},
+		{"low-partials: [0.5 1, 0.4 1]", `1: low-partials: "0.5 1 0.4 1": must be lines of a ratio from 0.1 to 20 and an amplitude from 0 to 100, the ratios rising, one amplitude over 0; 0.4 1 is not`},
 		{"[1, 2]", `1: must be lines of a field, a colon and a value`},
 		{"some words", `1: must be lines of a field, a colon and a value`},
 		{"name: [", `1: is not YAML (sequence end token ']' not found): write a field, a colon and a value, and put quotes around a value with a colon in it`},

@@ -44,6 +44,9 @@ func tonesOf(t *instrument.Tower, key int, p Place, rate int) []tone {
 		})
 	}
 	for _, x := range b.Partials {
+		if x.Amplitude == 0 {
+			continue
+		}
 		// As the tower's model has it: the higher a partial, the sooner gone.
 		add(b.Hz*x.Ratio, b.Ring.Middle()/x.Ratio, all+10*math.Log10(x.Amplitude*x.Amplitude/power))
 	}

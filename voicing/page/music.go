@@ -36,6 +36,14 @@ func newMusic(s *score.Score) *music {
 	}
 }
 
+// settled gives a music in which nothing is struck a place to be drawn in.
+func (m *music) settled() *music {
+	if m.low > m.high {
+		m.low, m.high = 60, 72
+	}
+	return m
+}
+
 // quarters is how long measures are, from one until before another.
 func (m *music) quarters(from, to int) float64 { return m.starts[to].Sub(m.starts[from]).Quarters() }
 
@@ -69,7 +77,7 @@ func source(a *study.Analysis, leftOut func(*score.Tone) bool) *music {
 		k.leftOut = leftOut != nil && leftOut(t)
 		m.add(k)
 	}
-	return m
+	return m.settled()
 }
 
 // result is the music of a carillon score, by its keys.

@@ -134,6 +134,7 @@
   function show() {
     const t = now(), i = measureAt(t), cell = get("m" + data.measures[i]);
     const part = (t - data.begins[i]) / Math.max(1, data.begins[i + 1] - data.begins[i]);
+    line.hidden = !playing && t === 0; // else it would cover the first notes
     line.style.left = 100 * Math.min(1, Math.max(0, part)) + "%";
     const text = "measure " + data.numbers[i] + ", " + clock(t) + " of " + clock(end);
     if (where.textContent !== text) where.textContent = text;

@@ -70,8 +70,9 @@ func studyFacts(st *study.Study) []fact {
 	if names := order(st); names != "" {
 		all = append(all, fact{"Played", names})
 	}
-	if c := st.LastChorus; c != nil {
-		all = append(all, fact{capital(st.LastLabel()), fmt.Sprintf("%s, %s (%s)", c.Name, span(c.FirstMeasure, c.LastMeasure), c.How)})
+	if st.LastChorus != nil {
+		label, what := st.Last()
+		all = append(all, fact{capital(label), what})
 	}
 	if x := st.Transpose; x != nil {
 		all = append(all, fact{"Another key", fmt.Sprintf("moved by %+d semitones, %d of %s would lie in the pedals an octave down; now %d",

@@ -23,7 +23,8 @@ func (s *Study) WriteText(w io.Writer) error {
 	s.writeMelody(&b)
 	s.writeOrder(&b)
 	if c := s.LastChorus; c != nil {
-		fmt.Fprintf(&b, "%s: %s (%s)\n", s.LastLabel(), c.Span.title(c.Name, c.Nth, s.Sections[c.Section].Times), c.How)
+		label, what := s.Last()
+		fmt.Fprintf(&b, "%s: %s\n", label, what)
 	}
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
@@ -37,13 +38,16 @@ func (s *Study) WriteText(w io.Writer) error {
 	return err
 }
 
-// LastLabel is what LastChorus is called: where no section is a chorus, the last
-// return.
-func (s *Study) LastLabel() string {
-	if s.Sections[s.LastChorus.Section].Kind == string(form.Chorus) {
-		return "last chorus"
+// Last is LastChorus in words, and what it is called: where no section is a chorus,
+// the last return. There must be one.
+func (s *Study) Last() (label, what string) {
+	c := s.LastChorus
+	sec := &s.Sections[c.Section]
+	label = "last return"
+	if sec.Kind == string(form.Chorus) {
+		label = "last chorus"
 	}
-	return "last return"
+	return label, fmt.Sprintf("%s (%s)", c.Span.title(c.Name, c.Nth, sec.Times), c.How)
 }
 
 // title is a name with its measures, and which time of several.
