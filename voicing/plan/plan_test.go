@@ -211,6 +211,7 @@ func TestTimes(t *testing.T) {
 	}
 	for where, want := range map[string]string{
 		"last time of bridge": "37b–45", "time 1 of bridge": "37–42", "time 2 of bridge": "37b–45",
+		"37b-45": "37b–45", "first time of bridge": "37–42", "TIME 2 OF bridge": "37b–45", "last time of 36-46": "37b–46", "36-46, time 2 of bridge": "36–46",
 		"time 2 of 37-40": "37b–40b", "last 37-40": "37b–40b", "first 38": "38–38",
 	} {
 		p := &Plan{}

@@ -51,35 +51,38 @@ func parseWhere(list string) ([]where, error) {
 }
 
 func parsePlace(text string) (w where, ok bool) {
-	w.name = strings.Join(strings.Fields(text), " ")
-	w.text = w.name
-	if rest, ok := cutPrefix(w.name, "last time of "); ok {
-		w.time, w.name = -1, rest
-	} else if rest, ok := cutPrefix(w.name, "time "); ok {
-		n, of, found := strings.Cut(rest, " of ")
-		time, err := strconv.Atoi(n)
-		if !found || err != nil || time < 1 {
-			return w, false
+	words := strings.Fields(text)
+	w.text = strings.Join(words, " ")
+	if len(words) > 3 && strings.EqualFold(words[2], "of") {
+		time := 0
+		switch {
+		case strings.EqualFold(words[0], "time"):
+			n, err := strconv.Atoi(words[1])
+			if err != nil || n < 1 {
+				return w, false
+			}
+			time = n
+		case strings.EqualFold(words[1], "time"):
+			time, _ = form.Nth(words[0] + " time")
 		}
-		w.time, w.name = time, of
+		if time != 0 {
+			w.time, words = time, words[3:]
+		}
 	}
-	w.whole = w.name
-	w.nth, w.name = form.Nth(w.name)
-	// A study prints 33–48 with a dash that people copy.
-	if first, end, ok := strings.Cut(strings.ReplaceAll(w.name, "–", "-"), "-"); ok && digit(first) && digit(end) {
-		w.first, w.end = strings.TrimSpace(first), strings.TrimSpace(end)
+	w.whole = strings.Join(words, " ")
+	w.nth, w.name = form.Nth(w.whole)
+	if first, end, ok := cutRange(w.name); ok && digit(first) && digit(end) {
+		w.first, w.end = first, end
 	} else if digit(w.name) {
 		w.first, w.end = w.name, w.name
 	}
 	return w, w.name != ""
 }
 
-// cutPrefix is strings.CutPrefix whatever the case.
-func cutPrefix(s, prefix string) (rest string, found bool) {
-	if len(s) < len(prefix) || !strings.EqualFold(s[:len(prefix)], prefix) {
-		return s, false
-	}
-	return s[len(prefix):], true
+// cutRange parts two measures. A study prints 33–48 with a dash that people copy.
+func cutRange(text string) (first, end string, ok bool) {
+	first, end, ok = strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
+	return strings.TrimSpace(first), strings.TrimSpace(end), ok
 }
 
 func digit(s string) bool {
@@ -95,7 +98,8 @@ type places struct {
 	played   []form.Played  // the same in the score written out; nil of one that is not
 	numbers  []string       // of the measures of the score that is voiced
 	starts   []score.Time   // of the same
-	source   []string       // their numbers before it was written out
+	written  []string       // the numbers of the measures as written
+	source   []int          // which of these each measure of the score that is voiced is
 	told     []voicing.Finding
 }
 
@@ -103,7 +107,10 @@ type places struct {
 // an item means one time of several.
 func (p *Plan) places(a *study.Analysis) (*places, *score.Score, error) {
 	at := &places{sections: a.Sections, order: a.Order, starts: a.Score.Starts(), numbers: a.Score.MeasureNumbers()}
-	at.source = at.numbers
+	at.written = at.numbers
+	for i := range at.numbers {
+		at.source = append(at.source, i)
+	}
 	for _, item := range p.Items {
 		list, err := parseWhere(item.Where)
 		if err != nil {
@@ -126,11 +133,15 @@ func (p *places) oneOfSeveral(w where, a *study.Analysis) bool {
 		c := p.choose(w)
 		return c.pass >= 0 && p.sections[p.order[c.pass].Section].Times > 1
 	}
-	if w.nth == 0 && w.time == 0 {
+	first, last, there := rangeOf(p.written, w)
+	if there && w.nth == 0 && w.time == 0 {
 		return false
 	}
+	// Measures that are not there may be such as 37b, of the score written out.
 	order, err := a.Score.Performance()
-	return err == nil && slices.ContainsFunc(order, func(o score.Played) bool { return o.Nth > 1 && p.numbers[o.Measure] == w.first })
+	return err == nil && slices.ContainsFunc(order, func(o score.Played) bool {
+		return o.Nth > 1 && (!there || first <= o.Measure && o.Measure <= last)
+	})
 }
 
 // writeOut writes the score out and finds its sections again, each time that
@@ -145,9 +156,8 @@ func (p *places) writeOut(a *study.Analysis) (*score.Score, error) {
 		return nil, err
 	}
 	p.starts, p.numbers, p.source = s.Starts(), s.MeasureNumbers(), nil
-	names := a.Score.MeasureNumbers()
 	for _, o := range order {
-		p.source = append(p.source, names[o.Measure])
+		p.source = append(p.source, o.Measure)
 	}
 	p.played = form.WrittenOut(a.Sections, a.Score, s)
 	p.told = append(p.told, tellWrittenOut(a.Score, s, order)...)
@@ -193,6 +203,12 @@ func (p *places) findAll(item Item) ([]span, error) {
 // find is where w holds.
 func (p *places) find(w where) ([]span, error) {
 	first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
+	if w.first == "" && len(p.choose(w).sections) == 0 {
+		w.first, w.end, _ = cutRange(w.name) // X17-24
+		if len(p.findMeasures(w)) == 0 {
+			w.first = ""
+		}
+	}
 	if w.first != "" {
 		found := p.findMeasures(w)
 		n := cmp.Or(w.nth, w.time)
@@ -301,29 +317,45 @@ func (p *places) numbered(sections []int, n int) (numbered []int) {
 	return numbered
 }
 
-// findMeasures is where the measures of w are, by their numbers as printed in
-// the source: each time that they are played, where that is written out. Such
-// numbers as 37b are those of the score written out.
+// findMeasures is where the measures of w are, by their numbers as written: each
+// time that they are played, where that is written out. Such numbers as 37b are
+// those of the score written out.
 func (p *places) findMeasures(w where) []span {
-	for _, numbers := range [][]string{p.source, p.numbers} {
-		var found []span
-		for i := 0; i < len(numbers); i++ {
-			if numbers[i] != w.first {
-				continue
-			}
-			for end := i; end < len(numbers) && (end == i || numbers[end] != w.first); end++ {
-				if numbers[end] == w.end {
-					found = append(found, span{from: p.pickup(i), to: p.pickup(end + 1)})
-					i = end
-					break
-				}
-			}
+	source := p.source
+	first, last, ok := rangeOf(p.written, w)
+	if !ok {
+		if first, last, ok = rangeOf(p.numbers, w); !ok {
+			return nil
 		}
-		if len(found) > 0 {
-			return found
+		source = make([]int, len(p.numbers))
+		for i := range source {
+			source[i] = i
 		}
 	}
-	return nil
+	var found []span
+	in := func(i int) bool { return i < len(source) && first <= source[i] && source[i] <= last }
+	for i := 0; i < len(source); i++ {
+		if !in(i) {
+			continue
+		}
+		end := i + 1
+		for in(end) && source[end-1] < source[end] {
+			end++
+		}
+		found = append(found, span{from: p.pickup(i), to: p.pickup(end)})
+		i = end - 1
+	}
+	return found
+}
+
+// rangeOf is the first and the last measure of w, by index among numbers.
+func rangeOf(numbers []string, w where) (first, last int, ok bool) {
+	first = slices.Index(numbers, w.first)
+	if first < 0 {
+		return 0, 0, false
+	}
+	last = slices.Index(numbers[first:], w.end)
+	return first, first + last, last >= 0
 }
 
 // pickup is where a measure begins, or the phrase that leads to it if a
