@@ -30,27 +30,49 @@ func (r *refit) phrasesOn(k check.Keyboard) [][]int {
 var longNote = score.Quarters(2)
 
 // breathe parts a line at its rests and after long notes that are longer than
-// what follows. Of a chord the longest note counts.
+// what follows. Of a chord the longest note counts; grace notes go with what
+// follows.
 func (r *refit) breathe(line []int) [][]int {
 	var all [][]int
-	start, chord := 0, 0
-	var end score.Time // of the chord
+	var before, now chord
+	start := 0
 	for i, k := range line {
-		b := &r.tones[k]
-		a := &r.tones[line[chord]]
-		if a.Onset.Less(b.Onset) {
-			if length := end.Sub(a.Onset); end.Less(b.Onset) || !length.Less(longNote) && b.Length.Less(length) {
-				all = append(all, line[start:i])
-				start = i
-			}
-			chord = i
+		t := &r.tones[k]
+		if t.First().Grace {
+			continue
 		}
-		end = score.Max(end, b.End())
-		if chord == i {
-			end = b.End()
+		if now.any && t.Onset == now.onset {
+			now.end = score.Max(now.end, t.End())
+			continue
 		}
+		if before.any && now.any && before.breaks(&now) {
+			all = append(all, line[start:now.first])
+			start = now.first
+		}
+		first := i
+		for first > start && r.tones[line[first-1]].First().Grace {
+			first--
+		}
+		before, now = now, chord{true, first, t.Onset, t.End()}
+	}
+	if before.any && before.breaks(&now) {
+		all = append(all, line[start:now.first])
+		start = now.first
 	}
 	return append(all, line[start:])
+}
+
+// chord is what a line strikes at once.
+type chord struct {
+	any        bool
+	first      int // of the line, with the grace notes that lead to it
+	onset, end score.Time
+}
+
+// breaks tells whether a line breathes between a chord and the next.
+func (c *chord) breaks(next *chord) bool {
+	length := c.end.Sub(c.onset)
+	return c.end.Less(next.onset) || !length.Less(longNote) && next.end.Sub(next.onset).Less(length)
 }
 
 // What it costs to part a phrase that no octave holds; the project's own

@@ -232,6 +232,16 @@ func TestBreathe(t *testing.T) {
 	if got := fmt.Sprint(phrases); got != "[[0 1] [2 3]]" {
 		t.Errorf("%s", got)
 	}
+	// A grace note goes with what follows and ends nothing; what follows may be a
+	// chord whose lower note is shorter.
+	grace, low, again := quarter(2, 62), quarter(2, 60), half
+	grace.Grace, grace.Length = true, score.Time{}
+	again.Onset = score.Quarters(2)
+	s = manual(&score.Measure{Number: "1", Length: score.Quarters(4), Notes: []score.Note{half, grace, low, again}})
+	r = newRefit(s, tower(t, "23"))
+	if got := fmt.Sprint(r.phrasesOn(check.Keyboards(s)[0])); got != "[[0 1 2 3]]" {
+		t.Errorf("%s", got)
+	}
 }
 
 // TestGoesOutOfTheWay: what the melody would come to lie over moves too.

@@ -12,8 +12,8 @@ import (
 // What is weighed where a unit can go to several octaves; the project's own
 // figures, in pairs of notes that are the wrong way round or a rough third.
 const (
-	unplayable = 10 // a stroke
-	ofMelody   = 3  // a pair with a note of the melody
+	unplayableCost = 10 // a stroke
+	ofMelody       = 3  // a pair with a note of the melody
 )
 
 const (
@@ -42,12 +42,13 @@ func (r *refit) settle() error {
 	}
 	for range rounds {
 		better := false
-		seen := map[*unit]bool{}
-		for _, tone := range h.troubled() {
-			if u := r.units[tone]; !seen[u] {
-				seen[u] = true
-				better = h.settle(u) || better
-			}
+		h.seen = map[*unit]bool{}
+		unplayable, wrong := h.troubled()
+		for _, tone := range unplayable {
+			better = h.settle(r.units[tone], true) || better
+		}
+		for _, tone := range wrong {
+			better = h.settle(r.units[tone], false) || better
 		}
 		if !better {
 			break
@@ -84,25 +85,25 @@ type hands struct {
 	toneOf   []int            // of each stroke
 	strokeOf map[int]int      // of each tone
 	pairs    [][]int          // of each tone
+	seen     map[*unit]bool   // in this round
 }
 
 // troubled are the tones whose moving could mend something: what cannot be
 // played of those that moved, and all that are the wrong way round.
-func (h *hands) troubled() []int {
-	var tones []int
+func (h *hands) troubled() (unplayable, wrong []int) {
 	for _, p := range h.player.Assign(h.all).Problems {
 		for _, k := range p.Strokes {
 			if i := h.toneOf[k]; p.Reason.Impossible() && h.units[i].octaves != 0 {
-				tones = append(tones, i)
+				unplayable = append(unplayable, i)
 			}
 		}
 	}
 	for i := range h.pairs {
 		if len(h.turned(i)) > 0 || h.thirds(i) > 0 {
-			tones = append(tones, i)
+			wrong = append(wrong, i)
 		}
 	}
-	return tones
+	return unplayable, wrong
 }
 
 // turned are the other tones of the pairs that were one way round and now are
@@ -132,22 +133,38 @@ func (h *hands) thirds(tone int) int {
 func sameWay(was, is int) bool { return was > 0 && is > 0 || was < 0 && is < 0 }
 
 // settle moves u to the octave that costs least, the nearest of several, and
-// tells whether anything of it is then in another one. Of an accompaniment that
-// is still wrong parts can move.
-func (h *hands) settle(u *unit) bool {
-	was, best, least := u.octaves, u.octaves, h.wrong(u)+unplayable*h.trouble(u)
+// tells whether anything of it is then in another one. unplayable says that
+// something of it cannot be played. Of an accompaniment that is still wrong parts
+// can move.
+func (h *hands) settle(u *unit, unplayable bool) bool {
+	if h.seen[u] {
+		return false
+	}
+	h.seen[u] = true
+	was, now := u.octaves, h.wrong(u)
+	var better []int // octaves
 	for octaves := range h.octavesNear(u) {
-		if h.put(u, octaves); h.wrong(u) < least {
-			if cost := h.wrong(u) + unplayable*h.trouble(u); cost < least {
-				best, least = octaves, cost
-			}
+		if h.put(u, octaves); octaves != was && (unplayable || h.wrong(u) < now) {
+			better = append(better, octaves)
 		}
 	}
-	h.put(u, best)
+	h.put(u, was)
+	best := was
+	if len(better) > 0 { // what limbs can do takes long to find out
+		least := now + unplayableCost*h.trouble(u)
+		for _, octaves := range better {
+			if h.put(u, octaves); h.wrong(u) < least {
+				if cost := h.wrong(u) + unplayableCost*h.trouble(u); cost < least {
+					best, least = octaves, cost
+				}
+			}
+		}
+		h.put(u, best)
+	}
 	moved := best != was
 	if h.wrong(u) > 0 {
 		for _, part := range h.parts(u) {
-			moved = h.settle(part) || moved
+			moved = h.settle(part, false) || moved
 		}
 	}
 	return moved
