@@ -106,6 +106,9 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 		}
 		why := "cannot be played: " + problem.Reason.String()
 		if spare == nil {
+			spare = a.graceNear(notes, problem.Strokes[len(problem.Strokes)-1])
+		}
+		if spare == nil {
 			spare, why = a.freeHand(notes, problem.Strokes[len(problem.Strokes)-1], last), "its hand is needed for the melody"
 		}
 		if spare != nil && spare.grace() {
@@ -117,6 +120,19 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 		}
 	}
 	return any
+}
+
+// graceNear is a grace note shortly before a note, which has the limb that the
+// note or the one before it would have been for; nil where there is none.
+func (a *arrangement) graceNear(notes []*note, i int) *note {
+	n := notes[i]
+	time := ease[a.options.Difficulty].time * playing.Slow
+	for k := i - 1; k >= 0 && n.at-notes[k].at < time; k-- {
+		if o := notes[k]; o.grace() && o.leftOut == "" && (o.seat == feet) == (n.seat == feet) {
+			return o
+		}
+	}
+	return nil
 }
 
 // freeHand is a note of the accompaniment that keeps the hands from a note of
