@@ -33,7 +33,7 @@ func (r *Report) WriteText(w io.Writer) error {
 	fmt.Fprintf(&b, "notes: %d %s: %d kept where they were, %d moved, %d merged, %d dropped\n",
 		r.Notes.Source, source, r.Notes.Kept, r.Notes.Moved, r.Notes.Merged, r.Notes.Dropped)
 	for _, runs := range foldTimes(r.runs()) {
-		fmt.Fprintf(&b, "  %-15s %s\n", names(runs), runs[0].text())
+		fmt.Fprintf(&b, "  %-14s  %s\n", names(runs), runs[0].text())
 	}
 	if signs := r.signs(); len(signs) > 0 {
 		b.WriteString("signs left out:\n")

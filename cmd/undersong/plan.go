@@ -31,7 +31,7 @@ func planCommand() *cli.Command {
 			towerFlag("to plan for"),
 			melodyFlag(),
 			&cli.StringFlag{Name: "o", Value: "-", Usage: "write the plan to `FILE`; - for standard output"},
-			&cli.BoolFlag{Name: "json", Usage: "print the plan as JSON on standard output instead"},
+			&cli.BoolFlag{Name: "json", Usage: "write the plan as JSON, for other programs"},
 			forceFlag(),
 		}, limitFlags()...),
 		Action: writePlan,
@@ -49,13 +49,14 @@ func writePlan(c *cli.Context) error {
 		return err
 	}
 	p := plan.Auto(s)
-	switch {
-	case c.Bool("json"):
-		return printJSON(c.App.Writer, p)
-	case out == "-":
-		return p.Write(c.App.Writer, s)
+	write := func(w io.Writer) error { return p.Write(w, s) }
+	if c.Bool("json") {
+		write = func(w io.Writer) error { return printJSON(w, p) }
 	}
-	return writeAll([]outFile{{out, func(w io.Writer) error { return p.Write(w, s) }}}, c.Bool("force"))
+	if out == "-" {
+		return write(c.App.Writer)
+	}
+	return writeAll([]outFile{{out, write}}, c.Bool("force"))
 }
 
 // whereFlag is a short form of a plan.

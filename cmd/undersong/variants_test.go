@@ -50,3 +50,31 @@ func TestFitCommand(t *testing.T) {
 		t.Errorf("no such tower: exit %d", code)
 	}
 }
+
+// TestPlanCommand: a plan is what voice does without one when it follows the study,
+// and goes where -o says, as YAML or as JSON.
+func TestPlanCommand(t *testing.T) {
+	dir := t.TempDir()
+	file := func(name string) string { return filepath.Join(dir, name) }
+	for _, args := range [][]string{
+		{"plan", lamp, "-o", file("lamp.yaml")}, {"plan", lamp, "-o", file("lamp.json"), "--json"},
+		{"voice", lamp, "--plan", file("lamp.yaml"), "-o", file("planned.musicxml")}, {"voice", lamp, "--voicing", "auto", "-o", file("auto.musicxml")},
+	} {
+		if code, _, errs := undersong(t, "", args...); code != 0 {
+			t.Fatalf("%v: exit %d: %s", args, code, errs)
+		}
+	}
+	read := func(name string) string {
+		text, err := os.ReadFile(file(name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	if read("planned.musicxml") != read("auto.musicxml") {
+		t.Error("the plan is not what --voicing auto does")
+	}
+	if text := read("lamp.json"); !strings.HasPrefix(text, "{") || !strings.Contains(text, `"where"`) {
+		t.Error(text)
+	}
+}
