@@ -34,8 +34,8 @@ func TestAbsorption(t *testing.T) {
 }
 
 // TestAbsorptionOctaves holds it to ISO 9613-2:1996, table 2 (read second hand
-// in four places), which has a decimal less. Its frequencies are those of
-// octave bands as they are called; up to 2 % at 8 kHz is what the names round.
+// in four places), which has a decimal less, at the exact middles of its octave
+// bands.
 func TestAbsorptionOctaves(t *testing.T) {
 	for _, row := range []struct {
 		celsius, humidity float64

@@ -41,7 +41,9 @@ type Heard struct {
 }
 
 // Heard tells what is heard, without rendering it.
-func (r *Recording) Heard() (Heard, error) {
+func (r *Recording) Heard() (Heard, error) { return r.heard(context.Background()) }
+
+func (r *Recording) heard(ctx context.Context) (Heard, error) {
 	if err := r.Check(); err != nil {
 		return Heard{}, err
 	}
@@ -57,8 +59,9 @@ func (r *Recording) Heard() (Heard, error) {
 			h.Unheard[s.Key]++
 		}
 	}
-	h.Seconds = float64(r.blocks(h.Loudest)) * blockSize / Rate
-	return h, nil
+	n, err := r.blocks(ctx, h.Loudest)
+	h.Seconds = float64(n) * blockSize / Rate
+	return h, err
 }
 
 // Check tells why there can be no recording, nil if there can.
@@ -70,6 +73,9 @@ func (r *Recording) Check() error {
 	// any bell's reach.
 	if !(r.Place.Metres >= 1 && r.Place.Metres <= 10_000) {
 		return fmt.Errorf("a distance of %v m: listen from 1 to 10000 m away", r.Place.Metres)
+	}
+	if a := r.Place.Air; !(a.Celsius >= -20 && a.Celsius <= 50 && a.Humidity >= 10 && a.Humidity <= 100 && a.Pressure > 0) {
+		return fmt.Errorf("air of %v °C, %v %% and %v kPa: the formula is for -20 to 50 °C and 10 to 100 %%", a.Celsius, a.Humidity, a.Pressure)
 	}
 	for i, s := range r.Strokes {
 		if i > 0 && s.Seconds < r.Strokes[i-1].Seconds || s.Seconds < 0 {
@@ -144,10 +150,13 @@ func (w *walker) block() []piece {
 }
 
 // blocks is how many blocks the piece has.
-func (r *Recording) blocks(loudest float64) int {
+func (r *Recording) blocks(ctx context.Context, loudest float64) (int, error) {
 	w := r.walk(loudest)
 	quiet := math.Pow(10, (loudest+pieceEnds)/10)
 	for n := 1; ; n++ {
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
 		w.block()
 		power := 0.0
 		for key, b := range w.bells {
@@ -156,7 +165,7 @@ func (r *Recording) blocks(loudest float64) int {
 			}
 		}
 		if w.next == len(r.Strokes) && power < quiet {
-			return n
+			return n, nil
 		}
 	}
 }

@@ -32,7 +32,7 @@ const peak = -1.0
 // progress, unless nil, is called now and then with the part that is done, 0
 // to 1. Errors are those of [Recording.Heard], of w, and of ctx.
 func (r *Recording) WriteWAV(ctx context.Context, w io.Writer, progress func(done float64)) (Made, error) {
-	h, err := r.Heard()
+	h, err := r.heard(ctx)
 	if err != nil {
 		return Made{}, err
 	}

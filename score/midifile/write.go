@@ -130,16 +130,15 @@ func channel(i int) uint8 {
 	return uint8(i)
 }
 
-// event is a message at a tick. At one tick what ends comes first.
+// event is a message at a tick.
 type event struct {
 	tick int64
-	ends bool
 	msg  []byte
 }
 
 type track []event
 
-func (t *track) add(tick int64, msg []byte) { *t = append(*t, event{tick: tick, msg: msg}) }
+func (t *track) add(tick int64, msg []byte) { *t = append(*t, event{tick, msg}) }
 
 func (t track) end() int64 {
 	var end int64
@@ -149,11 +148,10 @@ func (t track) end() int64 {
 	return end
 }
 
-// finished is the track as the library has it, ending at tick end.
+// finished is the track as the library has it, ending at tick end. At one tick the
+// order in which events were added stays, a note's end before its next stroke.
 func (t track) finished(end int64) smf.Track {
-	slices.SortStableFunc(t, func(a, b event) int {
-		return cmp.Or(cmp.Compare(a.tick, b.tick), order(b.ends)-order(a.ends))
-	})
+	slices.SortStableFunc(t, func(a, b event) int { return cmp.Compare(a.tick, b.tick) })
 	var out smf.Track
 	var at int64
 	for _, e := range t {
@@ -162,13 +160,6 @@ func (t track) finished(end int64) smf.Track {
 	}
 	out.Close(uint32(end - at))
 	return out
-}
-
-func order(ends bool) int {
-	if ends {
-		return 1
-	}
-	return 0
 }
 
 // conductor is the track of what holds for all staves.
@@ -264,7 +255,7 @@ func staff(p *score.Performed, notes []Note, s Track, program int, channel uint8
 		}
 		t.add(on, midi.NoteOn(channel, n.Key, n.Velocity))
 		offs[n.Key] = len(t)
-		t = append(t, event{max(off, on+1), true, midi.NoteOff(channel, n.Key)})
+		t.add(max(off, on+1), midi.NoteOff(channel, n.Key))
 	}
 	return t
 }

@@ -149,6 +149,66 @@ func TestWriteBytes(t *testing.T) {
 	}
 }
 
+// TestTwoStavesAndMore: what holds for all staves is in the first track once, what is
+// a staff's in its own; the tenth channel stays free.
+func TestTwoStavesAndMore(t *testing.T) {
+	signature := score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{3}, Unit: 4}}}
+	mark := []score.Direction{{Signs: []score.Sign{{Name: "rehearsal", Text: "A"}}}}
+	s := &score.Score{}
+	for i := range 17 {
+		m := &score.Measure{Length: score.Quarters(3), Directions: mark}
+		m.Times = []score.TimeChange{{Staff: 1, Time: signature}, {Staff: 2, Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{4}, Unit: 4}}}}}
+		m.Keys = []score.KeyChange{{Staff: 1, Key: score.KeySignature{Fifths: 1}}, {Staff: 2, Key: score.KeySignature{Fifths: 2}}}
+		for staff := 1; staff <= 2; staff++ {
+			m.Notes = append(m.Notes, score.Note{Staff: staff, Voice: staff, Length: score.Quarters(3), Pitch: score.Spell(48 + i)})
+		}
+		s.Parts = append(s.Parts, &score.Part{Name: "P", Staves: 2, Measures: []*score.Measure{m}})
+	}
+	_, file, _ := written(t, s)
+	_, _, tracks := events(t, file)
+	first := strings.Join(tracks[0], ",")
+	if strings.Count(first, "ff58") != 1 || !strings.Contains(first, "ff58 03021808") || strings.Count(first, "ff06") != 1 {
+		t.Errorf("%s", first)
+	}
+	for i, track := range tracks[1:] {
+		channel := i % 15
+		if channel >= 9 { // the tenth, counted from 0, is for drums: General MIDI level 1
+			channel++
+		}
+		text := strings.Join(track, ",")
+		if !strings.Contains(text, fmt.Sprintf("0: c%x 0e", channel)) {
+			t.Errorf("track %d is not on channel %d: %s", i+1, channel, text)
+		}
+		if want := fmt.Sprintf("ff59 %02x00", 1+i%2); strings.Count(text, "ff59") != 1 || !strings.Contains(text, want) {
+			t.Errorf("track %d: %s, want %s", i+1, text, want)
+		}
+	}
+}
+
+// TestRoundedTicks: a moment between two ticks goes to the nearest; two strokes of
+// one key that come to one tick have two ends.
+func TestRoundedTicks(t *testing.T) {
+	m := &score.Measure{Length: score.Quarter}
+	for _, onset := range []score.Time{{}, score.Frac(1, 131072), score.Frac(5, 8*20160)} {
+		m.Notes = append(m.Notes, score.Note{Staff: 1, Voice: 1, Onset: onset, Length: score.Frac(1, 2), Pitch: score.Spell(60)})
+	}
+	for i := range m.Notes {
+		m.Notes[i].Voice = i + 1
+	}
+	_, file, info := written(t, &score.Score{Parts: []*score.Part{{Staves: 1, Measures: []*score.Measure{m}}}})
+	_, _, tracks := events(t, file)
+	var got []string
+	for _, e := range tracks[1] {
+		if strings.Contains(e, ": 90 ") || strings.Contains(e, ": 80 ") {
+			got = append(got, e)
+		}
+	}
+	want := []string{"0: 90 4850", "0: 80 4800", "0: 90 4850", "1: 80 4800", "1: 90 4850", "10081: 80 4800"}
+	if diff := cmp.Diff(want, got); diff != "" || info.Rounded != 2 {
+		t.Errorf("%d rounded, %s", info.Rounded, diff)
+	}
+}
+
 // TestWriteStrikes: every stroke of the scores of the round trip and of the
 // orders of performance is in the file at its time, and nothing else is. With
 // UNDERSONG_KEEP=DIR the files are left there for an independent reader, with

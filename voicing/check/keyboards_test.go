@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/voicing/playing"
 )
 
 // TestKeyboards: treble clef is the manual and bass clef the pedals (Gouwens,
@@ -51,6 +52,50 @@ func TestKeyboards(t *testing.T) {
 		}
 		if got != tt.want {
 			t.Errorf("%s: %s, want %s", tt.name, got, tt.want)
+		}
+	}
+}
+
+// TestWrittenFor: which hand a note is written for, by the stems of its voice, or
+// by the other voice's where it has whole notes only; a line alone in its measure
+// is for both.
+func TestWrittenFor(t *testing.T) {
+	note := func(voice int, stem score.Stem) score.Note {
+		return score.Note{Staff: 1, Voice: voice, Stem: stem}
+	}
+	both := []score.Note{note(1, score.StemUp), note(2, score.StemDown)}
+	bare := []score.Note{note(1, score.StemUp), note(2, score.StemAuto)}
+	for _, tt := range []struct {
+		name     string
+		measures [][]score.Note
+		want     string // of the notes of the last measure: r, l or - of neither
+	}{
+		{"a voice for each hand", [][]score.Note{both}, "rl"},
+		{"no stem in one of them", [][]score.Note{both, {note(1, score.StemAuto), note(2, score.StemAuto)}}, "rl"},
+		{"whole notes", [][]score.Note{bare}, "rl"},
+		{"whole notes over stems down", [][]score.Note{{note(1, score.StemAuto), note(2, score.StemDown)}}, "rl"},
+		{"two voices of whole notes", [][]score.Note{append(bare[:2:2], note(3, score.StemAuto))}, "---"},
+		{"alone in its measure", [][]score.Note{both, {note(1, score.StemUp), note(1, score.StemUp)}}, "--"},
+		{"beside a rest", [][]score.Note{both, {note(1, score.StemUp), {Kind: score.Rest, Staff: 1, Voice: 2}}}, "-"},
+		{"both ways in a voice", [][]score.Note{both, {note(1, score.StemDown), note(2, score.StemDown)}}, "--"},
+	} {
+		p := &score.Part{Staves: 1}
+		for _, notes := range tt.measures {
+			p.Measures = append(p.Measures, &score.Measure{Notes: notes})
+		}
+		written := stemHands(&score.Score{Parts: []*score.Part{p}})
+		got := ""
+		last := len(p.Measures) - 1
+		for i := range p.Measures[last].Notes {
+			n := &p.Measures[last].Notes[i]
+			if n.Kind != score.Pitched {
+				continue
+			}
+			tone := score.Tone{Pieces: []score.Piece{{Measure: last, Note: n}}}
+			got += map[playing.Limb]string{playing.RightHand: "r", playing.LeftHand: "l", playing.Nobody: "-"}[written.wants(&struck{tone: &tone, measure: last})]
+		}
+		if got != tt.want {
+			t.Errorf("%s: %s, not %s", tt.name, got, tt.want)
 		}
 	}
 }

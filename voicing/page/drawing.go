@@ -143,6 +143,13 @@ func (s *scribe) style(d *xml.Decoder, e xml.StartElement) error {
 	return nil
 }
 
+// harmless tells whether an attribute names nothing elsewhere, in any spelling.
+func harmless(text string) bool {
+	return plain.MatchString(text) && !strings.Contains(strings.ToLower(text), "url")
+}
+
+var plain = regexp.MustCompile(`^[-+.,#%()\w\s]*$`)
+
 // shown are the attributes of an element that stay, as markup.
 func shown(e xml.StartElement) string {
 	var b strings.Builder
@@ -150,7 +157,7 @@ func shown(e xml.StartElement) string {
 		text := a.Value
 		if a.Name.Local == "class" {
 			text = strings.Join(slices.DeleteFunc(strings.Fields(text), func(c string) bool { return !slices.Contains(classes, c) }), " ")
-		} else if !slices.Contains(looks, a.Name.Local) || strings.Contains(text, "url(") {
+		} else if !slices.Contains(looks, a.Name.Local) || !harmless(text) {
 			continue
 		}
 		if text != "" {

@@ -11,7 +11,7 @@ const drawing = `<svg viewBox="0 0 10 10" id="one" onload="alert(1)"><desc>made 
 <defs><g id="E0A4-one"><path d="M0 0"/></g></defs>
 <style>#one g.tempo { font-weight: bold; } @font-face { font-family: 'Signs'; src: url(data:application/font-woff2;charset=utf-8;base64,AAAA) format('woff2'); }</style>
 <g class="measure" id="x1"><g id="melody-1" class="note melody"><use href="#E0A4-one" transform="scale(2)" style="fill:red"/></g></g>
-<g class="tempo"><text x="1" fill="url(elsewhere)">fast &lt;script&gt; &amp; loud</text></g></svg>`
+<g class="tempo"><text x="1" fill="url(elsewhere)" stroke="URL(http://x)" stroke-width="u\72l(x)">fast &lt;script&gt; &amp; loud</text></g></svg>`
 
 const copied = `<svg viewBox="0 0 10 10">` +
 	`<defs><g id="glyph-E0A4"><path d="M0 0"/></g></defs>` +

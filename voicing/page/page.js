@@ -8,7 +8,7 @@
   const end = data.begins[data.begins.length - 1];
   const ahead = 0.4; // seconds that are handed to the audio clock before they sound
   const longest = 12; // seconds of a bell that are kept
-  const full = 0.35; // of full scale, for the loudest stroke at full volume
+  const full = 0.35; // of full scale, for the loudest stroke at half volume; the guard takes what is beyond full scale
 
   // bell makes the sound of a stroke at mf.
   function bell(partials, rate) {
@@ -34,8 +34,6 @@
   }
 
   const rateOf = partials => Math.max(...partials.map(p => p[0])) < 9000 ? 24000 : 48000;
-
-  if (typeof module !== "undefined") { module.exports = { bell, rateOf }; return; }
 
   let audio = null, volume = null, sounds = {};
   let timer = 0, base = 0, next = 0, playing = false, at = 0; // ms
@@ -84,13 +82,19 @@
     timer = setInterval(tick, 60);
   }
 
-  function stop() {
-    if (!playing) return;
+  // finish ends the piece; what rings goes on ringing, for bells have no dampers.
+  function finish() {
     clearInterval(timer);
     at = now();
     playing = false;
     play.textContent = "Play";
+  }
+
+  function stop() {
+    if (playing) finish();
+    if (!out) return;
     const old = out;
+    out = null;
     old.gain.setTargetAtTime(0, audio.currentTime, 0.05);
     setTimeout(() => old.disconnect(), 400);
   }
@@ -111,7 +115,7 @@
     for (let i = next; i < data.times.length; i++) {
       if (!sounds[data.keys[i]]) { sound(data.keys[i]); break; }
     }
-    if (now() >= end) { stop(); at = 0; }
+    if (now() >= end) { finish(); at = 0; }
     show();
   }
 
