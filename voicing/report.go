@@ -74,6 +74,9 @@ type SectionReport struct {
 	FirstMeasure string  `json:"firstMeasure"`
 	LastMeasure  string  `json:"lastMeasure"`
 	Voicing      Voicing `json:"voicing"`
+	// First and Last are the same measures, by index.
+	First int `json:"-"`
+	Last  int `json:"-"`
 }
 
 // Change is one thing that the result has otherwise than the source.
@@ -88,8 +91,8 @@ type Change struct {
 	LeftOut string `json:"leftOut,omitempty"` // why it is not in the result
 	Length  string `json:"length,omitempty"`  // the new written length in quarter notes
 
-	measure int // index of the measure
-	of      *note
+	Index int `json:"-"` // of the measure
+	of    *note
 }
 
 // Finding is something that this tower cannot do, or that a person should
@@ -98,6 +101,9 @@ type Finding struct {
 	Pass string `json:"pass"`
 	score.Place
 	Text string `json:"text"`
+	// Nth is which measure of the score that is voiced it is about, counted from 1;
+	// 0 of the whole.
+	Nth int `json:"-"`
 }
 
 // place is where in the source something is.
@@ -113,7 +119,7 @@ func (a *arrangement) place(part int, onset score.Time) score.Place {
 
 func (a *arrangement) record(n *note, c Change) {
 	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.role.String(), n.First().Pitch.String()
-	c.measure, c.of = a.measureAt(n.Onset), n
+	c.Index, c.of = a.measureAt(n.Onset), n
 	a.report.Changes = append(a.report.Changes, c)
 }
 
@@ -136,13 +142,13 @@ func (a *arrangement) relengthened(n *note) {
 func (a *arrangement) leaveOutSign(s score.Source, part int, onset score.Time, name, why string) {
 	a.leftOut[s] = true
 	a.report.Changes = append(a.report.Changes, Change{
-		Pass: a.pass, Place: a.place(part, onset), What: name, LeftOut: why,
+		Pass: a.pass, Place: a.place(part, onset), What: name, LeftOut: why, Index: a.measureAt(onset),
 	})
 }
 
 func (a *arrangement) finding(n *note, format string, args ...any) {
 	a.report.Findings = append(a.report.Findings, Finding{
-		Pass: a.pass, Place: a.place(n.Part, n.Onset), Text: fmt.Sprintf(format, args...),
+		Pass: a.pass, Place: a.place(n.Part, n.Onset), Nth: a.measureAt(n.Onset) + 1, Text: fmt.Sprintf(format, args...),
 	})
 }
 

@@ -99,7 +99,7 @@ func (a *arrangement) tellIdle() {
 			continue
 		}
 		first := a.firstMeasure(s.From)
-		a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
+		a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Nth: first + 1, Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
 			"from here to measure %s %s", a.measureNumber(a.firstMeasure(s.To)-1), idle)})
 	}
 }
@@ -110,7 +110,7 @@ func (a *arrangement) tellSections() {
 	for _, s := range a.options.Sections {
 		if s.Voicing == AsWritten {
 			first := a.firstMeasure(s.From)
-			a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
+			a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Nth: first + 1, Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
 				"from here to measure %s all is left as written: undersong check tells what this tower can do of it", a.measureNumber(a.firstMeasure(s.To)-1))})
 		}
 	}

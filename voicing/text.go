@@ -180,11 +180,11 @@ func (r *Report) byMeasure() []measureChanges {
 		if c.Note == "" {
 			continue
 		}
-		i, known := index[c.measure]
+		i, known := index[c.Index]
 		if !known {
 			i = len(all)
-			index[c.measure] = i
-			all = append(all, measureChanges{index: c.measure, number: c.Measure})
+			index[c.Index] = i
+			all = append(all, measureChanges{index: c.Index, number: c.Measure})
 		}
 		all[i].changes = append(all[i].changes, c)
 	}

@@ -186,7 +186,8 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Sections = []SectionReport{}
 	for _, s := range a.options.Sections {
-		r.Sections = append(r.Sections, SectionReport{a.measureNumber(a.firstMeasure(s.From)), a.measureNumber(a.firstMeasure(s.To) - 1), s.Voicing})
+		first, last := a.firstMeasure(s.From), a.firstMeasure(s.To)-1
+		r.Sections = append(r.Sections, SectionReport{a.measureNumber(first), a.measureNumber(last), s.Voicing, first, last})
 	}
 	for _, n := range a.notes {
 		if made := a.isMade(n); made && n.way == nil {

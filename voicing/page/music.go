@@ -83,9 +83,13 @@ func source(a *study.Analysis, leftOut func(*score.Tone) bool) *music {
 // result is the music of a carillon score, by its keys.
 func (v *Voice) result() *music {
 	m := newMusic(v.Result)
-	pedals := map[[2]any]bool{}
+	type staff struct {
+		part  string
+		staff int
+	}
+	pedals := map[staff]bool{}
 	for _, k := range v.Check.Keyboards {
-		pedals[[2]any{k.Part, k.Staff}] = k.Pedals
+		pedals[staff{k.Part, k.Staff}] = k.Pedals
 	}
 	tones := v.Result.Tones()
 	for i := range tones {
@@ -96,7 +100,7 @@ func (v *Voice) result() *music {
 		}
 		k := markOf(t)
 		k.key, k.name, k.tune = n.Pitch.MIDI(), n.Pitch.String(), v.Report.Tune(t)
-		k.foot = pedals[[2]any{v.Result.Parts[t.Part].ID, n.Staff}]
+		k.foot = pedals[staff{v.Result.Parts[t.Part].ID, n.Staff}]
 		keys := v.Tower.Manual
 		if k.foot {
 			keys = v.Tower.Pedals

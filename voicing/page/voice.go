@@ -91,7 +91,7 @@ func (v *Voice) draw(body *voiceBody, before, after *music) {
 	column := after.column()
 	for i := range body.Sections {
 		s, bounds := &body.Sections[i], v.Analysis.Sections[i]
-		s.Voiced = v.voicedAt(after, bounds.First)
+		s.Voiced = v.voicedAt(bounds.First)
 		s.Cells = cells(bounds.First, bounds.Last, column,
 			view{before, "before", "before", body.Rulers[0], nil}, view{after, "after", "after", body.Rulers[1], places})
 		for k := range s.Cells {
@@ -106,10 +106,9 @@ func (v *Voice) draw(body *voiceBody, before, after *music) {
 }
 
 // voicedAt is the voicing of a measure.
-func (v *Voice) voicedAt(m *music, measure int) string {
+func (v *Voice) voicedAt(measure int) string {
 	for _, s := range v.Report.Sections {
-		first := m.index(s.FirstMeasure, 0)
-		if first <= measure && measure <= m.index(s.LastMeasure, first) {
+		if s.First <= measure && measure <= s.Last {
 			return string(s.Voicing)
 		}
 	}
@@ -175,7 +174,7 @@ func (v *Voice) notes() string {
 func (v *Voice) found(m *music) []found {
 	var all []found
 	for _, f := range v.Report.Findings {
-		all = append(all, newFound(m, m.index(f.Measure, 0), f.Place, "arranging", f.Text))
+		all = append(all, newFound(m, f.Nth-1, f.Place, "arranging", f.Text))
 	}
 	for _, f := range v.Check.Findings {
 		all = append(all, newFound(m, f.Index(), f.Place, string(f.Category), f.Text))
@@ -216,8 +215,8 @@ func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 			gathered[k] = l
 		}
 		l.Count++
-		if at := m.index(c.Measure, 0); !slices.Contains(l.measures, at) {
-			l.measures = append(l.measures, at)
+		if !slices.Contains(l.measures, c.Index) {
+			l.measures = append(l.measures, c.Index)
 		}
 	}
 	keys := slices.SortedFunc(maps.Keys(gathered), func(x, y kind) int {
