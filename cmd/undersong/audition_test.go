@@ -4,10 +4,16 @@ import (
 	"bytes"
 	"encoding/binary"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gitlab.com/gomidi/midi/v2/smf"
+
+	"undersong/score"
+	"undersong/score/musicxml"
 )
 
 // inFolderShort is inFolder with a piece of a few seconds besides, short.musicxml.
@@ -74,6 +80,61 @@ func TestAuditionReport(t *testing.T) {
 	// 46 dB for the distance alone.
 	if lost := near.Place.Loudest - far.Place.Loudest; lost < 46 || lost > 60 || len(far.Place.Unheard) == 0 {
 		t.Errorf("a kilometre away it is %.1f dB fainter; not heard: %v", lost, far.Place.Unheard)
+	}
+}
+
+// TestAuditionSolo: alone, the melody is what voice has marked as such, on its keys an
+// octave higher in sound; the accompaniment is all else.
+func TestAuditionSolo(t *testing.T) {
+	inFolder(t)
+	if code, _, errors := undersong(t, "", "voice", "song.musicxml", "-o", "bells.musicxml"); code != 0 {
+		t.Fatal(errors)
+	}
+	text, err := os.ReadFile("bells.musicxml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc, err := musicxml.Read(bytes.NewReader(text), "bells", musicxml.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	played, err := doc.Score().Performed()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[bool]map[string]bool{true: {}, false: {}} // by whether it is melody: what sounds when
+	for i := range played.Strikes {
+		s := &played.Strikes[i]
+		want[s.Note.Melody][fmt.Sprint(s.Onset, " ", s.Pitch.MIDI())] = true
+	}
+	for solo, melody := range map[string]bool{"melody": true, "accompaniment": false} {
+		r := reportOf(t, "bells.musicxml -o out.mid --solo "+solo)
+		file, err := os.ReadFile("out.mid")
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := smf.ReadFrom(bytes.NewReader(file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		heard := 0
+		for _, track := range s.Tracks {
+			at := int64(0)
+			for _, e := range track {
+				at += int64(e.Delta)
+				var channel, key, velocity uint8
+				if !e.Message.GetNoteOn(&channel, &key, &velocity) {
+					continue
+				}
+				heard++
+				if onset := score.Frac(at, int64(r.MIDI.Ticks)); !want[melody][fmt.Sprint(onset, " ", key)] {
+					t.Errorf("%s: key %d at %s is not of it", solo, key, onset)
+				}
+			}
+		}
+		if heard < r.Strokes*9/10 || heard == 0 {
+			t.Errorf("%s: %d of %d strokes", solo, heard, r.Strokes)
+		}
 	}
 }
 

@@ -40,8 +40,8 @@ var exceptions = map[string][]string{
 
 var testOnly = []string{
 	"undersong/score/musicxml", "undersong/score/scoretest", "github.com/google/go-cmp/...", "pgregory.net/rapid",
-	// They read and measure recordings.
-	"github.com/go-audio/wav", "gonum.org/v1/gonum/dsp/fourier",
+	// They read and measure recordings, and read MIDI files.
+	"github.com/go-audio/wav", "gonum.org/v1/gonum/dsp/fourier", "gitlab.com/gomidi/midi/v2/smf",
 	// They read pages.
 	"golang.org/x/net/html",
 }

@@ -39,7 +39,7 @@ func (v *Voice) audition() (*audition, error) {
 	if len(strokes) == 0 {
 		return nil, errors.New("no note has a bell on this tower")
 	}
-	tune := v.tuneStrokes(played)
+	tune := v.tuneStrikes(played)
 	a := &audition{Bells: map[int][][3]float64{}}
 	place := sound.Place{Metres: sound.PlayersPlace, Air: sound.CoolAir}
 	loudest := math.Inf(-1)
@@ -54,7 +54,7 @@ func (v *Voice) audition() (*audition, error) {
 		a.Keys = append(a.Keys, s.Key)
 		a.Levels = append(a.Levels, int(math.Round(10*gain)))
 		melody := 0
-		if tune[moment{s.Seconds, s.Key}] {
+		if tune[strike{played.Strikes[s.Strike].Onset, s.Key}] {
 			melody = 1
 		}
 		a.Melody = append(a.Melody, melody)
@@ -75,14 +75,14 @@ func (v *Voice) audition() (*audition, error) {
 	return a, nil
 }
 
-// moment is a stroke of a bell.
-type moment struct {
-	seconds float64
-	key     int
+// strike is a moment of the performance and a key that is struck then.
+type strike struct {
+	onset score.Time
+	key   int
 }
 
-// tuneStrokes are the strokes of the melody.
-func (v *Voice) tuneStrokes(played *score.Performed) map[moment]bool {
+// tuneStrikes are those of the melody.
+func (v *Voice) tuneStrikes(played *score.Performed) map[strike]bool {
 	notes := map[*score.Note]bool{}
 	tones := v.Result.Tones()
 	for i := range tones {
@@ -90,10 +90,11 @@ func (v *Voice) tuneStrokes(played *score.Performed) map[moment]bool {
 			notes[tones[i].First()] = true
 		}
 	}
-	strokes, _ := sound.Strokes(played, v.Tower, func(s *score.Strike) bool { return notes[s.Note] })
-	tune := map[moment]bool{}
-	for _, s := range strokes {
-		tune[moment{s.Seconds, s.Key}] = true
+	tune := map[strike]bool{}
+	for i := range played.Strikes {
+		if s := &played.Strikes[i]; notes[s.Note] {
+			tune[strike{s.Onset, sound.Key(s, v.Tower)}] = true
+		}
 	}
 	return tune
 }

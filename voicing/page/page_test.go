@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"regexp"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"golang.org/x/net/html"
 
 	"undersong/instrument"
+	"undersong/instrument/sound"
 	"undersong/score"
 	"undersong/score/musicxml"
 	"undersong/score/scoretest"
@@ -265,6 +267,99 @@ func TestAuditionOfThePage(t *testing.T) {
 	}
 	if tune < v.Report.Melody.Notes {
 		t.Errorf("%d strokes are melody, of %d notes", tune, v.Report.Melody.Notes)
+	}
+	strokes, _ := sound.Strokes(played, v.Tower, nil)
+	loudest := -1000.0
+	for i, s := range strokes {
+		if want := v.Tower.Dynamics * s.Marks; math.Abs(float64(a.Levels[i])/10-want) > 0.06 || a.Keys[i] != s.Key {
+			t.Fatalf("stroke %d: key %d at %.1f dB, not %d at %.1f", i, a.Keys[i], float64(a.Levels[i])/10, s.Key, want)
+		}
+		power := 0.0
+		for _, p := range a.Bells[s.Key] {
+			power += math.Pow(10, p[2]/10)
+		}
+		loudest = max(loudest, 10*math.Log10(power)+float64(a.Levels[i])/10)
+	}
+	if math.Abs(loudest) > 0.1 {
+		t.Errorf("the loudest stroke has %.2f dB, not 0", loudest)
+	}
+}
+
+// TestMarks: what the pictures draw of a score, note by note: round heads and
+// broad tails of the melody, stems of the feet, empty heads of what is left out,
+// strokes through what has no key.
+func TestMarks(t *testing.T) {
+	v := voiced(t, scoretest.Score(t, song))
+	before := source(v.Analysis, func(tone *score.Tone) bool { return v.Report.LeftOut(tone) != "" })
+	after := v.result()
+	count := func(m *music, is func(mark) bool) (n int) {
+		for i, marks := range m.marks {
+			for _, k := range marks {
+				if k.measure == i && is(k) {
+					n++
+				}
+			}
+		}
+		return n
+	}
+	n := v.Report.Notes
+	if got := count(before, func(k mark) bool { return k.leftOut }); got != n.LeftOut {
+		t.Errorf("%d notes are left out before, of %d", got, n.LeftOut)
+	}
+	if got := count(after, func(k mark) bool { return k.tune }); got != v.Report.Melody.Notes {
+		t.Errorf("%d notes are melody after, of %d", got, v.Report.Melody.Notes)
+	}
+	feet := 0
+	for _, tone := range v.Result.Tones() {
+		if tone.First().Staff == 2 && tone.First().Plays() {
+			feet++
+		}
+	}
+	if got := count(after, func(k mark) bool { return k.foot }); got != feet || feet == 0 {
+		t.Errorf("%d notes have stems of the feet, of %d", got, feet)
+	}
+	if got := count(after, func(k mark) bool { return k.missing || k.leftOut }); got > 0 {
+		t.Errorf("%d notes have no key", got)
+	}
+	for name, want := range map[string]func(m marks) bool{
+		"tune":    func(m marks) bool { return m.TuneHeads != "" && m.TuneTails != "" && m.Heads == "" },
+		"plain":   func(m marks) bool { return m.Heads != "" && m.Tails != "" && m.TuneHeads == "" },
+		"foot":    func(m marks) bool { return m.Feet != "" },
+		"leftOut": func(m marks) bool { return m.Out != "" && m.Heads == "" },
+		"missing": func(m marks) bool { return m.Missing != "" },
+	} {
+		k := mark{to: score.Quarter, key: 60, tune: name == "tune", foot: name == "foot", leftOut: name == "leftOut", missing: name == "missing"}
+		m := &music{low: 60, high: 60, starts: []score.Time{{}, score.Quarter}, marks: [][]mark{{k}}}
+		if got := m.draw(0); !want(got) {
+			t.Errorf("%s: %+v", name, got)
+		}
+	}
+}
+
+// TestCourse: the figures along the piece are those of the check, and blur beyond
+// the limit is drawn apart.
+func TestCourse(t *testing.T) {
+	v := voiced(t, scoretest.Score(t, song))
+	a := v.Analysis
+	c := newCourse(v.Check, sections(a, a.Study(v.Tower)), a.Sections)
+	for i, f := range c.Figures {
+		m := v.Check.Measures[i]
+		if f.Number != m.Number || f.Strokes != m.Strokes || f.Blur != fmt.Sprintf("%.1f", m.Blur) {
+			t.Errorf("measure %s: %+v", m.Number, f)
+		}
+	}
+	much := 0
+	for _, m := range v.Check.Measures {
+		if m.Blur > 1 {
+			much++
+		}
+	}
+	drawn := 0
+	for _, r := range c.Rows {
+		drawn += strings.Count(r.Much, "M")
+	}
+	if drawn != much || much == 0 {
+		t.Errorf("%d measures are drawn as blurred, of %d", drawn, much)
 	}
 }
 
