@@ -258,20 +258,82 @@ func TestGoesOutOfTheWay(t *testing.T) {
 	}
 }
 
-// TestWorseIsTold: what can only be the wrong way round is.
+// TestWorseIsTold: what can only be the wrong way round is, with its place.
 func TestWorseIsTold(t *testing.T) {
-	low, high := quarter(0, 48), quarter(0, 94) // C3 and B-flat 6, which 23 bells have within one octave and a half
-	high.Voice = 2
-	third := quarter(0, 79)
-	third.Voice = 3
-	_, report := fit(t, manual(&score.Measure{Number: "1", Length: score.Quarters(1), Notes: []score.Note{low, high, third}}), tower(t, "23"))
+	m := &score.Measure{Number: "7", Length: score.Quarters(2)}
+	for i, key := range []int{48, 50, 52, 60, 72, 74, 76} { // seven notes at once, of three octaves
+		n := quarter(1, key)
+		n.Voice = i + 1
+		m.Notes = append(m.Notes, n)
+	}
+	m.Notes = append(m.Notes, quarter(0, 55))
+	s := manual(m)
+	_, report := fit(t, s, tower(t, "23"))
 	var b strings.Builder
 	if err := report.WriteText(&b); err != nil {
 		t.Fatal(err)
 	}
-	told := strings.Contains(b.String(), "no longer over or under")
-	if told != (len(report.Crossed) > 0) {
+	if len(report.Crossed) != 1 || report.Crossed[0].Beat != "2" || report.Crossed[0].Measure != "7" ||
+		!strings.Contains(b.String(), "at 1 moment a note is no longer over or under another one as it was; the first: part P1, measure 7, beat 2.") {
 		t.Errorf("%v:\n%s", report.Crossed, b.String())
+	}
+}
+
+// TestMelodyIsKept: of two notes that become one that of the melody stays, however
+// short.
+func TestMelodyIsKept(t *testing.T) {
+	tune, long := quarter(0, 86), quarter(0, 74)
+	tune.Melody, long.Length = true, score.Quarters(4)
+	r := newRefit(manual(&score.Measure{Number: "1", Length: score.Quarters(4), Notes: []score.Note{long, tune}}), tower(t, "23"))
+	for i := range r.tones {
+		r.own(&unit{tones: []int{i}, octaves: map[int]int{74: 0, 86: -1}[r.pitch(i).MIDI()]})
+	}
+	r.merge()
+	if notes := r.score().Parts[0].Measures[0].Notes; len(notes) != 1 || !notes[0].Melody {
+		t.Errorf("%+v", notes)
+	}
+}
+
+// TestRestsForWhatIsGone: a rest is where nothing is left of a chord.
+func TestRestsForWhatIsGone(t *testing.T) {
+	m := &score.Measure{Number: "1", Length: score.Quarters(2), Notes: []score.Note{quarter(0, 61), quarter(0, 60), quarter(1, 61)}}
+	lacking, err := instrument.Read(strings.NewReader("from: 23\nkeys: C3 D3 E3-C4 D4-C5\npedals: C3 D3 E3-C4 D4-G4\n"), "no C sharp")
+	if err != nil {
+		t.Fatal(err)
+	}
+	fitted, report := fit(t, manual(m), lacking)
+	notes := fitted.Parts[0].Measures[0].Notes
+	if len(notes) != 2 || notes[0].Pitch.MIDI() != 60 || notes[1].Kind != score.Rest || notes[1].Length != score.Quarter {
+		t.Errorf("%+v", notes)
+	}
+	var b strings.Builder
+	if err := report.WriteText(&b); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(b.String(), "part P1, measure 1, beat 2: C#4 has no key in any octave and is left out\n") || !strings.Contains(b.String(), "2 left out") {
+		t.Error(b.String())
+	}
+}
+
+// TestText: the accompaniment is told by measures, the melody note by note where
+// it could not stay together.
+func TestText(t *testing.T) {
+	report := &Report{index: map[string]int{"1": 0, "2": 1, "3": 2}}
+	at := func(measure string) score.Place { return score.Place{Part: "P1", Measure: measure, Beat: "1"} }
+	for _, measure := range []string{"1", "1", "2"} {
+		report.Moved = append(report.Moved, Change{Place: at(measure), Note: "C6", To: "C5", Octaves: -1})
+	}
+	report.Moved = append(report.Moved, Change{Place: at("3"), Note: "C2", To: "C3", Octaves: 1, Melody: true},
+		Change{Place: at("3"), Note: "D2", To: "D4", Octaves: 2, Melody: true, Alone: true})
+	var b strings.Builder
+	if err := report.WriteText(&b); err != nil {
+		t.Fatal(err)
+	}
+	want := "part P1, measure 3, beat 1: D2 becomes D4 without the rest of its phrase\n" +
+		"measures 1–2: accompaniment 1 octave down (3 notes)\nmeasure 3: melody 1 octave up (1 note)\n" +
+		"5 notes moved, 1 of them without the rest of the phrase, 0 became one with another note, 0 left out; 0 strokes cannot be played\n"
+	if b.String() != want {
+		t.Errorf("%s\nnot\n%s", b.String(), want)
 	}
 }
 

@@ -7,7 +7,7 @@ import (
 )
 
 // merge finds the notes that come to strike a key with another note of their
-// chord: they are one, the longer, or the one that is marked as melody.
+// chord: they are one, that which is marked as melody, else the longer.
 func (r *refit) merge() {
 	type strike struct {
 		part, staff, voice int
@@ -25,12 +25,21 @@ func (r *refit) merge() {
 		switch {
 		case !twice || r.units[other].octaves == u.octaves: // two of the source are left to it
 			kept[at] = i
-		case r.tones[other].Length.Less(t.Length) || n.Melody:
+		case r.keeps(i, other):
 			r.merged[other], kept[at] = true, i
 		default:
 			r.merged[i] = true
 		}
 	}
+}
+
+// keeps tells whether of two notes of one key the first is the one to keep.
+func (r *refit) keeps(i, other int) bool {
+	a, b := &r.tones[i], &r.tones[other]
+	if a.First().Melody != b.First().Melody {
+		return a.First().Melody
+	}
+	return b.Length.Less(a.Length)
 }
 
 // score is the source with its moved notes.
