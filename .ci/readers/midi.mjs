@@ -20,7 +20,7 @@ function notesOf(midi) {
   return midi.tracks.flatMap((t) => t.notes.map((n) => ({ seconds: n.time, key: n.midi, velocity: Math.round(n.velocity * 127) })));
 }
 
-// The first of two sorted lists that has no partner, or null.
+// Where two sorted lists differ first, or null.
 function difference(mine, theirs, same) {
   if (mine.length !== theirs.length) return `${mine.length}, read ${theirs.length}`;
   const i = mine.findIndex((m, k) => !same(m, theirs[k]));

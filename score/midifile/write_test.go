@@ -18,7 +18,7 @@ import (
 	"undersong/score/scoretest"
 )
 
-// written writes a score an octave higher, every stroke at one velocity.
+// written writes a score an octave higher.
 func written(t testing.TB, s *score.Score) (*score.Performed, []byte, midifile.Written) {
 	t.Helper()
 	p, err := s.Performed()
@@ -36,10 +36,13 @@ func written(t testing.TB, s *score.Score) (*score.Performed, []byte, midifile.W
 func notesOf(p *score.Performed) []midifile.Note {
 	var notes []midifile.Note
 	for i := range p.Strikes {
-		notes = append(notes, midifile.Note{Key: uint8(p.Strikes[i].Pitch.MIDI() + 12), Velocity: 80})
+		notes = append(notes, midifile.Note{Key: uint8(p.Strikes[i].Pitch.MIDI() + 12), Velocity: velocity(&p.Strikes[i])})
 	}
 	return notes
 }
+
+// velocity is another one for every pitch.
+func velocity(s *score.Strike) uint8 { return uint8(max(1, min(20+s.Pitch.MIDI(), 127))) }
 
 func tracksOf(s *score.Score) []midifile.Track {
 	var tracks []midifile.Track
@@ -141,7 +144,7 @@ func TestWriteBytes(t *testing.T) {
 		"0: ff03 54", "0: ff51 07a120", "0: ff58 03021808", "480: ff06 41", "5280: ff2f ",
 	}, {
 		"0: ff03 502031", "0: c0 0e", "0: b0 407f", "0: ff59 ff01",
-		"0: 90 4850", "480: 80 4800", "480: 90 4850", "960: 90 4f50", "1440: 80 4800", "1440: 80 4f00",
+		"0: 90 4850", "480: 80 4800", "480: 90 4850", "960: 90 4f57", "1440: 80 4800", "1440: 80 4f00",
 		"5280: b0 4000", "5280: ff2f ",
 	}}
 	if diff := cmp.Diff(want, tracks); diff != "" {
@@ -228,13 +231,13 @@ func TestWriteStrikes(t *testing.T) {
 			_, ticks, tracks := events(t, data)
 			want := map[string]int{}
 			for _, s := range p.Strikes {
-				want[fmt.Sprintf("%.0f %d", s.Onset.Quarters()*float64(ticks), s.Pitch.MIDI()+12)]++
+				want[fmt.Sprintf("%.0f %d %d", s.Onset.Quarters()*float64(ticks), s.Pitch.MIDI()+12, velocity(&s))]++
 			}
 			got := map[string]int{}
 			for _, e := range strings.Split(strings.Join(flat(tracks), "\n"), "\n") {
 				var tick, status, key, velocity int
 				if n, _ := fmt.Sscanf(e, "%d: %02x %02x%02x", &tick, &status, &key, &velocity); n == 4 && status>>4 == 9 {
-					got[fmt.Sprintf("%d %d", tick, key)]++
+					got[fmt.Sprintf("%d %d %d", tick, key, velocity)]++
 				}
 			}
 			if diff := cmp.Diff(want, got); diff != "" {
@@ -272,7 +275,7 @@ func keep(t *testing.T, file string, p *score.Performed, data []byte) {
 		Tempi   []tempo  `json:"tempi"`
 	}{[]strike{}, []tempo{}}
 	for _, s := range p.Strikes {
-		expected.Strikes = append(expected.Strikes, strike{p.Seconds(s.Onset), s.Pitch.MIDI() + 12, 80})
+		expected.Strikes = append(expected.Strikes, strike{p.Seconds(s.Onset), s.Pitch.MIDI() + 12, int(velocity(&s))})
 	}
 	for _, x := range p.Tempi {
 		expected.Tempi = append(expected.Tempi, tempo{x.Seconds, 60e6 / float64(x.Micros)})
