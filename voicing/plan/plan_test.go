@@ -14,6 +14,7 @@ import (
 	"undersong/score"
 	"undersong/score/scoretest"
 	"undersong/voicing"
+	"undersong/voicing/form"
 	"undersong/voicing/lead"
 	"undersong/voicing/study"
 )
@@ -212,6 +213,7 @@ func TestTimes(t *testing.T) {
 	for where, want := range map[string]string{
 		"last time of bridge": "37b–45", "time 1 of bridge": "37–42", "time 2 of bridge": "37b–45",
 		"37b-45": "37b–45", "first time of bridge": "37–42", "TIME 2 OF bridge": "37b–45", "last time of 36-46": "37b–46", "36-46, time 2 of bridge": "36–46",
+		"time 1 of 36-46": "36–42", "time 2 of 36-46": "37b–46",
 		"time 2 of 37-40": "37b–40b", "last 37-40": "37b–40b", "first 38": "38–38",
 	} {
 		p := &Plan{}
@@ -235,6 +237,91 @@ func TestTimes(t *testing.T) {
 		if told := report.Findings[0].Text; !strings.Contains(told, "the repeats are written out, 60 measures as 64, so that each time can be voiced in its own way: the second time of measure 37 is 37b") {
 			t.Errorf("%s: the report begins with %s", where, told)
 		}
+	}
+}
+
+// TestNumbersThatBeginAgain: in two movements measures of one number are both
+// meant, and that is told.
+func TestNumbersThatBeginAgain(t *testing.T) {
+	s := scoretest.Score(t, song)
+	for i, m := range s.Parts[0].Measures {
+		m.Number = fmt.Sprint(1 + i%30)
+	}
+	p := &Plan{}
+	if err := p.Add(voicing.Inverted, "5-8"); err != nil {
+		t.Fatal(err)
+	}
+	_, o, err := p.Resolve(study.Analyse(s, nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(o.Sections) != 2 || len(o.Told) != 1 || o.Told[0].Text != `measures "5-8" are there 2 times: all are meant` {
+		t.Errorf("%d sections, %v", len(o.Sections), o.Told)
+	}
+}
+
+// TestAuto: plain first, inverted in the bridge and for the last chorus, its last
+// time only where it is repeated; where the feet cannot, the left hand may; what has
+// no melody is nothing to invert.
+func TestAuto(t *testing.T) {
+	section := func(name, kind, verdict string, times int, from string) study.Section {
+		sec := study.Section{Name: name, Kind: kind, Times: times}
+		sec.From, sec.Verdict.Inverted = from, verdict
+		return sec
+	}
+	tenor := section("Chorus", "chorus", study.LeavePlain, 1, "8/1")
+	tenor.Verdict.Tenor = true
+	for _, c := range []struct {
+		name     string
+		sections []study.Section
+		last     int // chorus; -1 of none
+		want     string
+	}{
+		{"the last chorus", []study.Section{section("Verse", "verse", study.Yes, 1, "0/1"), section("Chorus", "chorus", study.Yes, 1, "4/1"), section("Chorus", "chorus", study.WithCare, 1, "8/1")}, 2, "last Chorus inverted"},
+		{"and the bridge", []study.Section{section("Verse", "verse", study.Yes, 1, "0/1"), section("Bridge", "bridge", study.Yes, 1, "4/1"), section("Chorus", "chorus", study.Yes, 1, "8/1")}, 2, "Bridge inverted, Chorus inverted"},
+		{"not a bridge that would not go", []study.Section{section("Verse", "verse", study.Yes, 1, "0/1"), section("Bridge", "bridge", study.LeavePlain, 1, "4/1"), section("Chorus", "chorus", study.Yes, 1, "8/1")}, 2, "Chorus inverted"},
+		{"its last time", []study.Section{section("Verse", "verse", study.Yes, 3, "0/1"), section("Chorus", "chorus", study.Yes, 3, "4/1")}, 1, "last time of Chorus inverted"},
+		{"the left hand", []study.Section{section("Verse", "verse", study.Yes, 1, "0/1"), tenor}, 1, "Chorus tenor"},
+		{"no chorus", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("B", "", study.Yes, 1, "4/1")}, -1, "B inverted"},
+		{"a chorus without a melody", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("Chorus", "chorus", "", 1, "4/1")}, 1, "A inverted"},
+		{"by its measures", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
+		{"nothing would go", []study.Section{section("A", "", study.LeavePlain, 1, "0/1")}, -1, ""},
+		{"no melody at all", []study.Section{section("A", "", "", 1, "0/1")}, -1, ""},
+	} {
+		s := &study.Study{Sections: c.sections}
+		for i := range s.Sections {
+			s.Sections[i].FirstMeasure, s.Sections[i].LastMeasure = fmt.Sprint(9+8*i), fmt.Sprint(16+8*i)
+		}
+		if c.last >= 0 {
+			s.LastChorus = &study.LastChorus{Section: c.last}
+		}
+		var got []string
+		for _, item := range Auto(s).Items {
+			got = append(got, fmt.Sprint(item.Where, " ", item.Voicing))
+		}
+		if text := strings.Join(got, ", "); text != c.want {
+			t.Errorf("%s: %s, not %s", c.name, text, c.want)
+		}
+	}
+}
+
+// TestGuessedChorus: where no section is a chorus, what returns most is taken for
+// one, and that is told.
+func TestGuessedChorus(t *testing.T) {
+	a := study.Analyse(scoretest.Score(t, song), nil)
+	for i := range a.Sections {
+		a.Sections[i].Kind, a.Sections[i].Name = form.Other, a.Sections[i].Letter
+	}
+	p := &Plan{}
+	if err := p.Add(voicing.Inverted, "last chorus"); err != nil {
+		t.Fatal(err)
+	}
+	_, o, err := p.Resolve(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(o.Sections) != 1 || len(o.Told) != 1 || !strings.HasPrefix(o.Told[0].Text, `"last chorus": no section is a chorus; `) {
+		t.Errorf("%d sections, %v", len(o.Sections), o.Told)
 	}
 }
 

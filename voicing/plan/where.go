@@ -133,14 +133,14 @@ func (p *places) oneOfSeveral(w where, a *study.Analysis) bool {
 		c := p.choose(w)
 		return c.pass >= 0 && p.sections[p.order[c.pass].Section].Times > 1
 	}
-	first, last, there := rangeOf(p.written, w)
-	if there && w.nth == 0 && w.time == 0 {
+	ranges := rangesOf(p.written, w)
+	if len(ranges) > 0 && w.nth == 0 && w.time == 0 {
 		return false
 	}
 	// Measures that are not there may be such as 37b, of the score written out.
 	order, err := a.Score.Performance()
 	return err == nil && slices.ContainsFunc(order, func(o score.Played) bool {
-		return o.Nth > 1 && (!there || first <= o.Measure && o.Measure <= last)
+		return o.Nth > 1 && (len(ranges) == 0 || within(ranges, o.Measure))
 	})
 }
 
@@ -205,23 +205,17 @@ func (p *places) find(w where) ([]span, error) {
 	first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
 	if w.first == "" && len(p.choose(w).sections) == 0 {
 		w.first, w.end, _ = cutRange(w.name) // X17-24
-		if len(p.findMeasures(w)) == 0 {
+		if len(rangesOf(p.written, w)) == 0 {
 			w.first = ""
 		}
 	}
 	if w.first != "" {
-		found := p.findMeasures(w)
-		n := cmp.Or(w.nth, w.time)
-		if n < 0 {
-			n = len(found)
-		}
+		found, times := p.findMeasures(w)
 		switch {
-		case len(found) == 0:
+		case times == 0:
 			return nil, fmt.Errorf("no measures %q: they go from %s to %s, the lower number first", w.text, first, last)
-		case n > len(found):
-			return nil, fmt.Errorf("no %q: these measures are played %s", w.text, timesText(len(found)))
-		case n > 0:
-			found = found[n-1 : n]
+		case len(found) == 0:
+			return nil, fmt.Errorf("no %q: these measures are played %s", w.text, timesText(times))
 		}
 		return found, nil
 	}
@@ -318,44 +312,71 @@ func (p *places) numbered(sections []int, n int) (numbered []int) {
 }
 
 // findMeasures is where the measures of w are, by their numbers as written: each
-// time that they are played, where that is written out. Such numbers as 37b are
-// those of the score written out.
-func (p *places) findMeasures(w where) []span {
+// time that they are played, which begins anew where the order goes back, or the
+// one that w means. Such numbers as 37b are those of the score written out. times
+// is how often they are played.
+func (p *places) findMeasures(w where) (found []span, times int) {
 	source := p.source
-	first, last, ok := rangeOf(p.written, w)
-	if !ok {
-		if first, last, ok = rangeOf(p.numbers, w); !ok {
-			return nil
-		}
+	ranges := rangesOf(p.written, w)
+	switch {
+	case len(ranges) > 1:
+		p.told = append(p.told, voicing.Finding{Pass: Pass, Text: fmt.Sprintf("measures %q are there %s: all are meant", w.text, timesText(len(ranges)))})
+	case len(ranges) == 0:
+		ranges = rangesOf(p.numbers, w)
 		source = make([]int, len(p.numbers))
 		for i := range source {
 			source[i] = i
 		}
 	}
-	var found []span
-	in := func(i int) bool { return i < len(source) && first <= source[i] && source[i] <= last }
-	for i := 0; i < len(source); i++ {
-		if !in(i) {
+	time := make([]int, len(source)+1) // of each measure that is named; 0 of others
+	last := -1
+	for i, measure := range source {
+		if !within(ranges, measure) {
 			continue
 		}
-		end := i + 1
-		for in(end) && source[end-1] < source[end] {
+		if last < 0 || measure <= last {
+			times++
+		}
+		time[i], last = times, measure
+	}
+	n := cmp.Or(w.nth, w.time)
+	if n < 0 {
+		n = times
+	}
+	meant := func(i int) bool { return time[i] > 0 && (n == 0 || n == time[i]) }
+	for i := 0; i < len(source); i++ {
+		end := i
+		for meant(end) {
 			end++
 		}
-		found = append(found, span{from: p.pickup(i), to: p.pickup(end)})
-		i = end - 1
+		if end > i {
+			found = append(found, span{from: p.pickup(i), to: p.pickup(end)})
+			i = end
+		}
 	}
-	return found
+	return found, times
 }
 
-// rangeOf is the first and the last measure of w, by index among numbers.
-func rangeOf(numbers []string, w where) (first, last int, ok bool) {
-	first = slices.Index(numbers, w.first)
-	if first < 0 {
-		return 0, 0, false
+// rangesOf are the first and the last measures of w, by index among numbers, which
+// may begin again.
+func rangesOf(numbers []string, w where) (ranges [][2]int) {
+	for i := 0; i < len(numbers); i++ {
+		if numbers[i] != w.first {
+			continue
+		}
+		for end := i; end < len(numbers) && (end == i || numbers[end] != w.first); end++ {
+			if numbers[end] == w.end {
+				ranges = append(ranges, [2]int{i, end})
+				i = end
+				break
+			}
+		}
 	}
-	last = slices.Index(numbers[first:], w.end)
-	return first, first + last, last >= 0
+	return ranges
+}
+
+func within(ranges [][2]int, i int) bool {
+	return slices.ContainsFunc(ranges, func(r [2]int) bool { return r[0] <= i && i <= r[1] })
 }
 
 // pickup is where a measure begins, or the phrase that leads to it if a
