@@ -109,6 +109,9 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 			spare = a.graceNear(notes, problem.Strokes[len(problem.Strokes)-1])
 		}
 		if spare == nil {
+			spare, why = a.bassNear(notes, problem.Strokes[len(problem.Strokes)-1]), "its foot is needed for the melody"
+		}
+		if spare == nil {
 			spare, why = a.freeHand(notes, problem.Strokes[len(problem.Strokes)-1], last), "its hand is needed for the melody"
 		}
 		if spare != nil && spare.grace() {
@@ -135,6 +138,28 @@ func (a *arrangement) graceNear(notes []*note, i int) *note {
 	return nil
 }
 
+// bassNear is a bass just before or after a note of the melody that the feet play,
+// nil where there is none.
+func (a *arrangement) bassNear(notes []*note, i int) *note {
+	n := notes[i]
+	time := 2 * ease[a.options.Difficulty].time * playing.Slow // a foot goes farther than a hand
+	if n.seat != feet || n.role != tune {
+		return nil
+	}
+	is := func(o *note) bool { return o.role == bass && o.leftOut == "" }
+	for k := i - 1; k >= 0 && n.at-notes[k].at < time; k-- {
+		if is(notes[k]) {
+			return notes[k]
+		}
+	}
+	for k := i + 1; k < len(notes) && notes[k].at-n.at < time; k++ {
+		if is(notes[k]) {
+			return notes[k]
+		}
+	}
+	return nil
+}
+
 // freeHand is a note of the accompaniment that keeps the hands from a note of
 // the melody, nil where none does: one of the other hand just before, with or
 // after it, or one of more than the hands can strike there while they move. Of
@@ -154,7 +179,8 @@ func (a *arrangement) freeHand(notes []*note, i int, last float64) *note {
 	for _, o := range around {
 		apart := math.Abs(n.at - o.at)
 		late := o.seat != n.seat && apart < slower*a.figures.hand[o.key()][n.key()]
-		if o.role != accompaniment || o.at == last || !late && together[o.at] <= 2*a.tower.Player.HandNotes {
+		crowded := apart < slower*playing.Slow && together[o.at] > 2*a.tower.Player.HandNotes
+		if o.role != accompaniment || o.at == last || !late && !crowded {
 			continue
 		}
 		if free == nil || cmp.Or(cmp.Compare(apart, math.Abs(n.at-free.at)), cmp.Compare(a.need(free), a.need(o))) < 0 {
@@ -164,10 +190,10 @@ func (a *arrangement) freeHand(notes []*note, i int, last float64) *note {
 	return free
 }
 
-// manualAround is what the hands strike within the time around a note in which
-// they cannot do more than move.
+// manualAround is what the hands strike within the time around a note in which one
+// could come from anywhere.
 func (a *arrangement) manualAround(notes []*note, i int) []*note {
-	time := ease[a.options.Difficulty].time * playing.Slow
+	time := 2 * ease[a.options.Difficulty].time * playing.Slow
 	from, to := i, i
 	for from > 0 && notes[i].at-notes[from-1].at < time {
 		from--

@@ -32,7 +32,7 @@ func TestDifficulty(t *testing.T) {
 			if d < 3 {
 				continue // a slow hand is told of more, but not always at the same stroke
 			}
-			for _, f := range untold(&row) {
+			for _, f := range impossible(&row) {
 				t.Errorf("%s, difficulty %d, measure %s: %s", row.Name, d, f.Measure, f.Text)
 			}
 		}
