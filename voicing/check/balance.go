@@ -100,7 +100,7 @@ func (c *checker) standsOut(s *struck, lines map[line]bool) bool {
 // power is that of the melody of a moment, and of the rest.
 func (c *checker) power(m *moment) (melody, rest float64) {
 	for _, b := range m.bells {
-		power := math.Pow(10, c.tower.Level(b.key, b.level)/10)
+		power := math.Pow(10, c.loudness(b)/10)
 		if b.melody {
 			melody += power
 		} else {

@@ -18,7 +18,7 @@ func (c *checker) blur(moments []moment) {
 		m := &moments[i]
 		var struck []ringing.Stroke
 		for _, b := range m.bells {
-			struck = append(struck, ringing.Stroke{Key: b.key, At: m.at, Gain: c.tower.Level(b.key, b.level)})
+			struck = append(struck, ringing.Stroke{Key: b.key, At: m.at, Gain: c.loudness(b)})
 		}
 		then, value, others := bells.Strike(past, struck)
 		past = then

@@ -114,7 +114,18 @@ type checker struct {
 	clock  *score.Clock
 	tones  []score.Tone
 	levels levels
+	even   map[int]float64 // by key, how loud a stroke at mf is: found once
 	report *Report
+}
+
+// loudness is that of a stroke of a bell, in dB as [instrument.Tower.Level] has it.
+func (c *checker) loudness(b bell) float64 {
+	even, ok := c.even[b.key]
+	if !ok {
+		even = c.tower.Level(b.key, 0)
+		c.even[b.key] = even
+	}
+	return even + c.tower.Dynamics*float64(b.level)
 }
 
 // Score checks a carillon score. It fails where nothing is to be struck, or the
@@ -151,7 +162,7 @@ func newChecker(s *score.Score, o Options) (*checker, []struck, error) {
 		o.Tower = tower
 	}
 	c := &checker{
-		score: s, tower: o.Tower, player: playing.For(o.Tower), starts: s.Starts(), beats: s.Beats(), clock: s.Clock(), tones: s.Tones(),
+		score: s, tower: o.Tower, player: playing.For(o.Tower), starts: s.Starts(), beats: s.Beats(), clock: s.Clock(), tones: s.Tones(), even: map[int]float64{},
 		report: &Report{Version: 1, Title: s.Title, Tower: o.Tower.Name, Keyboards: Keyboards(s), Findings: []Finding{}},
 	}
 	if end := c.clock.Seconds(c.starts[len(c.starts)-1]); math.IsInf(end, 0) || math.IsNaN(end) {
