@@ -215,13 +215,14 @@ func TestSongbookOfPlans(t *testing.T) {
 	plan := filepath.Join(plans, "1", "1.yaml")
 	writeFile(t, plan, []byte("voicing: plain\nsections:\n  - where: 1-4\n    voicing: inverted\n"))
 	writeFile(t, filepath.Join(plans, "1", "one.yaml"), nil)
-	args := []string{in, "-o", out, "--plan-dir", plans, "--voicing", "auto"}
+	// The flags hold for all, the one with a plan too.
+	args := []string{in, "-o", out, "--plan-dir", plans, "--voicing", "auto", "--difficulty", "1"}
 	if code, _, errs := songbookRun(t, args...); code != 0 || !strings.HasPrefix(errs, "1/one.yaml in "+plans+" is the plan of no score: ") {
 		t.Fatalf("exit %d: %s", code, errs)
 	}
-	want := undisturbed(t, in, "--voicing", "auto")
+	want := undisturbed(t, in, "--voicing", "auto", "--difficulty", "1")
 	one := filepath.Join("1", "1.musicxml")
-	code, planned, errs := undersong(t, "", "voice", filepath.Join(in, one), "-o", "-", "--plan", plan)
+	code, planned, errs := undersong(t, "", "voice", filepath.Join(in, one), "-o", "-", "--plan", plan, "--difficulty", "1")
 	if code != 0 || planned == want[one] {
 		t.Fatalf("exit %d: %s", code, errs)
 	}

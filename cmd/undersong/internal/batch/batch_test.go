@@ -76,6 +76,10 @@ func misbehave(how string, result int) {
 		for {
 			hoard = append(hoard, bytes.Repeat([]byte("x"), 1<<20))
 		}
+	case "gorges": // and is done
+		debug.SetGCPercent(400)
+		hoard = append(hoard[:0:0], bytes.Repeat([]byte("x"), 100<<20))
+		hoard = nil
 	case "exits":
 		os.Exit(0)
 	case "is-killed":
@@ -166,6 +170,23 @@ func TestRunHoards(t *testing.T) {
 	want := "it takes more than 256 MB of memory: --memory-limit sets another limit"
 	if len(rows) != 1 || rows[0].Error != want {
 		t.Errorf("%+v, want %q", rows, want)
+	}
+}
+
+// TestRunGorges: what a score took and gave back is not held against the next.
+func TestRunGorges(t *testing.T) {
+	out := t.TempDir()
+	var files []File
+	for i := range 8 {
+		files = append(files, File{Name: fmt.Sprintf("%d/gorges.xml", i), Rel: fmt.Sprintf("%d/gorges.xml", i)})
+	}
+	settle(files)
+	run := &Run{Store: lockedStore(t, out), Towers: []string{"23"}, Jobs: 1, Command: []string{os.Args[0], "worker", out, "slowly"}, Progress: func(songbook.Row) {}}
+	rows, _ := run.Do(context.Background(), files)
+	for _, r := range rows {
+		if r.Error != "" {
+			t.Errorf("%s: %s", r.Name, r.Error)
+		}
 	}
 }
 
