@@ -74,16 +74,9 @@ func Serve(in io.Reader, out io.Writer, limits Limits, work Work) error {
 		if err := w.serve(r, work); err != nil {
 			return err
 		}
-		if memory() > muchMemory {
-			debug.FreeOSMemory() // what a large score took is not the next one's
-		}
 	}
 	return nil
 }
-
-// muchMemory is from how many bytes on it is worth a collection to give memory
-// back between two scores.
-const muchMemory = 256 << 20
 
 type worker struct {
 	limits  Limits
@@ -136,7 +129,7 @@ func (w *worker) watch() {
 		case w.since.IsZero():
 		case w.limits.Time > 0 && time.Since(w.since) > w.limits.Time:
 			end("it takes longer than %v: --time-limit sets another limit", w.limits.Time)
-		case w.limits.Memory > 0 && memory() > uint64(w.limits.Memory):
+		case w.limits.Memory > 0 && takes(uint64(w.limits.Memory)):
 			end("it takes more than %d MB of memory: --memory-limit sets another limit", w.limits.Memory>>20)
 		}
 		w.mu.Unlock()
@@ -146,6 +139,16 @@ func (w *worker) watch() {
 func end(format string, args ...any) {
 	fmt.Fprintf(os.Stderr, format+"\n", args...)
 	os.Exit(1)
+}
+
+// takes tells whether the process takes more than so many bytes, also once what
+// nobody needs any more is given back.
+func takes(most uint64) bool {
+	if memory() <= most {
+		return false
+	}
+	debug.FreeOSMemory()
+	return memory() > most
 }
 
 // memory is how many bytes the process has from the system.
