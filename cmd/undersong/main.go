@@ -68,7 +68,7 @@ func newApp(stdin io.Reader, stdout, stderr io.Writer) *cli.App {
 		// The library would end the process here, and the tests with it.
 		ExitErrHandler: func(*cli.Context, error) {},
 		Action: func(c *cli.Context) error {
-			if c.NArg() > 0 {
+			if c.NArg() > 0 && c.Args().First() != "help" {
 				return usage("no command %q: there are %s", c.Args().First(), commandNames(c.App))
 			}
 			return cli.ShowAppHelp(c)
