@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -34,7 +35,9 @@ const (
 // for everything else.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	app := newApp(stdin, stdout, stderr)
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	// What is ignored stays so: of a command under nohup, the end of its terminal.
+	ends := slices.DeleteFunc([]os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP}, signal.Ignored)
+	ctx, stop := signal.NotifyContext(context.Background(), ends...)
 	defer stop()
 	err := app.RunContext(ctx, flagsFirst(app, args))
 	if err == nil {

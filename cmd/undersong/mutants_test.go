@@ -39,7 +39,7 @@ func TestMutants(t *testing.T) {
 		seed := first + i
 		all.add(t, tryMutant(seed, sources[seed/5%uint64(len(sources))]))
 	}
-	t.Logf("%d mutants: %d voiced, %d refused; the longest took %s", count, all.voiced, all.refused, all.longest.Round(time.Millisecond))
+	t.Logf("%d mutants: %d voiced, %d refused; the longest, of seed %d, took %s", count, all.voiced, all.refused, all.longestOf, all.longest.Round(time.Millisecond))
 }
 
 func number(t *testing.T, name string, otherwise int) int {
@@ -189,10 +189,13 @@ func one(r *rand.Rand, of ...string) string { return of[r.IntN(len(of))] }
 type tally struct {
 	voiced, refused int
 	longest         time.Duration
+	longestOf       uint64 // seed
 }
 
 func (a *tally) add(t *testing.T, o *outcome) {
-	a.longest = max(a.longest, o.took)
+	if o.took > a.longest {
+		a.longest, a.longestOf = o.took, o.seed
+	}
 	if o.code == 0 {
 		a.voiced++
 	} else {

@@ -202,10 +202,17 @@ func Last(sections []Section, passes []Pass, what string) (found Found, ok bool)
 	return Found{pass, cmp.Or(how, sections[pass.Section].Because)}, true
 }
 
+// same tells whether two names are, whatever the case and the kind of apostrophe: A'
+// is easier to type than A′.
+func same(a, b string) bool {
+	one := strings.NewReplacer("'", "′", "’", "′")
+	return strings.EqualFold(one.Replace(a), one.Replace(b))
+}
+
 // Named are the sections, by index, that have just this name, whatever the case.
 func Named(sections []Section, name string) (of []int) {
 	for i := range sections {
-		if strings.EqualFold(sections[i].Name, name) {
+		if same(sections[i].Name, name) {
 			of = append(of, i)
 		}
 	}
@@ -217,11 +224,11 @@ func Named(sections []Section, name string) (of []int) {
 // a letter. Where a chorus is asked for and no section is one, they are what is
 // played most often, of equals the higher, then the later one: how says so then.
 func Called(sections []Section, what string) (of []int, how string) {
-	what = strings.ReplaceAll(strings.TrimSpace(what), "'", "′") // A' is easier to type than A′
+	what = strings.TrimSpace(what)
 	kind, number, heads := parseHeading(what)
 	for i := range sections {
 		s := &sections[i]
-		if strings.EqualFold(s.Name, what) || heads && number == "" && kind == s.Kind {
+		if same(s.Name, what) || heads && number == "" && kind == s.Kind {
 			of = append(of, i)
 		}
 	}
@@ -229,7 +236,7 @@ func Called(sections []Section, what string) (of []int, how string) {
 		return of, ""
 	}
 	for i := range sections {
-		if sections[i].Letter != "" && strings.EqualFold(sections[i].Letter, what) {
+		if sections[i].Letter != "" && same(sections[i].Letter, what) {
 			of = append(of, i)
 		}
 	}

@@ -199,6 +199,9 @@ func TestSectionsCover(t *testing.T) {
 // TestCalled: a printed mark is what it says, whatever letters the melodies
 // have; a letter is only what nothing is printed with.
 func TestCalled(t *testing.T) {
+	if got, _ := Called([]Section{{Name: "Harbour"}, {Name: "Sailor's Song"}}, "sailor’s song"); !slices.Equal(got, []int{1}) {
+		t.Errorf("Sailor's Song: %v", got)
+	}
 	sections := sectionsOf(marked(t, `(B) a (A) b (D) a (E) c`))
 	for what, want := range map[string][]int{"A": {1}, "b": {0}, "D": {2}, "C": {3}, "F": nil} {
 		if got, how := Called(sections, what); !slices.Equal(got, want) || how != "" {

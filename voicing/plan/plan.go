@@ -163,16 +163,23 @@ func Auto(s *study.Study) *Plan {
 // voice adds an item for a section where its verdict is not to leave it plain.
 func (p *Plan) voice(sections []study.Section, i int, time string) {
 	if v := voicingFor(sections[i]); v != voicing.Plain {
-		p.Items = append(p.Items, Item{Where: time + lastNamed(sections, i), Voicing: v})
+		if where := lastNamed(sections, i); where != "" {
+			p.Items = append(p.Items, Item{Where: time + where, Voicing: v})
+		}
 	}
 }
 
 // lastNamed is the place of a section, the last of its name: by that name, which
-// says most to a person, or by its measures where it looks like one.
+// says most to a person, or by its measures where it looks like one; "" where
+// their numbers are another one's too.
 func lastNamed(sections []study.Section, i int) string {
 	name := sections[i].Name
 	switch {
 	case digit(name) || strings.ContainsAny(name, ",") || name == "":
+		same := func(s study.Section) bool { return s.FirstMeasure == sections[i].FirstMeasure }
+		if slices.ContainsFunc(sections[:i], same) || slices.ContainsFunc(sections[i+1:], same) {
+			return ""
+		}
 		return sections[i].FirstMeasure + "-" + sections[i].LastMeasure
 	case slices.ContainsFunc(sections[:i], func(s study.Section) bool { return strings.EqualFold(s.Name, name) || strings.EqualFold(s.Kind, name) }):
 		return "last " + name

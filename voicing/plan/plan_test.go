@@ -255,8 +255,45 @@ func TestNumbersThatBeginAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if out, _, err := (&Plan{Items: []Item{{Where: "last time of 7-12", Voicing: voicing.Inverted}}}).Resolve(study.Analyse(s, nil)); err != nil || out == s {
+		t.Errorf("%v, written out: %v", err, out != s) // the bridge is played again as measures 7 to 12 of the second
+	}
 	if len(o.Sections) != 2 || len(o.Told) != 1 || o.Told[0].Text != `measures "5-8" are there 2 times: all are meant` {
 		t.Errorf("%d sections, %v", len(o.Sections), o.Told)
+	}
+}
+
+// TestOddNumbers: measures whose numbers are no numbers are measures where no
+// section is called so, and one time of them too; measures that are not there have
+// nothing written out.
+func TestOddNumbers(t *testing.T) {
+	s := scoretest.Score(t, song)
+	for _, m := range s.Parts[0].Measures[36:45] {
+		m.Number = "X" + m.Number
+	}
+	a := study.Analyse(s, nil)
+	for where, want := range map[string]string{"X37": "X37–X37", "X37-X40": "X37–X40", "time 2 of X37-X40": "X37b–X40b", "36-X38": "36–X38"} {
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, where); err != nil {
+			t.Fatal(err)
+		}
+		s, o, err := p.Resolve(a)
+		if err != nil {
+			t.Errorf("%s: %v", where, err)
+			continue
+		}
+		if got := measures(s, o.Sections); got != want {
+			t.Errorf("%s: measures %s, not %s", where, got, want)
+		}
+	}
+	p := &Plan{}
+	if err := p.Add(voicing.Inverted, "901-910"); err != nil {
+		t.Fatal(err)
+	}
+	p.Optional(0)
+	out, o, err := p.Resolve(a)
+	if err != nil || out != a.Score || len(o.Told) != 1 || !Absent(o.Told[0]) {
+		t.Errorf("%v, written out: %v, %v", err, out != a.Score, o.Told)
 	}
 }
 
@@ -285,12 +322,13 @@ func TestAuto(t *testing.T) {
 		{"no chorus", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("B", "", study.Yes, 1, "4/1")}, -1, "B inverted"},
 		{"a chorus without a melody", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("Chorus", "chorus", "", 1, "4/1")}, 1, "A inverted"},
 		{"by its measures", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
+		{"by measures that are there twice", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1"), section("3", "", study.Yes, 1, "8/1")}, -1, ""},
 		{"nothing would go", []study.Section{section("A", "", study.LeavePlain, 1, "0/1")}, -1, ""},
 		{"no melody at all", []study.Section{section("A", "", "", 1, "0/1")}, -1, ""},
 	} {
 		s := &study.Study{Sections: c.sections}
 		for i := range s.Sections {
-			s.Sections[i].FirstMeasure, s.Sections[i].LastMeasure = fmt.Sprint(9+8*i), fmt.Sprint(16+8*i)
+			s.Sections[i].FirstMeasure, s.Sections[i].LastMeasure = fmt.Sprint(9+8*(i%2)), fmt.Sprint(16+8*(i%2))
 		}
 		if c.last >= 0 {
 			s.LastChorus = &study.LastChorus{Section: c.last}

@@ -71,7 +71,7 @@ func parsePlace(text string) (w where, ok bool) {
 	}
 	w.whole = strings.Join(words, " ")
 	w.nth, w.name = form.Nth(w.whole)
-	if first, end, ok := cutRange(w.name); ok && digit(first) && digit(end) {
+	if first, end, ok := cutRange(w.name); ok && digit(first) && end != "" {
 		w.first, w.end = first, end
 	} else if digit(w.name) {
 		w.first, w.end = w.name, w.name
@@ -129,19 +129,45 @@ func (p *Plan) places(a *study.Analysis) (*places, *score.Score, error) {
 // oneOfSeveral tells whether w means one time of several that what it names is
 // played.
 func (p *places) oneOfSeveral(w where, a *study.Analysis) bool {
-	if w.first == "" {
+	if w = p.asMeasures(w); w.first == "" {
 		c := p.choose(w)
 		return c.pass >= 0 && p.sections[p.order[c.pass].Section].Times > 1
 	}
 	ranges := rangesOf(p.written, w)
-	if len(ranges) > 0 && w.nth == 0 && w.time == 0 {
-		return false
+	if len(ranges) == 0 { // they may be such as 37b, of the score written out
+		return slices.Contains(p.written, strings.TrimRight(w.first, "abcdefghijklmnopqrstuvwxyz")) && p.repeats(a, nil)
 	}
-	// Measures that are not there may be such as 37b, of the score written out.
+	return (w.nth != 0 || w.time != 0) && p.repeats(a, ranges)
+}
+
+// repeats tells whether any measure of some ranges is played again, or any at all
+// where there are none.
+func (p *places) repeats(a *study.Analysis, ranges [][2]int) bool {
 	order, err := a.Score.Performance()
 	return err == nil && slices.ContainsFunc(order, func(o score.Played) bool {
 		return o.Nth > 1 && (len(ranges) == 0 || within(ranges, o.Measure))
 	})
+}
+
+// asMeasures is w, for measures where its name is no section's but theirs: such as
+// X17, or X17-24. What looks like measures may be a section's name: 2-step.
+func (p *places) asMeasures(w where) where {
+	switch {
+	case w.first != "" && len(rangesOf(p.written, w)) == 0 && len(form.Named(p.sections, w.whole)) > 0:
+		w.first = ""
+		return w
+	case w.first != "", len(p.choose(w).sections) > 0:
+		return w
+	}
+	m := w
+	first, end, ok := cutRange(w.name)
+	if !ok {
+		end = first
+	}
+	if m.first, m.end = first, end; len(rangesOf(p.written, m)) > 0 {
+		return m
+	}
+	return w
 }
 
 // writeOut writes the score out and finds its sections again, each time that
@@ -203,13 +229,7 @@ func (p *places) findAll(item Item) ([]span, error) {
 // find is where w holds.
 func (p *places) find(w where) ([]span, error) {
 	first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
-	if w.first == "" && len(p.choose(w).sections) == 0 {
-		w.first, w.end, _ = cutRange(w.name) // X17-24
-		if len(rangesOf(p.written, w)) == 0 {
-			w.first = ""
-		}
-	}
-	if w.first != "" {
+	if w = p.asMeasures(w); w.first != "" {
 		found, times := p.findMeasures(w)
 		switch {
 		case times == 0:
@@ -328,25 +348,30 @@ func (p *places) findMeasures(w where) (found []span, times int) {
 			source[i] = i
 		}
 	}
-	time := make([]int, len(source)+1) // of each measure that is named; 0 of others
-	last := -1
-	for i, measure := range source {
-		if !within(ranges, measure) {
-			continue
-		}
-		if last < 0 || measure <= last {
-			times++
-		}
-		time[i], last = times, measure
-	}
 	n := cmp.Or(w.nth, w.time)
-	if n < 0 {
-		n = times
+	meant := make([]bool, len(source)+1)
+	for _, r := range ranges {
+		var passes [][]int
+		last := -1
+		for i, measure := range source {
+			if measure < r[0] || r[1] < measure {
+				continue
+			}
+			if last < 0 || measure <= last {
+				passes = append(passes, nil)
+			}
+			passes[len(passes)-1], last = append(passes[len(passes)-1], i), measure
+		}
+		times = max(times, len(passes))
+		for k, pass := range passes {
+			for _, i := range pass {
+				meant[i] = meant[i] || n == 0 || n == k+1 || n < 0 && k+1 == len(passes)
+			}
+		}
 	}
-	meant := func(i int) bool { return time[i] > 0 && (n == 0 || n == time[i]) }
 	for i := 0; i < len(source); i++ {
 		end := i
-		for meant(end) {
+		for meant[end] {
 			end++
 		}
 		if end > i {
