@@ -107,7 +107,7 @@ func writeFindings(c *cli.Context, text func(io.Writer) error, data any) error {
 	case "-":
 		return printJSON(c.App.Writer, data)
 	default:
-		return writeAll([]outFile{{out, func(w io.Writer) error { return printJSON(w, data) }}}, c.Bool("force"))
+		return writeAll(c, []outFile{{out, func(w io.Writer) error { return printJSON(w, data) }}})
 	}
 }
 
@@ -151,7 +151,7 @@ type outFile struct {
 
 // writeAll writes files under temporary names and gives them their own only
 // when all are complete. Without force a file that is there is an error.
-func writeAll(files []outFile, force bool) (err error) {
+func writeAll(c *cli.Context, files []outFile) (err error) {
 	var temporary []string
 	defer func() {
 		for _, t := range temporary {
@@ -159,7 +159,7 @@ func writeAll(files []outFile, force bool) (err error) {
 		}
 	}()
 	for _, f := range files {
-		if err := writable(f.path, force); err != nil {
+		if err := writable(f.path, c.Bool("force")); err != nil {
 			return err
 		}
 		t, err := writeTemporary(f)
@@ -169,6 +169,9 @@ func writeAll(files []outFile, force bool) (err error) {
 		if err != nil {
 			return fmt.Errorf("%s cannot be written: %w", f.path, cause(err))
 		}
+	}
+	if err := c.Context.Err(); err != nil {
+		return err // interrupted
 	}
 	for i, f := range files {
 		if err := os.Rename(temporary[i], f.path); err != nil {

@@ -56,7 +56,7 @@ func writePlan(c *cli.Context) error {
 	if out == "-" {
 		return write(c.App.Writer)
 	}
-	return writeAll([]outFile{{out, write}}, c.Bool("force"))
+	return writeAll(c, []outFile{{out, write}})
 }
 
 // whereFlag is a short form of a plan.

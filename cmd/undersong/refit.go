@@ -53,7 +53,7 @@ func runRefit(c *cli.Context) error {
 	if out == "-" {
 		err = write(c.App.Writer)
 	} else {
-		err = writeAll([]outFile{{out, write}}, c.Bool("force"))
+		err = writeAll(c, []outFile{{out, write}})
 	}
 	switch {
 	case err != nil:

@@ -68,7 +68,7 @@ func runStudy(c *cli.Context) error {
 	}
 	if pageTo != "" {
 		page := &web.Study{Analysis: j.analyse(), Tower: j.tower, File: filepath.Base(in)}
-		if err := writeAll([]outFile{{pageTo, page.Write}}, c.Bool("force")); err != nil {
+		if err := writeAll(c, []outFile{{pageTo, page.Write}}); err != nil {
 			return err
 		}
 	}

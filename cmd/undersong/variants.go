@@ -83,7 +83,7 @@ func variants(c *cli.Context) error {
 		Analysis: a, Tower: j.tower, File: filepath.Base(in), Rows: rows, Files: names, Beside: filepath.Dir(pageTo) == filepath.Clean(folder),
 	}
 	files = append(files, outFile{pageTo, page.Write})
-	if err := writeAll(files, c.Bool("force")); err != nil {
+	if err := writeAll(c, files); err != nil {
 		return err
 	}
 	return printRows(c, "variant", rows)

@@ -110,7 +110,7 @@ func voice(c *cli.Context) error {
 		files = append(files, outFile{pageTo, page.Write})
 		engraved = page.EngravedNote
 	}
-	if err := writeAll(files, c.Bool("force")); err != nil {
+	if err := writeAll(c, files); err != nil {
 		return err
 	}
 	if err := tell(c, told, files); err != nil || engraved == "" {
