@@ -80,8 +80,9 @@ type refit struct {
 	source *score.Score
 	tones  []score.Tone
 	tower  *instrument.Tower
-	units  []*unit // of each tone; nil of what no key is struck for
-	merged []bool  // tones whose key another one strikes
+	units  []*unit                       // of each tone; nil of what no key is struck for
+	merged []bool                        // tones whose key another one strikes
+	into   map[*score.Note][]*score.Note // what they were merged into, and they
 
 	phrases [][]int // tones
 	starts  []score.Time

@@ -284,12 +284,13 @@ func TestWorseIsTold(t *testing.T) {
 func TestMelodyIsKept(t *testing.T) {
 	tune, long := quarter(0, 86), quarter(0, 74)
 	tune.Melody, long.Length = true, score.Quarters(4)
+	long.Marks, long.Lyrics = []score.Mark{{Name: "slur", Type: "start", Number: 1}}, []score.Lyric{{Text: "la"}}
 	r := newRefit(manual(&score.Measure{Number: "1", Length: score.Quarters(4), Notes: []score.Note{long, tune}}), tower(t, "23"))
 	for i := range r.tones {
 		r.own(&unit{tones: []int{i}, octaves: map[int]int{74: 0, 86: -1}[r.pitch(i).MIDI()]})
 	}
 	r.merge()
-	if notes := r.score().Parts[0].Measures[0].Notes; len(notes) != 1 || !notes[0].Melody {
+	if notes := r.score().Parts[0].Measures[0].Notes; len(notes) != 1 || !notes[0].Melody || len(notes[0].Marks) != 1 || len(notes[0].Lyrics) != 1 {
 		t.Errorf("%+v", notes)
 	}
 }

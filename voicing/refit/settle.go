@@ -54,7 +54,30 @@ func (r *refit) settle() error {
 			break
 		}
 	}
+	h.bringBack()
 	return nil
+}
+
+// bringBack moves what has its keys back to where it was, if that costs nothing.
+func (h *hands) bringBack() {
+	done := map[*unit]bool{}
+	for _, u := range h.units {
+		if u == nil || u.gone || u.octaves == 0 || done[u] || !h.fits(u, 0) {
+			continue
+		}
+		done[u] = true
+		there := u.octaves
+		wrong := h.wrong(u)
+		if h.put(u, 0); h.wrong(u) > wrong {
+			h.put(u, there)
+			continue
+		}
+		trouble := h.trouble(u)
+		h.put(u, there)
+		if trouble <= h.trouble(u) {
+			h.put(u, 0)
+		}
+	}
 }
 
 // pairs are for each tone the others that sound with it, at another key.

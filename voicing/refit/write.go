@@ -31,6 +31,14 @@ func (r *refit) merge() {
 			r.merged[i] = true
 		}
 	}
+	r.into = map[*score.Note][]*score.Note{}
+	for i := range r.tones {
+		if r.merged[i] {
+			t, n := &r.tones[i], r.tones[i].First()
+			to := r.tones[kept[strike{t.Part, n.Staff, n.Voice, t.Onset, r.key(i)}]].First()
+			r.into[to] = append(r.into[to], n)
+		}
+	}
 }
 
 // keeps tells whether of two notes of one key the first is the one to keep.
@@ -62,7 +70,7 @@ func (r *refit) score() *score.Score {
 		q := *p
 		q.Measures = slices.Clone(p.Measures)
 		for i, m := range p.Measures {
-			q.Measures[i] = measure(m, moves, gone)
+			q.Measures[i] = r.measure(m, moves, gone)
 		}
 		out.Parts = append(out.Parts, &q)
 	}
@@ -70,8 +78,9 @@ func (r *refit) score() *score.Score {
 }
 
 // measure is m with its notes moved by octaves, and a rest where all of a chord
-// are gone; m itself where nothing is.
-func measure(m *score.Measure, moves map[*score.Note]int, gone map[*score.Note]bool) *score.Measure {
+// are gone; m itself where nothing is. What stands at a note that is merged stands at
+// the one that is kept.
+func (r *refit) measure(m *score.Measure, moves map[*score.Note]int, gone map[*score.Note]bool) *score.Measure {
 	type chord struct {
 		staff, voice int
 		onset        score.Time
@@ -81,7 +90,7 @@ func measure(m *score.Measure, moves map[*score.Note]int, gone map[*score.Note]b
 	same := true
 	for i := range m.Notes {
 		n := &m.Notes[i]
-		same = same && !gone[n] && moves[n] == 0
+		same = same && !gone[n] && moves[n] == 0 && r.into[n] == nil
 		filled[of(n)] = filled[of(n)] || !n.Grace && !gone[n]
 	}
 	if same {
@@ -95,6 +104,12 @@ func measure(m *score.Measure, moves map[*score.Note]int, gone map[*score.Note]b
 		case !gone[n]:
 			note := *n
 			note.Pitch = n.Pitch.Octaves(moves[n])
+			for _, o := range r.into[n] {
+				note.Marks = withMarks(note.Marks, o.Marks)
+				if len(note.Lyrics) == 0 {
+					note.Lyrics = o.Lyrics
+				}
+			}
 			c.Notes = append(c.Notes, note)
 		case !n.Grace && !filled[of(n)]:
 			filled[of(n)] = true
@@ -104,4 +119,15 @@ func measure(m *score.Measure, moves map[*score.Note]int, gone map[*score.Note]b
 		}
 	}
 	return &c
+}
+
+// withMarks are marks and those of others that are not among them.
+func withMarks(marks, others []score.Mark) []score.Mark {
+	marks = slices.Clip(marks)
+	for _, o := range others {
+		if !slices.ContainsFunc(marks, func(m score.Mark) bool { return m.Name == o.Name && m.Type == o.Type && m.Number == o.Number }) {
+			marks = append(marks, o)
+		}
+	}
+	return marks
 }
