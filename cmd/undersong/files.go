@@ -21,7 +21,7 @@ import (
 func limitFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.Int64Flag{Name: "max-size", Value: 512, Usage: "refuse a score larger, unpacked, than so many `MB`"},
-		&cli.Int64Flag{Name: "max-ratio", Value: 200, Usage: "refuse an archive that unpacks to more than `N` times its size"},
+		&cli.Int64Flag{Name: "max-ratio", Value: 200, Usage: "refuse an archive that unpacks to more than `N` times its size, and more than 4 MB"},
 	}
 }
 

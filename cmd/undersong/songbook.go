@@ -40,7 +40,7 @@ func songbookCommand() *cli.Command {
 			Name:      "merge",
 			Usage:     "put the summaries of all shards together",
 			ArgsUsage: "SUMMARY...",
-			Flags:     []cli.Flag{resultsFlag(), jsonSummaryFlag()},
+			Flags:     []cli.Flag{&cli.StringFlag{Name: "o", Usage: "the `FOLDER` to write the whole summary to, such as that of the results"}, jsonSummaryFlag()},
 			Action:    mergeSongbook,
 		}},
 	}

@@ -46,7 +46,7 @@ func wayFlags() []cli.Flag {
 		melodyFlag(),
 		&cli.StringFlag{Name: "transpose", Value: "0", Usage: "move all by `N` semitones first, -6 to 6, or auto: to where the melody sits best on this tower"},
 		&cli.StringFlag{Name: "figure", Usage: fmt.Sprintf("how the chord symbols of a lead sheet are played: `FIGURE` is one of %v; default: what suits metre and tempo", lead.Figures())},
-		&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "from 1, for a slow hand, to 5, for a virtuoso"},
+		&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "`N` from 1, for a slow hand, to 5, for a virtuoso"},
 	}
 }
 
@@ -67,8 +67,11 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	if c.Bool("engrave") && pageTo == "" {
+	switch {
+	case c.Bool("engrave") && pageTo == "":
 		return usage("--engrave draws into a page: name it with --page")
+	case c.IsSet("engrave-with") && !c.Bool("engrave"):
+		return usage("--engrave-with names the folder for --engrave, which is not given")
 	}
 	j, err := load(c, in)
 	if err != nil {

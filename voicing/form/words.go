@@ -29,11 +29,11 @@ var headings = map[string]Kind{
 	"intro": Intro, "introduction": Intro, "einleitung": Intro, "vorspiel": Intro, "inleiding": Intro, "voorspel": Intro,
 	"introduzione": Intro, "introducción": Intro, "prelude": Intro, "prélude": Intro, "förspel": Intro,
 	"verse": Verse, "stanza": Verse, "strophe": Verse, "vers": Verse, "couplet": Verse, "strofe": Verse, "strofa": Verse,
-	"estrofa": Verse, "verso": Verse, "copla": Verse,
+	"estrofa": Verse, "verso": Verse, "copla": Verse, "versen": Verse,
 	"pre-chorus": PreChorus, "prechorus": PreChorus, "pré-refrain": PreChorus, "pre-refrain": PreChorus,
 	"chorus": Chorus, "refrain": Chorus, "kehrreim": Chorus, "kehrvers": Chorus, "refrein": Chorus, "ritornello": Chorus,
-	"estribillo": Chorus, "coro": Chorus, "refräng": Chorus,
-	"bridge": Bridge, "brücke": Bridge, "pont": Bridge, "brug": Bridge, "puente": Bridge, "ponte": Bridge, "c-teil": Bridge,
+	"estribillo": Chorus, "coro": Chorus, "refräng": Chorus, "refrängen": Chorus,
+	"bridge": Bridge, "brücke": Bridge, "pont": Bridge, "brug": Bridge, "puente": Bridge, "ponte": Bridge, "c-teil": Bridge, "brygga": Bridge, "bryggan": Bridge,
 	"interlude": Interlude, "zwischenspiel": Interlude, "tussenspel": Interlude, "interludio": Interlude,
 	"mellanspel": Interlude, "instrumental": Interlude,
 	"ending": Ending, "outro": Ending, "coda": Ending, "schluss": Ending, "nachspiel": Ending, "slot": Ending,
@@ -77,18 +77,25 @@ func Nth(text string) (n int, name string) {
 	return 0, strings.Join(words, " ")
 }
 
-// ordinal is the number that a word or such as "2." stands for, 0 of none.
+// ordinal is the number that a word or such as "2.", "2e" or "2:a" stands for, 0 of
+// none.
 func ordinal(word string) int {
 	word = strings.ToLower(word)
-	if digits, ok := strings.CutSuffix(word, "."); ok {
-		n, _ := strconv.Atoi(digits)
-		return max(n, 0)
+	end := strings.TrimLeft(word, "0123456789")
+	if n, err := strconv.Atoi(word[:len(word)-len(end)]); err == nil && ordinalEnds[end] {
+		return n
 	}
 	return ordinals[word]
 }
 
+// ordinalEnds stand behind digits in the languages of the headings.
+var ordinalEnds = map[string]bool{
+	".": true, "st": true, "nd": true, "rd": true, "th": true, "e": true, "er": true, "re": true, "ère": true, "ème": true, "de": true,
+	"ste": true, ":a": true, ":e": true, "a": true, "o": true, "ª": true, "º": true, "°": true,
+}
+
 // leading tells whether a word may stand before the one that counts.
-func leading(word string) bool { return ordinals[word] != 0 || articles[word] || word == "repeat" }
+func leading(word string) bool { return ordinal(word) != 0 || articles[word] || word == "repeat" }
 
 // trailing are words that may stand after it, beside numbers and single
 // letters.
@@ -116,7 +123,7 @@ func parseHeading(text string) (kind Kind, number string, ok bool) {
 	for len(words) > 1 && (leading(words[0]) || isNumber(words[0])) && slices.ContainsFunc(words[1:], isHeading) {
 		if isNumber(words[0]) {
 			number = words[0]
-		} else if n := ordinals[words[0]]; n > 0 {
+		} else if n := ordinal(words[0]); n > 0 {
 			number = strconv.Itoa(n)
 		}
 		words = words[1:]

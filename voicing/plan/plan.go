@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -60,6 +61,7 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 		return nil, o, err
 	}
 	var spans []span
+	var errs []error
 	for i, item := range p.Items {
 		found, err := places.findAll(item)
 		if err != nil && item.optional {
@@ -67,7 +69,7 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 			continue
 		}
 		if err != nil {
-			return nil, o, err
+			errs = append(errs, err)
 		}
 		for _, f := range found {
 			if item.Voicing == voicing.AsWritten { // whole measures
@@ -75,6 +77,9 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 			}
 			spans = append(spans, span{f.from, f.to, i})
 		}
+	}
+	if len(errs) > 0 {
+		return nil, o, errors.Join(errs...)
 	}
 	o.Sections, o.Told = p.flatten(spans, o.Voicing), places.told
 	if s == a.Score && len(a.Line.Tones) > 0 {
