@@ -14,7 +14,7 @@ func TestRefitCommand(t *testing.T) {
 	if code := run([]string{"undersong", "refit", inverted, "--tower", "23", "-o", out}, strings.NewReader(""), &stdout, &stderr); code != 0 {
 		t.Fatalf("exit %d: %s", code, stderr.String())
 	}
-	if text := stderr.String(); !strings.Contains(text, "accompaniment 1 octave down (2") || !strings.Contains(text, "0 left out; 0 strokes cannot be played") {
+	if text := stderr.String(); !strings.Contains(text, "accompaniment 1 octave down (1") || !strings.Contains(text, "0 left out; 0 strokes cannot be played") {
 		t.Errorf("%s", text)
 	}
 	stderr.Reset()
