@@ -179,7 +179,7 @@ func hairpin(signs []dynamicSign, level float64) (to float64, until score.Time, 
 }
 
 // atMost is a level within ppp and fff.
-func atMost(level float64) float64 { return max(-4, min(level, 3)) }
+func atMost(level float64) float64 { return max(softest, min(level, loudest)) }
 
 // levelOf is the level that a dynamic mark sets. Marks beyond ppp and fff are
 // taken as these.
@@ -238,5 +238,5 @@ func (d *dynamics) level(s *score.Strike) float64 {
 	return min(level+accent, loudest)
 }
 
-// loudest is fff.
-const loudest = 3
+// softest and loudest are ppp and fff.
+const softest, loudest = -4, 3
