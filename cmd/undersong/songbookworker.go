@@ -160,7 +160,7 @@ func (w *songWorker) open(s *song) error {
 
 // hash names all that a result depends on.
 func (w *songWorker) hash(s *song, tower songTower) (string, error) {
-	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
+	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way == w.way, s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
 	sum := sha256.Sum256(all)
 	return hex.EncodeToString(sum[:]), err
 }

@@ -245,6 +245,54 @@ func TestTimes(t *testing.T) {
 	}
 }
 
+// TestNumberedAndRepeated: of a verse that is played twice and one that is headed as
+// the second, "second verse" is this one; a pickup goes with what it leads to.
+func TestNumberedAndRepeated(t *testing.T) {
+	s := scoretest.Score(t, song)
+	names := map[string]string{"Verse 1": "First verse", "Verse 2": "Verse II"}
+	for i, m := range s.Parts[0].Measures {
+		for d := range m.Directions {
+			for k := range m.Directions[d].Signs {
+				if sign := &m.Directions[d].Signs[k]; names[sign.Text] != "" {
+					sign.Text = names[sign.Text]
+				}
+			}
+		}
+		switch i {
+		case 4:
+			m.Barlines = append(m.Barlines, score.Barline{Location: "left", Repeat: "forward"})
+		case 11:
+			m.Barlines = append(m.Barlines, score.Barline{Location: "right", Repeat: "backward"})
+		}
+	}
+	a := study.Analyse(s, nil)
+	for where, want := range map[string]string{
+		"second verse": "21–28", "verse 2": "21–28", "first verse": "5–12", "time 2 of the first verse": "5b–12b", "last time of first verse": "5b–12b", "third verse": "21–28",
+	} {
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, where); err != nil {
+			t.Fatal(err)
+		}
+		out, o, err := p.Resolve(a)
+		if err != nil {
+			t.Errorf("%s: %v", where, err)
+			continue
+		}
+		if got := measures(out, o.Sections); got != want {
+			t.Errorf("%s: measures %s, not %s", where, got, want)
+		}
+	}
+	for _, where := range []string{"5-12", "first verse"} {
+		_, o, err := (&Plan{Items: []Item{{Where: where, Voicing: voicing.Inverted}}}).Resolve(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, barline := o.Sections[0].From, s.Starts()[4]; !got.Less(barline) || got.Less(s.Starts()[3]) {
+			t.Errorf("%s begins at %s quarters, its pickup before %s", where, got, barline)
+		}
+	}
+}
+
 // TestNumbersThatBeginAgain: in two movements measures of one number are both
 // meant, and that is told.
 func TestNumbersThatBeginAgain(t *testing.T) {

@@ -230,6 +230,9 @@ func (p *places) findAll(item Item) ([]span, error) {
 func (p *places) find(w where) ([]span, error) {
 	first, last := p.numbers[0], p.numbers[len(p.numbers)-1]
 	if w = p.asMeasures(w); w.first != "" {
+		if w.nth != 0 && w.time != 0 {
+			return nil, fmt.Errorf("%q: measures have one time before them, such as \"time 2 of\" or \"last\"", w.text)
+		}
 		found, times := p.findMeasures(w)
 		switch {
 		case times == 0:

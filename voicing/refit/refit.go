@@ -29,6 +29,8 @@ type Change struct {
 	// Merged is set where another note strikes that key then, and is kept.
 	Merged bool `json:"merged,omitempty"`
 	Melody bool `json:"melody,omitempty"` // the score marks it as a note of its melody
+
+	index int // of the measure
 }
 
 // Report is what a refit did. Its fields are stable.
@@ -40,8 +42,6 @@ type Report struct {
 	// Crossed is the moments at which a note is struck that was over another one
 	// which sounds, or under it, and now is not.
 	Crossed []score.Place `json:"crossed"`
-
-	index map[string]int // of each measure's number
 }
 
 // Score is s for a tower, and what moved. The measures in which nothing did are
@@ -62,10 +62,7 @@ func Score(s *score.Score, t *instrument.Tower) (*score.Score, *Report, error) {
 	}
 	r.merge()
 	out := r.score()
-	report := &Report{Version: 1, Moved: r.changes(), Unplayable: []check.Finding{}, Crossed: r.crossed(), index: map[string]int{}}
-	for i, number := range s.MeasureNumbers() {
-		report.index[number] = i
-	}
+	report := &Report{Version: 1, Moved: r.changes(), Unplayable: []check.Finding{}, Crossed: r.crossed()}
 	found, err := check.Playable(out, t)
 	for _, f := range found {
 		if f.Impossible() {
@@ -137,7 +134,7 @@ func (r *refit) changes() []Change {
 			continue
 		}
 		p := r.pitch(i)
-		c := Change{Place: r.placeOf(i), Note: p.String(), Melody: r.tones[i].First().Melody}
+		c := Change{Place: r.placeOf(i), Note: p.String(), Melody: r.tones[i].First().Melody, index: r.tones[i].Pieces[0].Measure}
 		if !u.gone {
 			c.To, c.Octaves, c.Alone, c.Merged = p.Octaves(u.octaves).String(), u.octaves, alone[i], r.merged[i]
 		}

@@ -319,10 +319,10 @@ func TestRestsForWhatIsGone(t *testing.T) {
 // TestText: the accompaniment is told by measures, the melody note by note where
 // it could not stay together.
 func TestText(t *testing.T) {
-	report := &Report{index: map[string]int{"1": 0, "2": 1, "3": 2}}
+	report := &Report{}
 	at := func(measure string) score.Place { return score.Place{Part: "P1", Measure: measure, Beat: "1"} }
-	for _, measure := range []string{"1", "1", "2"} {
-		report.Moved = append(report.Moved, Change{Place: at(measure), Note: "C6", To: "C5", Octaves: -1})
+	for i, measure := range []string{"1", "1", "2", "1"} { // the last of a second movement
+		report.Moved = append(report.Moved, Change{Place: at(measure), Note: "C6", To: "C5", Octaves: -1, index: []int{0, 0, 1, 3}[i]})
 	}
 	report.Moved = append(report.Moved, Change{Place: at("3"), Note: "C2", To: "C3", Octaves: 1, Melody: true},
 		Change{Place: at("3"), Note: "D2", To: "D4", Octaves: 2, Melody: true, Alone: true})
@@ -331,8 +331,8 @@ func TestText(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := "part P1, measure 3, beat 1: D2 becomes D4 without the rest of its phrase\n" +
-		"measures 1–2: accompaniment 1 octave down (3 notes)\nmeasure 3: melody 1 octave up (1 note)\n" +
-		"5 notes moved, 1 of them without the rest of the phrase, 0 became one with another note, 0 left out; 0 strokes cannot be played\n"
+		"measures 1–2, 1: accompaniment 1 octave down (4 notes)\nmeasure 3: melody 1 octave up (1 note)\n" +
+		"6 notes moved, 1 of them without the rest of the phrase, 0 became one with another note, 0 left out; 0 strokes cannot be played\n"
 	if b.String() != want {
 		t.Errorf("%s\nnot\n%s", b.String(), want)
 	}

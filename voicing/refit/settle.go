@@ -25,8 +25,8 @@ const (
 )
 
 // settle moves units to other octaves where hands and feet can follow better, or
-// where fewer notes are the wrong way round or a third that is rough so low. What has its keys moves only out of the way
-// of what has not.
+// where fewer notes are the wrong way round or a third that is rough so low. What
+// has its keys moves only out of the way of what has not.
 func (r *refit) settle() error {
 	strokes, of, err := check.Strokes(r.source, r.tower)
 	if err != nil {

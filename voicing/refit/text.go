@@ -6,8 +6,9 @@ import (
 	"strings"
 )
 
-// WriteText writes the report for a player: what of the melody moved by itself or
-// is left out, note by note, all else by measures; then what cannot be played.
+// WriteText writes the report for a player: what is left out, and what of the
+// melody moved without the rest of its phrase, note by note, all else by measures;
+// then what cannot be played.
 func (r *Report) WriteText(w io.Writer) error {
 	var b strings.Builder
 	type kind struct {
@@ -15,7 +16,7 @@ func (r *Report) WriteText(w io.Writer) error {
 		octaves        int
 	}
 	var order []kind
-	runs, notes := map[kind][]string{}, map[kind]int{}
+	runs, notes := map[kind][]Change{}, map[kind]int{}
 	for _, c := range r.Moved {
 		if c.To == "" || c.Melody && (c.Alone || c.Merged) {
 			fmt.Fprintf(&b, "%s\n", c)
@@ -25,8 +26,8 @@ func (r *Report) WriteText(w io.Writer) error {
 		if notes[k]++; notes[k] == 1 {
 			order = append(order, k)
 		}
-		if list := runs[k]; len(list) == 0 || list[len(list)-1] != c.Measure {
-			runs[k] = append(list, c.Measure)
+		if list := runs[k]; len(list) == 0 || list[len(list)-1].index != c.index {
+			runs[k] = append(list, c)
 		}
 	}
 	for _, k := range order {
@@ -34,7 +35,7 @@ func (r *Report) WriteText(w io.Writer) error {
 		if k.melody {
 			what = "melody"
 		}
-		fmt.Fprintf(&b, "%s: %s %s", r.measures(runs[k]), what, octavesText(k.octaves))
+		fmt.Fprintf(&b, "%s: %s %s", measures(runs[k]), what, octavesText(k.octaves))
 		if k.merged {
 			b.WriteString(", one with a note that is there")
 		}
@@ -54,17 +55,18 @@ func (r *Report) WriteText(w io.Writer) error {
 	return err
 }
 
-// measures names measures, those that follow each other in the score as one.
-func (r *Report) measures(list []string) string {
+// measures names those of changes, which are in time order: such as follow each
+// other in the score as one.
+func measures(list []Change) string {
 	var texts []string
 	for i := 0; i < len(list); {
 		end := i
-		for end+1 < len(list) && r.index[list[end+1]] == r.index[list[end]]+1 {
+		for end+1 < len(list) && list[end+1].index == list[end].index+1 {
 			end++
 		}
-		text := list[i]
+		text := list[i].Measure
 		if end > i {
-			text += "–" + list[end]
+			text += "–" + list[end].Measure
 		}
 		texts = append(texts, text)
 		i = end + 1

@@ -19,6 +19,7 @@ type Progress struct {
 	all          int64
 	done, failed atomic.Int64
 	began, told  time.Time
+	said         string        // of what failed last
 	bars         *mpb.Progress // nil for lines
 	bar          *mpb.Bar
 }
@@ -42,14 +43,15 @@ func (p *Progress) Row(r songbook.Row) {
 	p.done.Add(1)
 	if r.Error != "" {
 		p.failed.Add(1)
-	}
-	if r.Error != "" { // at once, for who would rather stop
 		line := fmt.Sprintf("failed: %s: %s\n", r.Name, r.Error)
-		if p.bars != nil {
+		switch {
+		case line == p.said: // for another tower
+		case p.bars != nil:
 			_, _ = p.bars.Write([]byte(line)) // above the bar
-		} else {
+		default:
 			fmt.Fprint(p.out, line)
 		}
+		p.said = line // at once, for who would rather stop
 	}
 	switch {
 	case p.bars != nil:
