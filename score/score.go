@@ -15,6 +15,7 @@ type Score struct {
 	Movement  string   // the movement's own title, when there are both
 	Composers []string // as credited
 	Rights    []string
+	Made      string // how the file came to be, for whoever opens it; "" where nothing says
 	Parts     []*Part
 }
 

@@ -69,6 +69,15 @@ func (r *Report) Tune(t *score.Tone) bool {
 // LeftOut tells why a tone of the source is not in the result, "" of one that is.
 func (r *Report) LeftOut(t *score.Tone) string { return r.out[t.First()] }
 
+// Way is how the score was voiced, in words.
+func (r *Report) Way() string {
+	way := string(r.Voicing)
+	if len(r.Sections) > 0 {
+		way = "section by section"
+	}
+	return fmt.Sprintf("voiced %s for tower %s", way, r.Tower)
+}
+
 // SectionReport is a stretch of measures and its voicing.
 type SectionReport struct {
 	FirstMeasure string  `json:"firstMeasure"`

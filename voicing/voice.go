@@ -82,7 +82,9 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if o.Transpose == 0 {
 		a.suggestKey(s, line, o)
 	}
-	return a.layOut(), a.finish(), nil
+	out, report := a.layOut(), a.finish()
+	out.Made = report.Way()
+	return out, report, nil
 }
 
 // withChords is a with an accompaniment made of its chord symbols, if it is a

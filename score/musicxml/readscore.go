@@ -119,6 +119,9 @@ func readHeader(root *etree.Element, s *score.Score) {
 		for _, r := range id.SelectElements("rights") {
 			s.Rights = append(s.Rights, strings.TrimSpace(r.Text()))
 		}
+		if e := id.SelectElement("encoding"); e != nil {
+			s.Made = label(text(e, description))
+		}
 	}
 	if s.Title == "" {
 		s.Title = label(credit(root, "title"))

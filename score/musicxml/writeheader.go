@@ -18,7 +18,7 @@ func (d *Document) header(s *score.Score) []*etree.Element {
 		for _, e := range d.tree.Root.SelectElements(tag) {
 			e = e.Copy()
 			if tag == "identification" {
-				identify(e)
+				identify(e, s.Made)
 				identified = true
 			}
 			if tag == "defaults" {
@@ -28,7 +28,7 @@ func (d *Document) header(s *score.Score) []*etree.Element {
 		}
 		if tag == "identification" && !identified {
 			e := etree.NewElement("identification")
-			identify(e)
+			identify(e, s.Made)
 			all = append(all, e)
 		}
 	}
@@ -44,9 +44,10 @@ func keepPage(defaults *etree.Element) {
 	}
 }
 
-// identify adds undersong to the encoders of an identification and takes away
-// what the source's program claimed to have written in full.
-func identify(id *etree.Element) {
+// identify adds undersong to the encoders of an identification, and how the score
+// was made, and takes away what the source's program claimed to have written in
+// full.
+func identify(id *etree.Element, made string) {
 	encoding := id.SelectElement("encoding")
 	if encoding == nil {
 		encoding = etree.NewElement("encoding")
@@ -62,6 +63,12 @@ func identify(id *etree.Element) {
 	for _, e := range encoding.SelectElements("supports") {
 		encoding.RemoveChild(e)
 	}
+	if made != "" {
+		for _, e := range encoding.SelectElements(description) {
+			encoding.RemoveChild(e)
+		}
+		encoding.CreateElement(description).SetText(made)
+	}
 	for _, e := range encoding.SelectElements("software") {
 		if e.Text() == Software {
 			return // a second run says no more than the first
@@ -69,6 +76,9 @@ func identify(id *etree.Element) {
 	}
 	encoding.CreateElement("software").SetText(Software)
 }
+
+// description is the element that says how a file came to be.
+const description = "encoding-description"
 
 // layoutAttributes place a thing on a page that is not the one to come.
 var layoutAttributes = map[string]bool{

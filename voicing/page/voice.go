@@ -55,13 +55,13 @@ func (v *Voice) document() *document {
 	body := &voiceBody{
 		Sections: sections(a, st), Rulers: []*ruler{before.ruler("ra", nil), after.ruler("rb", v.Tower)},
 		Found: v.found(after), Notes: v.notes(), Engraved: v.engraved, EngravedNote: v.EngravedNote,
-		SheetTitle: titleOf(a.Score, v.Report.File), SheetBy: strings.Join(append(slices.Clone(a.Score.Composers), v.lead()), ", "),
+		SheetTitle: titleOf(a.Score, v.Report.File), SheetBy: strings.Join(append(slices.Clone(a.Score.Composers), v.Report.Way()), ", "),
 	}
 	body.LeftOut, body.Signs = v.leftOut(after)
 	v.draw(body, before, after)
 	body.Course = newCourse(v.Check, body.Sections, a.Sections)
 	d := &document{
-		Title: titleOf(a.Score, v.Report.File), Lead: v.lead(), Facts: v.facts(st), Body: body,
+		Title: titleOf(a.Score, v.Report.File), Lead: v.Report.Way(), Facts: v.facts(st), Body: body,
 		Contents: append(contents(body.Sections), link{"course", "Along the piece"}, link{"findings", "Findings"}, link{"left-out", "What was left out"}),
 	}
 	if len(v.engraved) > 0 || v.EngravedNote != "" {
@@ -113,13 +113,6 @@ func (v *Voice) voicedAt(measure int) string {
 		}
 	}
 	return string(v.Report.Voicing)
-}
-
-func (v *Voice) lead() string {
-	if len(v.Report.Sections) > 0 {
-		return fmt.Sprintf("voiced section by section for tower %s", v.Tower.Name)
-	}
-	return fmt.Sprintf("voiced %s for tower %s", v.Report.Voicing, v.Tower.Name)
 }
 
 func (v *Voice) facts(st *study.Study) []fact {

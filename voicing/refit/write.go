@@ -65,6 +65,7 @@ func (r *refit) score() *score.Score {
 		}
 	}
 	out := *r.source
+	out.Made = "fitted to tower " + r.tower.Name
 	out.Parts = nil
 	for _, p := range r.source.Parts {
 		q := *p
