@@ -52,6 +52,8 @@ func workerFlags() []cli.Flag {
 		resultsFlag(),
 		&cli.StringFlag{Name: "shard", Usage: "work only on the `K/N`th part of the scores; 'songbook merge' puts the summaries together"},
 		&cli.BoolFlag{Name: "resume", Usage: "leave out what is there already of the same score, options and program"},
+		&cli.BoolFlag{Name: "pages", Usage: "also write a page about each result, beside it: song.musicxml.html"},
+		&cli.BoolFlag{Name: "reports", Usage: "also write the report of each result as JSON, beside it: song.musicxml.json"},
 		&cli.DurationFlag{Name: "time-limit", Value: 5 * time.Minute, Usage: "give up a score that takes longer than `TIME`, such as 90s or 5m; 0 for no limit"},
 		&cli.Int64Flag{Name: "memory-limit", Value: 4096, Usage: "give up a score that takes more than so many `MB`; 0 for no limit"},
 		&cli.BoolFlag{Name: "worker", Hidden: true},

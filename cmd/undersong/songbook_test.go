@@ -431,3 +431,45 @@ func TestSongbookOfAll(t *testing.T) {
 		t.Errorf("%+v %s", s.Rows, errs)
 	}
 }
+
+// TestSongbookPagesAndReports: beside each result are its page and its report as voice
+// makes them, where they are asked for; what is there in a first run stays.
+func TestSongbookPagesAndReports(t *testing.T) {
+	in, out := songs(t, 2), t.TempDir()
+	_, s, errs := songbookRun(t, in, "-o", out, "--voicing", "plain", "--pages", "--reports")
+	if s.Failed != 0 || s.Rows[0].Page != s.Rows[0].Out+".html" || s.Rows[0].ReportFile != s.Rows[0].Out+".json" {
+		t.Fatalf("%+v %s", s.Rows, errs)
+	}
+	page, report := filepath.Join(t.TempDir(), "page.html"), filepath.Join(t.TempDir(), "report.json")
+	song := filepath.Join(in, "0", "0.musicxml")
+	if code, _, errs := undersong(t, "", "voice", song, "--voicing", "plain", "-o", filepath.Join(t.TempDir(), "0.musicxml"), "--page", page, "--report", report); code != 0 {
+		t.Fatal(errs)
+	}
+	for alone, beside := range map[string]string{page: "0.musicxml.html", report: "0.musicxml.json"} {
+		want, err := os.ReadFile(alone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := os.ReadFile(filepath.Join(out, "0", beside))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text := strings.ReplaceAll(string(want), song, "0/0.musicxml"); text != string(got) {
+			t.Errorf("%s is another one", beside)
+		}
+	}
+	summary, err := os.ReadFile(filepath.Join(out, "songbook.html"))
+	if err != nil || !strings.Contains(string(summary), `href="0/0.musicxml.html"`) {
+		t.Errorf("%v: no link to the page", err)
+	}
+	if _, _, errs := songbookRun(t, in, "-o", out, "--voicing", "plain", "--pages", "--reports", "--resume"); !strings.Contains(errs, "2 of 2 were there already") {
+		t.Error(errs)
+	}
+	taken := t.TempDir()
+	writeFile(t, filepath.Join(taken, "0", "0.musicxml.html"), []byte("by hand"))
+	_, s, _ = songbookRun(t, in, "-o", taken, "--pages")
+	text, err := os.ReadFile(filepath.Join(taken, "0", "0.musicxml.html"))
+	if s.Failed != 1 || err != nil || string(text) != "by hand" {
+		t.Errorf("%d failed, %v, %s", s.Failed, err, text)
+	}
+}

@@ -137,10 +137,51 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 	if a.Sum, err = w.store.Write(r.Temp, scoreWriter(out, s.doc, row.Result)); err != nil {
 		return a, fmt.Errorf("the result cannot be written: %w", cause(err))
 	}
+	if a.Beside, err = w.besides(s, tower, &row, r.Temp); err != nil {
+		return a, err
+	}
 	a.Row = songbook.Of(analysis.Study(tower.Tower), row)
+	for _, ending := range a.Beside {
+		switch ending {
+		case pageEnding:
+			a.Row.Page = filepath.ToSlash(out) + ending
+		case reportEnding:
+			a.Row.ReportFile = filepath.ToSlash(out) + ending
+		}
+	}
 	a.Row.Asked = s.way.plan.Difficulty
 	a.Row.Seconds = time.Since(start).Seconds()
 	return a, nil
+}
+
+// The endings of what --pages and --reports add.
+const pageEnding, reportEnding = ".html", ".json"
+
+// besides writes the page and the report of a result that are asked for, and gives
+// their endings.
+func (w *songWorker) besides(s *song, tower songTower, row *compare.Row, temp string) (endings []string, err error) {
+	add := func(ending string, write func(io.Writer) error) {
+		if err != nil {
+			return
+		}
+		if _, errNow := w.store.Write(temp+ending, write); errNow != nil {
+			err = fmt.Errorf("%s beside the result cannot be written: %w", ending, cause(errNow))
+		}
+		endings = append(endings, ending)
+	}
+	if w.c.Bool("reports") {
+		row.Report.File = s.name
+		add(reportEnding, func(out io.Writer) error { return printJSON(out, toldOf(row.Report, row.Check)) })
+	}
+	if w.c.Bool("pages") {
+		s.tower = tower.Tower
+		page, pageErr := s.voicePage(w.c, row.Source, row.Result, row.Report, row.Check)
+		if pageErr != nil {
+			return nil, fmt.Errorf("the result cannot be shown: %w", pageErr)
+		}
+		add(pageEnding, page.Write)
+	}
+	return endings, err
 }
 
 // open reads the score.
@@ -160,7 +201,7 @@ func (w *songWorker) open(s *song) error {
 
 // hash names all that a result depends on.
 func (w *songWorker) hash(s *song, tower songTower) (string, error) {
-	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way == w.way, s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
+	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way == w.way, w.c.Bool("pages"), w.c.Bool("reports"), s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
 	sum := sha256.Sum256(all)
 	return hex.EncodeToString(sum[:]), err
 }

@@ -90,8 +90,7 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return fmt.Errorf("%s: the result cannot be checked: %w", in, err)
 	}
-	told := &voiced{Report: report}
-	told.Check.Difficulty, told.Check.Totals = found.Difficulty.Level, found.Totals
+	told := toldOf(report, found)
 	var files []outFile
 	toOut := scoreWriter(out, j.doc, result)
 	if out == "-" {
@@ -130,6 +129,12 @@ type voiced struct {
 		Difficulty int                    `json:"difficulty"`
 		Totals     map[check.Category]int `json:"totals"`
 	} `json:"check"`
+}
+
+func toldOf(r *voicing.Report, found *check.Report) *voiced {
+	told := &voiced{Report: r}
+	told.Check.Difficulty, told.Check.Totals = found.Difficulty.Level, found.Totals
+	return told
 }
 
 // line is the check in one line.

@@ -26,6 +26,7 @@ type songbookBody struct {
 type songRow struct {
 	songbook.Row
 	Link  string
+	About string // a page about it; "" of none
 	Again string // that another score has its title
 }
 
@@ -49,6 +50,9 @@ func (s *Songbook) document() *document {
 			towers = append(towers, r.Tower)
 		}
 		row := songRow{Row: r, Link: (&url.URL{Path: r.Out}).String()}
+		if r.Page != "" {
+			row.About = (&url.URL{Path: r.Page}).String()
+		}
 		if n := len(titles[r.Title]); r.Title != "" && n > 1 {
 			row.Again = fmt.Sprintf("%d scores have this title", n)
 		}

@@ -34,6 +34,9 @@ type Row struct {
 	// first of its towers.
 	Seconds float64 `json:"seconds"`
 	Out     string  `json:"out,omitempty"` // the file written, its path under the folder of results
+	// Page and ReportFile are the files beside it, where they are asked for.
+	Page       string `json:"page,omitempty"`
+	ReportFile string `json:"report,omitempty"`
 	// Absent is what the score has not of what is to be voiced otherwise, such as
 	// a chorus; Told what else was to be said of its plan, such as that its repeats
 	// are written out.

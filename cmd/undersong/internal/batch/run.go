@@ -149,7 +149,11 @@ func (d *desk) put(r Result, a Answer) {
 	}
 	d.toDisk <- true
 	d.puts.Go(func() {
-		if err := d.Store.Put(r.Temp, string(r.Out), a.Note, d.Replace); err != nil {
+		err := d.Store.PutBeside(r.Temp, string(r.Out), a.Beside, d.Replace)
+		if err == nil {
+			err = d.Store.Put(r.Temp, string(r.Out), a.Note, d.Replace)
+		}
+		if err != nil {
 			a = Answer{Note: Note{Row: Failed(a.Row.Name, a.Row.Tower, fmt.Sprintf("the result cannot be written: %v", Cause(err)))}}
 		}
 		d.done <- a

@@ -186,6 +186,23 @@ func (s *Store) Put(temp, out string, n Note, replace Replace) error {
 	return s.writeNote(out, n)
 }
 
+// PutBeside gives the files beside a temporary one their names: what is there is
+// replaced, but in a folder's first run.
+func (s *Store) PutBeside(temp, out string, endings []string, replace Replace) error {
+	for _, ending := range endings {
+		if _, err := s.root.Lstat(out + ending); err == nil && replace == ReplaceNone {
+			return fmt.Errorf("%s is there already: it stays, --resume --force replaces it", Shown(out+ending))
+		}
+		if err := s.root.MkdirAll(filepath.Dir(out), 0o755); err != nil {
+			return err
+		}
+		if err := s.place(temp+ending, out+ending); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // place brings a temporary file to the disk and gives it its name.
 func (s *Store) place(temp, name string) error {
 	f, err := s.root.Open(temp)
