@@ -465,6 +465,15 @@ func TestSongbookPagesAndReports(t *testing.T) {
 	if _, _, errs := songbookRun(t, in, "-o", out, "--voicing", "plain", "--pages", "--reports", "--resume"); !strings.Contains(errs, "2 of 2 were there already") {
 		t.Error(errs)
 	}
+	if err := os.Remove(filepath.Join(out, "0", "0.musicxml.html")); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, errs := songbookRun(t, in, "-o", out, "--voicing", "plain", "--pages", "--reports", "--resume"); !strings.Contains(errs, "1 of 2 were there already") {
+		t.Error(errs)
+	}
+	if _, err := os.Stat(filepath.Join(out, "0", "0.musicxml.html")); err != nil {
+		t.Error(err)
+	}
 	taken := t.TempDir()
 	writeFile(t, filepath.Join(taken, "0", "0.musicxml.html"), []byte("by hand"))
 	_, s, _ = songbookRun(t, in, "-o", taken, "--pages")

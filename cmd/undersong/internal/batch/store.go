@@ -111,7 +111,8 @@ func (s *Store) Tidy() { _ = s.root.RemoveAll(s.temp) } // what stays is in nobo
 // Temp is a name for a temporary file.
 func (s *Store) Temp(name string) string { return filepath.Join(s.temp, name) }
 
-// Done is the row of a result that is there and was made of what has this hash.
+// Done is the row of a result that is there, with what was made beside it, and was
+// made of what has this hash.
 // It may have been changed by hand since.
 func (s *Store) Done(out, hash string) (songbook.Row, bool) {
 	info, err := s.root.Stat(out)
@@ -119,6 +120,11 @@ func (s *Store) Done(out, hash string) (songbook.Row, bool) {
 		return songbook.Row{}, false
 	}
 	note := s.note(out)
+	for _, beside := range []string{note.Row.Page, note.Row.ReportFile} {
+		if _, err := s.root.Stat(filepath.FromSlash(beside)); beside != "" && err != nil {
+			return songbook.Row{}, false
+		}
+	}
 	return note.Row, note.Hash == hash
 }
 
