@@ -482,3 +482,19 @@ func TestSongbookPagesAndReports(t *testing.T) {
 		t.Errorf("%d failed, %v, %s", s.Failed, err, text)
 	}
 }
+
+// TestReadWhole: only files, and none that is too large.
+func TestReadWhole(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "x")
+	writeFile(t, file, []byte("0123456789"))
+	for _, c := range []struct {
+		path string
+		most int64
+		want string
+	}{{file, 10, ""}, {file, 9, "it has 10 bytes, more than the limit of 9"}, {t.TempDir(), 10, "it is not a file"}, {file + "y", 10, "no such file"}} {
+		text, err := readWhole(c.path, c.most)
+		if c.want == "" && (err != nil || string(text) != "0123456789") || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%s, %d at most: %q, %v", c.path, c.most, text, err)
+		}
+	}
+}
