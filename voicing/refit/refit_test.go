@@ -371,3 +371,63 @@ func TestPlayable(t *testing.T) {
 		}
 	}
 }
+
+// TestWrong: what is weighed of a pair: one way round and then the other, or one
+// key, three times where one of the two is melody; a rough third that is new.
+func TestWrong(t *testing.T) {
+	pair := func(melody bool, keys [2]int, octaves [2]int) int {
+		low, high := quarter(0, keys[0]), quarter(0, keys[1])
+		low.Melody, high.Voice = melody, 2
+		r := newRefit(manual(&score.Measure{Number: "1", Length: score.Quarter, Notes: []score.Note{low, high}}), tower(t, "61"))
+		for i := range r.tones {
+			r.own(&unit{tones: []int{i}, octaves: octaves[i], keys: r.tower.Manual})
+		}
+		h := &hands{refit: r, pairs: r.pairs()}
+		return h.wrong(r.units[0])
+	}
+	for _, c := range []struct {
+		name          string
+		melody        bool
+		keys, octaves [2]int
+		want          int
+	}{
+		{"as it was", false, [2]int{60, 67}, [2]int{0, 0}, 0},
+		{"both an octave up", false, [2]int{60, 67}, [2]int{1, 1}, 0},
+		{"the lower one over the other", false, [2]int{60, 67}, [2]int{1, 0}, 1},
+		{"the same of a melody", true, [2]int{60, 67}, [2]int{1, 0}, 3},
+		{"on one key", false, [2]int{60, 72}, [2]int{1, 0}, 1},
+		{"a third in the low bells", false, [2]int{48, 64}, [2]int{0, -1}, 1},
+		{"which was there before", false, [2]int{48, 52}, [2]int{0, 0}, 0},
+	} {
+		if got := pair(c.melody, c.keys, c.octaves); got != c.want {
+			t.Errorf("%s: %d, not %d", c.name, got, c.want)
+		}
+	}
+}
+
+// TestParts: an accompaniment moves by measures and then by notes, a melody as a
+// whole.
+func TestParts(t *testing.T) {
+	for _, melody := range []bool{false, true} {
+		var measures []*score.Measure
+		for i := range 2 {
+			a, b := quarter(0, 60), quarter(1, 62)
+			a.Melody = melody
+			measures = append(measures, &score.Measure{Number: fmt.Sprint(i + 1), Length: score.Quarters(2), Notes: []score.Note{a, b}})
+		}
+		r := newRefit(manual(measures...), tower(t, "23"))
+		all := &unit{tones: []int{0, 1, 2, 3}}
+		r.own(all)
+		h := &hands{refit: r}
+		parts := h.parts(all)
+		if melody {
+			if len(parts) > 0 {
+				t.Errorf("a melody has %d parts", len(parts))
+			}
+			continue
+		}
+		if len(parts) != 2 || len(parts[0].tones) != 2 || len(h.parts(parts[0])) != 2 || h.units[0] == h.units[1] || h.units[2] != h.units[3] {
+			t.Errorf("%d parts", len(parts))
+		}
+	}
+}
