@@ -279,3 +279,35 @@ func TestOddScores(t *testing.T) {
 		})
 	}
 }
+
+// TestLineOfOneMoment: a slur whose ends are struck together is none.
+func TestLineOfOneMoment(t *testing.T) {
+	s := lampSong(t)
+	ours := map[score.Source]bool{}
+	for k, m := range s.Parts[0].Measures {
+		for i := range m.Notes {
+			for j := i + 1; j < len(m.Notes); j++ {
+				a, b := &m.Notes[i], &m.Notes[j]
+				if a.Kind == score.Pitched && b.Kind == score.Pitched && a.Onset == b.Onset && a.Staff == b.Staff && len(a.Marks)+len(b.Marks) == 0 {
+					source := score.Source(1_000_000_000 + 1000*k + i)
+					a.Marks = []score.Mark{{Name: "slur", Type: "start", Number: 5, Source: source}}
+					b.Marks = []score.Mark{{Name: "slur", Type: "stop", Number: 5, Source: source + 500}}
+					ours[source], ours[source+500] = true, true
+				}
+			}
+		}
+	}
+	result, _ := voiced(t, s, Options{Voicing: Covered})
+	for _, m := range result.Parts[0].Measures {
+		for _, n := range m.Notes {
+			for _, mark := range n.Marks {
+				if ours[mark.Source] {
+					t.Errorf("measure %s: %s has a slur's %s", m.Number, n.Pitch, mark.Type)
+				}
+			}
+		}
+	}
+	if len(ours) < 40 {
+		t.Errorf("%d ends", len(ours))
+	}
+}

@@ -305,14 +305,14 @@ func (a *arrangement) loseEnd(e end) {
 	a.leaveOutSign(e.source, e.part, e.onset, e.name, "its other end is gone")
 }
 
-// stays tells whether both ends are in one line of the result, at two notes:
-// what is tied together within a measure is written as one.
+// stays tells whether both ends are in one line of the result, at two notes, the
+// one after the other: what is tied together within a measure is written as one.
 func (p pair) stays() bool {
 	f, t := p.from.note, p.to.note
 	if f == nil {
 		return true
 	}
-	one := f == t && p.from.measure == p.to.measure
+	one := f == t && p.from.measure == p.to.measure || f != t && f.Onset == t.Onset && !f.grace()
 	return f.leftOut == "" && t.leftOut == "" && f.line == t.line && !one
 }
 
