@@ -312,7 +312,10 @@ func (p pair) stays() bool {
 	if f == nil {
 		return true
 	}
-	one := f == t && p.from.measure == p.to.measure || f != t && f.Onset == t.Onset && !f.grace()
+	one := f == t && p.from.measure == p.to.measure
+	if f != t { // one of them may be struck later than in the source
+		one = !f.Onset.Less(t.Onset) && !(f.grace() && f.Onset == t.Onset)
+	}
 	return f.leftOut == "" && t.leftOut == "" && f.line == t.line && !one
 }
 
