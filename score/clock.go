@@ -1,6 +1,7 @@
 package score
 
 import (
+	"math"
 	"slices"
 	"strings"
 )
@@ -63,13 +64,14 @@ func (c *Clock) Seconds(t Time) float64 {
 }
 
 // Tempo is the tempo at the beginning, in quarter notes a minute, and where it
-// comes from: "the score", a word of the score in quotes, or "assumed".
+// comes from: "the score", a word of the score in quotes, or "assumed". It has three
+// places: more are none of the music's.
 func (c *Clock) Tempo() (perMinute float64, from string) {
 	i := 0
 	for i+1 < len(c.at) && c.at[i+1].Sign() == 0 {
 		i++
 	}
-	return 60 / c.quarter[i], c.from
+	return math.Round(60_000/c.quarter[i]) / 1000, c.from
 }
 
 type tempoChange struct {

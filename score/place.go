@@ -34,6 +34,14 @@ func (p Place) String() string {
 	return strings.Join(words, ", ")
 }
 
+// Count is so many of something in words: "1 note", "2 notes".
+func Count(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return strconv.Itoa(n) + " " + what
+}
+
 // OneLine is a name from outside as it can stand in a line of text: control
 // characters are escaped, "\n" for a new line.
 func OneLine(name string) string {

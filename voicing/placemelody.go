@@ -182,7 +182,7 @@ func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 		}
 	}
 	if elsewhere > 0 {
-		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, plural(wanted, "phrase"))
+		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, score.Count(wanted, "phrase"))
 	}
 }
 
@@ -395,9 +395,9 @@ func (a *arrangement) wanting(notes []*note, to place) (score.Pitch, bool) {
 // higher words a change of octave.
 func higher(octaves int) string {
 	if octaves < 0 {
-		return plural(-octaves, "octave") + " lower"
+		return score.Count(-octaves, "octave") + " lower"
 	}
-	return plural(octaves, "octave") + " higher"
+	return score.Count(octaves, "octave") + " higher"
 }
 
 func abs(n int) int { return max(n, -n) }

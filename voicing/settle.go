@@ -105,14 +105,15 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 			}
 		}
 		why := "cannot be played: " + problem.Reason.String()
+		late := problem.Strokes[len(problem.Strokes)-1]
 		if spare == nil {
-			spare = a.graceNear(notes, problem.Strokes[len(problem.Strokes)-1])
+			spare = a.graceNear(notes, late)
 		}
 		if spare == nil {
-			spare, why = a.bassNear(notes, problem.Strokes[len(problem.Strokes)-1]), "its foot is needed for the melody"
+			spare, why = a.bassNear(notes, late), "its foot is needed for the melody"
 		}
 		if spare == nil {
-			spare, why = a.freeHand(notes, problem.Strokes[len(problem.Strokes)-1], last), "its hand is needed for the melody"
+			spare, why = a.freeHand(notes, late, last), "its hand is needed for the melody"
 		}
 		if spare != nil && spare.grace() {
 			why = "grace note of the melody " + why

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"undersong/score"
 )
 
 // WriteText writes the report for people: what happened measure by measure,
@@ -25,7 +27,7 @@ func (r *Report) WriteText(w io.Writer) error {
 	if r.Transpose != 0 {
 		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
 	}
-	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, plural(r.Melody.Notes, "note"))
+	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, score.Count(r.Melody.Notes, "note"))
 	source := "in the source"
 	if r.Notes.Added > 0 {
 		source = fmt.Sprintf("with %d made of chord symbols", r.Notes.Added)
@@ -270,11 +272,4 @@ func (r *Report) signs() []string {
 		lines = append(lines, fmt.Sprintf("%d × %s", counts[what], what))
 	}
 	return lines
-}
-
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -145,5 +145,5 @@ func (a *arrangement) suggestKey(s *score.Score, line melody.Line, o Options) {
 		direction = "down"
 	}
 	a.report.Findings = append(a.report.Findings, Finding{Pass: "transpose", Text: fmt.Sprintf(
-		"%s %s the melody would sit better: --transpose %d", plural(abs(by), "semitone"), direction, by)})
+		"%s %s the melody would sit better: --transpose %d", score.Count(abs(by), "semitone"), direction, by)})
 }

@@ -63,10 +63,10 @@ func audition(c *cli.Context) error {
 		return fmt.Errorf("%s: %w", in, err)
 	}
 	strokes, missing := sound.Strokes(played, tower, wanted)
-	switch all, _ := sound.Strokes(played, tower, nil); {
-	case len(strokes) == 0 && len(all) > 0:
-		return fmt.Errorf("%s: there is nothing to hear: the score has no %s with a bell on this tower", in, c.String("solo"))
-	case len(strokes) == 0:
+	if len(strokes) == 0 {
+		if all, _ := sound.Strokes(played, tower, nil); len(all) > 0 {
+			return fmt.Errorf("%s: there is nothing to hear: the score has no %s with a bell on this tower", in, c.String("solo"))
+		}
 		return fmt.Errorf("%s: there is nothing to hear: no note has a bell on this tower", in)
 	}
 	report := newAuditionReport(in, out, tower, c.String("solo"), len(strokes), missingKeys(played, missing, tower))

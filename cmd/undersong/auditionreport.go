@@ -97,17 +97,10 @@ func counts(byKey map[int]int) []bellCount {
 	return all
 }
 
-func strokesText(n int) string {
-	if n == 1 {
-		return "1 stroke"
-	}
-	return fmt.Sprintf("%d strokes", n)
-}
-
 // writeText is the report for people.
 func (r *auditionReport) writeText(w io.Writer) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "written: %s, %s, %s\n", r.Out, minutes(r.Seconds), strokesText(r.Strokes))
+	fmt.Fprintf(&b, "written: %s, %s, %s\n", r.Out, minutes(r.Seconds), score.Count(r.Strokes, "stroke"))
 	if r.MIDI != nil && r.MIDI.Rounded > 0 {
 		fmt.Fprintf(&b, "%d moments moved to the nearest of %d ticks a quarter note\n", r.MIDI.Rounded, r.MIDI.Ticks)
 	}

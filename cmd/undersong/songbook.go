@@ -115,7 +115,7 @@ func runSongbook(c *cli.Context) error {
 	if err := tellIdlePlans(c, files); err != nil {
 		return err
 	}
-	batch.Guard(files, resultFolders(c.String("o"), towers))
+	batch.Guard(files, c.String("o"), namesOf(towers))
 	files = slices.DeleteFunc(files, func(f batch.File) bool { return !shard.Has(f.Name) })
 	store, err := openStore(c, shard)
 	if err != nil {
@@ -177,11 +177,8 @@ func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []s
 	}
 	progress := batch.NewProgress(c.App.ErrWriter, isTerminal(c.App.ErrWriter), len(files)*len(towers))
 	run := &batch.Run{
-		Store: store, Jobs: c.Int("jobs"), Progress: progress.Row,
+		Store: store, Towers: namesOf(towers), Jobs: c.Int("jobs"), Progress: progress.Row,
 		Command: append([]string{self, "songbook", "--worker"}, given(c, workerFlags())...),
-	}
-	for _, t := range towers {
-		run.Towers = append(run.Towers, t.name)
 	}
 	switch {
 	case c.Bool("force"):

@@ -91,16 +91,12 @@ func scoresIn(c *cli.Context) ([]batch.File, error) {
 	return files, err
 }
 
-// resultFolders are those that results are written to.
-func resultFolders(out string, towers []songTower) []string {
-	if len(towers) == 1 {
-		return []string{out}
-	}
-	var folders []string
+func namesOf(towers []songTower) []string {
+	var names []string
 	for _, t := range towers {
-		folders = append(folders, filepath.Join(out, t.name))
+		names = append(names, t.name)
 	}
-	return folders
+	return names
 }
 
 // planName is the file of a score's own plan, under the folder of --plan-dir.

@@ -143,9 +143,9 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 	a.Row = songbook.Of(analysis.Study(tower.Tower), row)
 	for _, ending := range a.Beside {
 		switch ending {
-		case pageEnding:
+		case batch.PageEnding:
 			a.Row.Page = filepath.ToSlash(out) + ending
-		case reportEnding:
+		case batch.ReportEnding:
 			a.Row.ReportFile = filepath.ToSlash(out) + ending
 		}
 	}
@@ -153,9 +153,6 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 	a.Row.Seconds = time.Since(start).Seconds()
 	return a, nil
 }
-
-// The endings of what --pages and --reports add.
-const pageEnding, reportEnding = ".html", ".json"
 
 // besides writes the page and the report of a result that are asked for, and gives
 // their endings.
@@ -171,7 +168,7 @@ func (w *songWorker) besides(s *song, tower songTower, row *compare.Row, temp st
 	}
 	if w.c.Bool("reports") {
 		row.Report.File = s.name
-		add(reportEnding, func(out io.Writer) error { return printJSON(out, toldOf(row.Report, row.Check)) })
+		add(batch.ReportEnding, func(out io.Writer) error { return printJSON(out, toldOf(row.Report, row.Check)) })
 	}
 	if w.c.Bool("pages") {
 		s.tower = tower.Tower
@@ -179,7 +176,7 @@ func (w *songWorker) besides(s *song, tower songTower, row *compare.Row, temp st
 		if pageErr != nil {
 			return nil, fmt.Errorf("the result cannot be shown: %w", pageErr)
 		}
-		add(pageEnding, page.Write)
+		add(batch.PageEnding, page.Write)
 	}
 	return endings, err
 }

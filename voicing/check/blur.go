@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"undersong/score"
 	"undersong/voicing/ringing"
 )
 
@@ -39,7 +40,7 @@ func (c *checker) blur(moments []moment) {
 			c.find(worst[i].moment.first, Finding{
 				Category: Blur, What: "muddy", Value: value, Limit: ringing.Muddy, Unit: "of the stroke",
 				Text: fmt.Sprintf("what rings beats against the strokes %s times as strong as they are, over %s is muddy; most at %s on %s: fewer strokes, higher, or slower",
-					v, l, names(worst[i].moment.bells), count(worst[i].ringing, "ringing bell")),
+					v, l, names(worst[i].moment.bells), score.Count(worst[i].ringing, "ringing bell")),
 			})
 		}
 	}

@@ -135,8 +135,7 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	perMinute, from := c.clock.Tempo()
-	c.report.Tempo = Tempo{math.Round(1000*perMinute) / 1000, from} // more places are none of the music's
+	c.report.Tempo.PerMinute, c.report.Tempo.From = c.clock.Tempo()
 	c.report.Measures = make([]Measure, s.MeasureCount())
 	for i := range c.report.Measures {
 		c.report.Measures[i].Number = c.score.MeasureNumber(i)

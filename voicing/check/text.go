@@ -6,6 +6,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"undersong/score"
 )
 
 // WriteText writes the report for a player: what the score is, how hard, and
@@ -58,7 +60,7 @@ func (r *Report) writeMelody(b *strings.Builder) {
 	}
 	fmt.Fprintf(b, "melody: %s\n", r.Melody)
 	if len(r.Unsure) > 0 {
-		fmt.Fprintf(b, "melody unsure, balance not judged: %s; --melody says where it is\n", count(len(r.Unsure), "measure"))
+		fmt.Fprintf(b, "melody unsure, balance not judged: %s; --melody says where it is\n", score.Count(len(r.Unsure), "measure"))
 	}
 }
 
@@ -71,13 +73,6 @@ func (r *Report) summary() string {
 		}
 	}
 	return cmp.Or(strings.Join(all, ", "), "none")
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // told is findings alike that are told in one line.

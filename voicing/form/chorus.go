@@ -205,18 +205,24 @@ func Last(sections []Section, passes []Pass, what string) (found Found, ok bool)
 // same tells whether two names are, whatever the case and the kind of apostrophe: A'
 // is easier to type than A′.
 func same(a, b string) bool {
-	one := strings.NewReplacer("'", "′", "’", "′")
-	return strings.EqualFold(one.Replace(a), one.Replace(b))
+	return strings.EqualFold(apostrophes.Replace(a), apostrophes.Replace(b))
 }
 
-// Named are the sections, by index, that have just this name, whatever the case.
-func Named(sections []Section, name string) (of []int) {
+var apostrophes = strings.NewReplacer("'", "′", "’", "′")
+
+// where are the sections, by index, of which something is true.
+func where(sections []Section, is func(s *Section) bool) (of []int) {
 	for i := range sections {
-		if same(sections[i].Name, name) {
+		if is(&sections[i]) {
 			of = append(of, i)
 		}
 	}
 	return of
+}
+
+// Named are the sections, by index, that have just this name, whatever the case.
+func Named(sections []Section, name string) []int {
+	return where(sections, func(s *Section) bool { return same(s.Name, name) })
 }
 
 // Called are the sections, by index, of a name or of a kind, in any language
@@ -226,19 +232,9 @@ func Named(sections []Section, name string) (of []int) {
 func Called(sections []Section, what string) (of []int, how string) {
 	what = strings.TrimSpace(what)
 	kind, number, heads := parseHeading(what)
-	for i := range sections {
-		s := &sections[i]
-		if same(s.Name, what) || heads && number == "" && kind == s.Kind {
-			of = append(of, i)
-		}
-	}
-	if len(of) > 0 {
-		return of, ""
-	}
-	for i := range sections {
-		if sections[i].Letter != "" && same(sections[i].Letter, what) {
-			of = append(of, i)
-		}
+	of = where(sections, func(s *Section) bool { return same(s.Name, what) || heads && number == "" && kind == s.Kind })
+	if len(of) == 0 {
+		of = where(sections, func(s *Section) bool { return s.Letter != "" && same(s.Letter, what) })
 	}
 	if len(of) > 0 || kind != Chorus || number != "" {
 		return of, ""

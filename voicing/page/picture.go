@@ -138,7 +138,7 @@ func words(all []mark, i int) string {
 		told = append(told, "melody "+strings.Join(tune, " "))
 	}
 	if rest > 0 {
-		told = append(told, count(rest, "other note"))
+		told = append(told, score.Count(rest, "other note"))
 	}
 	if out > 0 {
 		told = append(told, fmt.Sprintf("%d left out later", out))
@@ -147,11 +147,4 @@ func words(all []mark, i int) string {
 		return "nothing is struck"
 	}
 	return strings.Join(told, ", ")
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

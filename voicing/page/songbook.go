@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"undersong/score"
 	"undersong/voicing/songbook"
 )
 
@@ -61,7 +62,7 @@ func (s *Songbook) document() *document {
 	slices.Sort(towers)
 	body.Towers = len(towers) > 1
 	d := &document{
-		Title: "A songbook", Lead: fmt.Sprintf("%s for tower %s", count(s.Summary.Scores, "score"), strings.Join(towers, ", ")), Body: body,
+		Title: "A songbook", Lead: fmt.Sprintf("%s for tower %s", score.Count(s.Summary.Scores, "score"), strings.Join(towers, ", ")), Body: body,
 		Facts: []fact{{"To look at", s.Summary.String()}},
 	}
 	if s.Summary.Source != "" {

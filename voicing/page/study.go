@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"undersong/score"
 	"undersong/voicing/melody"
 	"undersong/voicing/study"
 )
@@ -65,7 +66,7 @@ func studyFacts(st *study.Study) []fact {
 	all := []fact{
 		{"Key", strings.Join(st.KeyTexts(), ", ")},
 		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", st.Tempo.PerMinute, st.Tempo.From)},
-		{"Melody", fmt.Sprintf("%s, %s in %s; sure: %d %%", st.MelodyFrom, count(len(st.Melody), "note"), count(len(st.Phrases), "phrase"), st.Sure)},
+		{"Melody", fmt.Sprintf("%s, %s in %s; sure: %d %%", st.MelodyFrom, score.Count(len(st.Melody), "note"), score.Count(len(st.Phrases), "phrase"), st.Sure)},
 	}
 	if names := order(st); names != "" {
 		all = append(all, fact{"Played", names})
@@ -76,7 +77,7 @@ func studyFacts(st *study.Study) []fact {
 	}
 	if x := st.Transpose; x != nil {
 		all = append(all, fact{"Another key", fmt.Sprintf("moved by %+d semitones, %d of %s would lie in the pedals an octave down; now %d",
-			x.Semitones, x.Phrases, count(len(st.Phrases), "phrase"), x.Now)})
+			x.Semitones, x.Phrases, score.Count(len(st.Phrases), "phrase"), x.Now)})
 	}
 	return all
 }

@@ -117,7 +117,7 @@ func (v *Voice) voicedAt(measure int) string {
 
 func (v *Voice) facts(st *study.Study) []fact {
 	r, c := v.Report, v.Check
-	melody := fmt.Sprintf("%s, %s", r.Melody.From, count(r.Melody.Notes, "note"))
+	melody := fmt.Sprintf("%s, %s", r.Melody.From, score.Count(r.Melody.Notes, "note"))
 	if r.Melody.Sure < 100 {
 		melody += fmt.Sprintf(", sure to %d %%", r.Melody.Sure)
 	}
@@ -159,7 +159,7 @@ func summary(c *check.Report) string {
 func (v *Voice) notes() string {
 	n := v.Report.Notes
 	return fmt.Sprintf("Of %s, %d are where they were, %d moved by octaves, %d merged into a note of their name, and %d dropped.",
-		count(n.Source, "note"), n.Kept, n.Moved, n.Merged, n.Dropped)
+		score.Count(n.Source, "note"), n.Kept, n.Moved, n.Merged, n.Dropped)
 }
 
 // found are all findings, those of the arrangement first where both are of one

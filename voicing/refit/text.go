@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"undersong/score"
 )
 
 // WriteText writes the report for a player: what is left out, and what of the
@@ -39,17 +41,17 @@ func (r *Report) WriteText(w io.Writer) error {
 		if k.merged {
 			b.WriteString(", one with a note that is there")
 		}
-		fmt.Fprintf(&b, " (%s)\n", plural(notes[k], "note"))
+		fmt.Fprintf(&b, " (%s)\n", score.Count(notes[k], "note"))
 	}
 	for _, f := range r.Unplayable {
 		fmt.Fprintf(&b, "%s: %s\n", f.Place, f.Text)
 	}
 	gone, alone, merged := Counts(r.Moved)
 	fmt.Fprintf(&b, "%s moved, %d of them without the rest of the phrase, %d became one with another note, %d left out; %s cannot be played\n",
-		plural(len(r.Moved)-gone-merged, "note"), alone, merged, gone, plural(len(r.Unplayable), "stroke"))
+		score.Count(len(r.Moved)-gone-merged, "note"), alone, merged, gone, score.Count(len(r.Unplayable), "stroke"))
 	if n := len(r.Crossed); n > 0 {
 		fmt.Fprintf(&b, "at %s a note is no longer over or under another one as it was; the first: %s. Where you have the score that this was arranged from, "+
-			"'undersong voice' arranges it for this tower\n", plural(n, "moment"), r.Crossed[0])
+			"'undersong voice' arranges it for this tower\n", score.Count(n, "moment"), r.Crossed[0])
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -85,12 +87,5 @@ func octavesText(n int) string {
 	if n == 0 {
 		return "where it was"
 	}
-	return plural(n, "octave") + " " + way
-}
-
-func plural(n int, what string) string {
-	if n != 1 {
-		what += "s"
-	}
-	return fmt.Sprintf("%d %s", n, what)
+	return score.Count(n, "octave") + " " + way
 }

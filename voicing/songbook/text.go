@@ -8,6 +8,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"undersong/score"
 	"undersong/voicing/check"
 )
 
@@ -37,12 +38,8 @@ func (s *Summary) WriteText(w io.Writer) error {
 
 // String is the summary in a line.
 func (s *Summary) String() string {
-	scores := "scores"
-	if s.Scores == 1 {
-		scores = "score"
-	}
-	return fmt.Sprintf("%d %s: %d failed, %d to look at, %d with nothing to look for",
-		s.Scores, scores, s.Failed, s.ToLook, s.Scores-s.Failed-s.ToLook)
+	return fmt.Sprintf("%s: %d failed, %d to look at, %d with nothing to look for",
+		score.Count(s.Scores, "score"), s.Failed, s.ToLook, s.Scores-s.Failed-s.ToLook)
 }
 
 // Categories is such as "2 blur, 1 balance"; "none" without findings.

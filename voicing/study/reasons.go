@@ -18,7 +18,7 @@ func (m *meter) pedals(l *low) Reason {
 	switch {
 	case l.broken != nil:
 		key, _ := missing(l, m.tower.Pedals)
-		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, count(l.all, "phrase"), score.KeyName(key))
+		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, score.Count(l.all, "phrase"), score.KeyName(key))
 	case l.up != nil && !l.lowAlready():
 		r.Speaks = Care
 		n := 0
@@ -27,7 +27,7 @@ func (m *meter) pedals(l *low) Reason {
 				n++
 			}
 		}
-		return r.at(m, l.up).say("%d of %s cannot go down, as the pedals lack %s", n, count(l.all, "phrase"), score.KeyName(l.lacks))
+		return r.at(m, l.up).say("%d of %s cannot go down, as the pedals lack %s", n, score.Count(l.all, "phrase"), score.KeyName(l.lacks))
 	}
 	return r.say("the pedals hold every phrase whole")
 }
@@ -280,14 +280,14 @@ func (m *meter) tenor(l *low) (can bool, text string) {
 	room := m.tower.Manual.High() - slices.Max(l.keys)
 	switch {
 	case l.held < l.all:
-		return false, fmt.Sprintf("the manual holds %d of %s whole", l.held, count(l.all, "phrase"))
+		return false, fmt.Sprintf("the manual holds %d of %s whole", l.held, score.Count(l.all, "phrase"))
 	case share > lateBadly && late > fewLate:
 		return false, fmt.Sprintf("%d of %d notes come sooner than one hand can, at worst after %.2f s in measure %s",
 			late, len(l.keys), soonest, m.measure(l.tune[worst]))
 	case float64(room) < roomBadly:
 		return false, fmt.Sprintf("%d semitones are left above it for the right hand (utmost %.0f)", room, roomBadly)
 	case late > 0:
-		return true, fmt.Sprintf("the left hand can play it, but for %s", count(late, "note"))
+		return true, fmt.Sprintf("the left hand can play it, but for %s", score.Count(late, "note"))
 	}
 	return true, "the left hand can play it"
 }

@@ -228,7 +228,6 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 		st.Keys = append(st.Keys, LocalKey{k.Key.String(), m.places.span(k.From, k.To)})
 	}
 	st.Tempo.PerMinute, st.Tempo.From = a.Clock.Tempo()
-	st.Tempo.PerMinute = rounded(st.Tempo.PerMinute)
 	sum := 0
 	for _, p := range st.Phrases {
 		sum += p.Sure * p.Notes

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"undersong/score"
 	"undersong/voicing/form"
 	"undersong/voicing/melody"
 )
@@ -30,7 +31,7 @@ func (s *Study) WriteText(w io.Writer) error {
 	s.writeSections(&b)
 	if x := s.Transpose; x != nil && 2*x.Phrases >= len(s.Phrases) {
 		fmt.Fprintf(&b, "transposed %s, %d of %s would lie in the pedals an octave down; now %d\n",
-			x.way(), x.Phrases, count(len(s.Phrases), "phrase"), x.Now)
+			x.way(), x.Phrases, score.Count(len(s.Phrases), "phrase"), x.Now)
 	}
 	s.writeUnsure(&b)
 	s.writePhrases(&b)
@@ -67,7 +68,7 @@ func (sp Span) measures() string {
 }
 
 func (s *Study) writeMelody(b *strings.Builder) {
-	fmt.Fprintf(b, "melody: %s, %s in %s", s.MelodyFrom, count(len(s.Melody), "note"), count(len(s.Phrases), "phrase"))
+	fmt.Fprintf(b, "melody: %s, %s in %s", s.MelodyFrom, score.Count(len(s.Melody), "note"), score.Count(len(s.Phrases), "phrase"))
 	unsure := 0
 	for _, p := range s.Phrases {
 		if p.Sure < melody.SureEnough {
@@ -79,7 +80,7 @@ func (s *Study) writeMelody(b *strings.Builder) {
 	case unsure == 0:
 		fmt.Fprintf(b, ", sure: %d %%", s.Sure)
 	default:
-		fmt.Fprintf(b, ", sure: %d %%, unsure in %s: see below", s.Sure, count(unsure, "phrase"))
+		fmt.Fprintf(b, ", sure: %d %%, unsure in %s: see below", s.Sure, score.Count(unsure, "phrase"))
 	}
 	b.WriteString("\n")
 }
@@ -275,7 +276,7 @@ func writeList(b *strings.Builder, head string, items []string) {
 // way is "up 2 semitones".
 func (x *Transpose) way() string {
 	if x.Semitones < 0 {
-		return "down " + count(-x.Semitones, "semitone")
+		return "down " + score.Count(-x.Semitones, "semitone")
 	}
-	return "up " + count(x.Semitones, "semitone")
+	return "up " + score.Count(x.Semitones, "semitone")
 }

@@ -103,10 +103,3 @@ func (r Reason) say(format string, args ...any) Reason {
 	r.Text = fmt.Sprintf(format, args...)
 	return r
 }
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}

@@ -29,8 +29,9 @@ toolkit.setOptions({
 if (!toolkit.loadData(readFileSync(0, 'utf8'))) throw new Error(`the library cannot read the score: ${said.at(-1) ?? 'no reason was given'}`);
 
 // The notes of the melody, and those that they are tied to.
-const melody = new Set(toolkit.getMEI({}).match(/(?<=xml:id=")melody-\d+(?=")/g));
-for (const [tie] of toolkit.getMEI({}).matchAll(/<tie [^>]*>/g)) {
+const mei = toolkit.getMEI({});
+const melody = new Set(mei.match(/(?<=xml:id=")melody-\d+(?=")/g));
+for (const [tie] of mei.matchAll(/<tie [^>]*>/g)) {
   const [from, to] = ['startid', 'endid'].map((k) => tie.match(new RegExp(`${k}="#([^"]+)"`))?.[1]);
   if (melody.has(from) && to) melody.add(to);
 }

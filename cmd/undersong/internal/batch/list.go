@@ -115,16 +115,16 @@ func Paths(r io.Reader) ([]File, error) {
 
 // Guard refuses the files whose results would be scores of the list themselves,
 // for their folder is also the one of the results, or of a tower in it.
-func Guard(files []File, folders []string) {
+func Guard(files []File, out string, towers []string) {
 	sources := map[string]bool{}
 	for _, f := range files {
 		sources[real(f.Path)] = true
 	}
 	for i := range files {
 		f := &files[i]
-		for _, folder := range folders {
-			if f.Err == "" && sources[real(filepath.Join(folder, f.Out))] {
-				f.Err = fmt.Sprintf("its result would be %s, which is a score of the list: give another folder of results", Shown(filepath.Join(folder, f.Out)))
+		for _, tower := range towers {
+			if result := filepath.Join(out, resultOn(f, tower, towers)); f.Err == "" && sources[real(result)] {
+				f.Err = fmt.Sprintf("its result would be %s, which is a score of the list: give another folder of results", Shown(result))
 			}
 		}
 	}

@@ -92,10 +92,7 @@ func (d *desk) close() {
 func (d *desk) do(ctx context.Context, f *File) {
 	request := Request{Name: f.Name, Path: []byte(f.Path), Rel: []byte(f.Rel)}
 	for t, tower := range d.Towers {
-		out := f.Out
-		if len(d.Towers) > 1 {
-			out = filepath.Join(tower, out)
-		}
+		out := resultOn(f, tower, d.Towers)
 		d.asked++
 		request.Results = append(request.Results, Result{t, []byte(out), d.Store.Temp(fmt.Sprintf("%d-%d", d.number, d.asked))})
 	}
@@ -109,6 +106,15 @@ func (d *desk) do(ctx context.Context, f *File) {
 			d.done <- Answer{Note: Note{Row: Failed(f.Name, d.Towers[result.Tower], err.Error())}}
 		}
 	}
+}
+
+// resultOn is the file of a score's result on one of some towers, each of which has
+// a folder of its own where there are several.
+func resultOn(f *File, tower string, towers []string) string {
+	if len(towers) == 1 {
+		return f.Out
+	}
+	return filepath.Join(tower, f.Out)
 }
 
 // ask gives a score to the worker, which is started if there is none. Where it
@@ -134,6 +140,12 @@ func (d *desk) ask(ctx context.Context, r Request) (left []Result, err error) {
 		a.Row.Name, a.Row.Tower = r.Name, d.Towers[left[0].Tower]
 		if a.Row.Error == "" {
 			a.Row.Out = filepath.ToSlash(string(left[0].Out)) // which JSON would change where it is no text
+			if a.Row.Page != "" {
+				a.Row.Page = a.Row.Out + PageEnding
+			}
+			if a.Row.ReportFile != "" {
+				a.Row.ReportFile = a.Row.Out + ReportEnding
+			}
 		}
 		d.put(left[0], a)
 		left = left[1:]

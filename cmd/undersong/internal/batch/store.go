@@ -20,6 +20,9 @@ import (
 // temporary files, and what earlier runs noted.
 const kept = ".songbook"
 
+// The endings of the page and the report that may be beside a result.
+const PageEnding, ReportEnding = ".html", ".json"
+
 // Store is a folder of results. Nothing that it does reaches out of it, also not
 // by links.
 type Store struct {
@@ -33,7 +36,10 @@ type Store struct {
 type Note struct {
 	Hash string `json:"hash"` // of score, options, plan, tower and program
 	Sum  string `json:"sum"`  // of the file written
-	Row  songbook.Row
+	// Beside are the endings of files that were written besides: the temporary
+	// file's name, and then the result's, has each added.
+	Beside []string `json:"beside,omitempty"`
+	Row    songbook.Row
 }
 
 // OpenStore opens a folder of results, which is made if it is not there.
@@ -120,8 +126,8 @@ func (s *Store) Done(out, hash string) (songbook.Row, bool) {
 		return songbook.Row{}, false
 	}
 	note := s.note(out)
-	for _, beside := range []string{note.Row.Page, note.Row.ReportFile} {
-		if _, err := s.root.Stat(filepath.FromSlash(beside)); beside != "" && err != nil {
+	for _, ending := range note.Beside {
+		if _, err := s.root.Stat(out + ending); err != nil {
 			return songbook.Row{}, false
 		}
 	}

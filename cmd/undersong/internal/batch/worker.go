@@ -36,9 +36,6 @@ type Result struct {
 type Answer struct {
 	Note
 	Kept bool `json:"kept,omitempty"` // it is there already
-	// Beside are the endings of files that were written besides: the temporary
-	// file's name, and then the result's, has each added.
-	Beside []string `json:"beside,omitempty"`
 }
 
 // Limits are those of a worker, for one score; 0 is none.
