@@ -39,6 +39,7 @@ type moment struct {
 	tower *instrument.Tower
 	keys  instrument.Compass
 	tones []chordTone // the most needed first
+	guide *note       // a third or seventh that the beat has not had yet; nil of none
 
 	most, handNotes int // how many notes may be struck, and by one hand
 	hands           int // how many are free
@@ -73,9 +74,12 @@ func (p accompany) Apply(a *arrangement) {
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
 	for i := range moments {
+		without := moments[i]
 		steps[i] = a.grips(&moments[i])
-		if len(steps[i]) == 1 && p.clearBass(a, &moments[i]) {
-			steps[i] = a.grips(&moments[i])
+		if i < len(moments)-1 && p.bassInTheWay(a, &moments[i], steps[i]) { // the last chord keeps its root
+			if grips := without.clearBass(a); grips != nil {
+				moments[i], steps[i] = without, grips
+			}
 		}
 		moments[i].possible = len(steps[i]) > 1
 	}
@@ -122,25 +126,36 @@ func (accompany) skip(a *arrangement, m *moment) {
 	}
 }
 
-// clearBass leaves out the bass of a moment where the third or seventh of the
-// chord has no room beside it: they matter more than a root, but on the first
-// beat of a measure.
-func (accompany) clearBass(a *arrangement, m *moment) bool {
-	if len(m.tones) == 0 || m.tones[0].rank > seventh {
+// bassInTheWay tells whether it is worth a try to leave out the bass of a moment, since
+// the best grip beside it lacks the third or seventh of the chord. These matter more
+// than a root: two parts, but for a first and a last chord, are rather a third or a
+// sixth than an octave or a fifth (common practice, no source). But a seventh leaves
+// the first beat of a measure to the bass.
+func (accompany) bassInTheWay(a *arrangement, m *moment, grips []grip) bool {
+	if m.guide == nil || m.bass == 0 || m.guides(grips) {
 		return false
 	}
-	if slices.Contains(a.starts, m.onset) {
-		return false // the first beat is the bass's
+	chord := a.chordAt(m.onset).Chord
+	guide := rankIn(m.guide.Pitch.Class(), chord)
+	return rankIn(m.bass%12, chord) > seventh && !(guide == seventh && slices.Contains(a.starts, m.onset))
+}
+
+// clearBass leaves out the bass of a moment and gives the grips without it; nil, and the
+// bass stays, where the best of them lacks the third or seventh of the chord too.
+func (m *moment) clearBass(a *arrangement) []grip {
+	key := m.bass
+	m.bass = 0
+	m.others = slices.DeleteFunc(slices.Clone(m.others), func(other int) bool { return other == key })
+	grips := a.grips(m)
+	if !m.guides(grips) {
+		return nil
 	}
 	for _, n := range a.struckAt(m.onset) {
 		if n.role == bass {
-			a.leaveOut(n, "gives way to the "+m.tones[0].rank.String())
-			m.others = slices.DeleteFunc(m.others, func(key int) bool { return key == n.key() })
-			m.bass = 0
-			return true
+			a.leaveOut(n, "gives way to the "+rankIn(m.guide.Pitch.Class(), a.chordAt(m.onset).Chord).String())
 		}
 	}
-	return false
+	return grips
 }
 
 // strike gives the notes of a moment their keys, or the reason why they have
@@ -180,7 +195,7 @@ func (p accompany) moments(a *arrangement) []moment {
 	easier := ease[a.options.Difficulty]
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
-	var had struckBefore
+	had := struckBefore{others: a.where(func(n *note) bool { return n.role != accompaniment && n.leftOut == "" && !n.grace() })}
 	for i, strike := range strikes {
 		n := strike[0]
 		m := &moments[i]
@@ -268,10 +283,11 @@ func tonesOf(strike []*note, chord score.ChordSymbol, others harmony.Classes) []
 	return tones
 }
 
-// struckBefore is what the accompaniment has struck of a beat so far.
+// struckBefore is what has been struck of a beat so far.
 type struckBefore struct {
 	beat    score.Time
 	classes harmony.Classes
+	others  []*note // melody and bass of the piece, from here on
 }
 
 // order puts a third or seventh that the beat has not had yet before one that
@@ -279,7 +295,13 @@ type struckBefore struct {
 // beat ("Arranging for Carillon", lesson "Harmony").
 func (h *struckBefore) order(m *moment, beat score.Time) {
 	if h.beat != beat {
-		*h = struckBefore{beat: beat}
+		h.beat, h.classes = beat, 0
+	}
+	for len(h.others) > 0 && !m.onset.Less(h.others[0].Onset) {
+		if o := h.others[0]; !o.Onset.Less(beat) {
+			h.classes = h.classes.With(o.Pitch.Class())
+		}
+		h.others = h.others[1:]
 	}
 	again := func(t chordTone) int {
 		if h.classes.Has(t.notes[0].Pitch.Class()) {
@@ -292,6 +314,9 @@ func (h *struckBefore) order(m *moment, beat score.Time) {
 		guiding++
 	}
 	slices.SortStableFunc(m.tones[:guiding], func(x, y chordTone) int { return cmp.Compare(again(x), again(y)) })
+	if guiding > 0 && again(m.tones[0]) == 0 {
+		m.guide = m.tones[0].notes[0]
+	}
 	for _, t := range m.tones[:min(m.most, len(m.tones))] {
 		h.classes = h.classes.With(t.notes[0].Pitch.Class())
 	}

@@ -83,6 +83,17 @@ func (a *arrangement) grips(m *moment) []grip {
 	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.lost(0)}})
 }
 
+// guides tells whether the best of grips has the guide.
+func (m *moment) guides(grips []grip) bool {
+	best := &grips[0]
+	for i := range grips {
+		if grips[i].cost < best.cost {
+			best = &grips[i]
+		}
+	}
+	return slices.ContainsFunc(best.tones[:best.n], func(tone int) bool { return m.tones[tone].notes[0] == m.guide })
+}
+
 // fill extends a grip, which has the first tones on keys, to n tones in all
 // ways that the moment allows.
 func (m *moment) fill(all []grip, g grip, n, next int) []grip {

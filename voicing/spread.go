@@ -17,7 +17,7 @@ func (spread) Name() string { return "spread" }
 
 // leastSpread is the least time in seconds between the tones of a chord that is
 // spread, and from there to the next strike: the project's own figure.
-const leastSpread = 0.3
+const leastSpread = 0.25
 
 // Apply implements [pass].
 func (p spread) Apply(a *arrangement) {
