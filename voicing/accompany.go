@@ -27,10 +27,6 @@ func (accompany) Name() string { return "accompany" }
 // notes, in seconds.
 const slowEnough = playing.Slow
 
-// leastRoom is the span in semitones under a low melody that the hands get
-// even if it lies deep: the project's own figure.
-const leastRoom = 9
-
 // moment is one onset at which the source strikes its accompaniment.
 type moment struct {
 	onset score.Time
@@ -74,13 +70,7 @@ func (p accompany) Apply(a *arrangement) {
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
 	for i := range moments {
-		without := moments[i]
-		steps[i] = a.grips(&moments[i])
-		if i < len(moments)-1 && p.bassInTheWay(a, &moments[i], steps[i]) { // the last chord keeps its root
-			if grips := without.clearBass(a); grips != nil {
-				moments[i], steps[i] = without, grips
-			}
-		}
+		steps[i] = p.grips(a, &moments[i], i == len(moments)-1)
 		moments[i].possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,
@@ -99,6 +89,9 @@ func (p accompany) Apply(a *arrangement) {
 		last = i
 	}
 	p.deal(a, moments, chosen)
+	for i := range moments {
+		p.lendFoot(a, &moments[i], &chosen[i])
+	}
 }
 
 const (
@@ -126,40 +119,52 @@ func (accompany) skip(a *arrangement, m *moment) {
 	}
 }
 
-// bassInTheWay tells whether it is worth a try to leave out the bass of a moment, since
-// the best grip beside it lacks the third or seventh of the chord. These matter more
-// than a root: two parts, but for a first and a last chord, are rather a third or a
+// bassCost is what the root is worth that a bass in the pedals adds to a chord:
+// more than in the hands, less than third and seventh. The project's own figure.
+const bassCost = 4.0
+
+// grips are the best of a moment. Where the third or seventh of the chord has no good
+// key beside the bass, but has one without it, the bass is left out: they matter more
+// than a root. Two parts, but for a first and a last chord, are rather a third or a
 // sixth than an octave or a fifth (common practice, no source). But a seventh leaves
 // the first beat of a measure to the bass.
-func (accompany) bassInTheWay(a *arrangement, m *moment, grips []grip) bool {
-	if m.guide == nil || m.bass == 0 || m.guides(grips) {
-		return false
+func (accompany) grips(a *arrangement, m *moment, last bool) []grip {
+	without := *m
+	grips := a.grips(m)
+	if last || m.guide == nil || m.bass == 0 {
+		return grips
 	}
 	chord := a.chordAt(m.onset).Chord
 	guide := rankIn(m.guide.Pitch.Class(), chord)
-	return rankIn(m.bass%12, chord) > seventh && !(guide == seventh && slices.Contains(a.starts, m.onset))
-}
-
-// clearBass leaves out the bass of a moment and gives the grips without it; nil, and the
-// bass stays, where the best of them lacks the third or seventh of the chord too.
-func (m *moment) clearBass(a *arrangement) []grip {
-	key := m.bass
-	m.bass = 0
-	m.others = slices.DeleteFunc(slices.Clone(m.others), func(other int) bool { return other == key })
-	grips := a.grips(m)
-	if !m.guides(grips) {
-		return nil
+	if rankIn(m.bass%12, chord) <= seventh || guide == seventh && slices.Contains(a.starts, m.onset) {
+		return grips
 	}
+	without.bass = 0
+	without.others = slices.DeleteFunc(slices.Clone(m.others), func(key int) bool { return key == m.bass })
+	better := a.grips(&without)
+	bestCost, _ := m.best(grips)
+	if cost, has := without.best(better); !has || cost+bassCost > bestCost {
+		return grips
+	}
+	*m = without
 	for _, n := range a.struckAt(m.onset) {
 		if n.role == bass {
-			a.leaveOut(n, "gives way to the "+rankIn(m.guide.Pitch.Class(), a.chordAt(m.onset).Chord).String())
+			a.leaveOut(n, "gives way to the "+guide.String())
 		}
 	}
-	return grips
+	return better
+}
+
+// why is the reason for which the hands do not strike a tone of that rank.
+func (m *moment) why(rank degreeRank) string {
+	if !m.possible {
+		return "no room on the manual"
+	}
+	return rank.String()
 }
 
 // strike gives the notes of a moment their keys, or the reason why they have
-// none. The hands come later.
+// none. The hands come later, and the guide that they cannot strike may go to a foot.
 func (accompany) strike(a *arrangement, m *moment, g *grip) {
 	placed := map[int]bool{}
 	for i, key := range g.keys[:g.n] {
@@ -170,16 +175,12 @@ func (accompany) strike(a *arrangement, m *moment, g *grip) {
 		placed[g.tones[i]] = true
 	}
 	for i, tone := range m.tones {
-		why := tone.rank.String()
-		if !m.possible {
-			why = "no room on the manual"
-		}
 		for k, n := range tone.notes {
 			switch {
 			case k > 0:
 				a.leaveOut(n, doubledNote)
-			case !placed[i]:
-				a.leaveOut(n, why)
+			case !placed[i] && n != m.guide:
+				a.leaveOut(n, m.why(tone.rank))
 			}
 		}
 	}
@@ -250,7 +251,7 @@ func (accompany) seats(a *arrangement, m *moment) {
 func (accompany) room(m *moment) {
 	m.low, m.high = handsLow, m.tower.Manual.High()
 	if !m.way.above {
-		m.low = handsUnderLow
+		m.low = m.tower.Manual.Low()
 	}
 	switch {
 	case !m.sings:
@@ -258,7 +259,6 @@ func (accompany) room(m *moment) {
 		m.low = max(m.low, m.melody.high+1)
 	default:
 		m.high = min(m.high, m.melody.low-1)
-		m.low = min(m.low, max(m.tower.Manual.Low(), m.high-leastRoom))
 	}
 }
 

@@ -24,15 +24,69 @@ const rounds = 12
 
 // Apply implements [pass].
 func (p settle) Apply(a *arrangement) {
-	for round := 1; ; round++ {
-		notes := a.struck()
-		shared := a.player.Assign(a.strokes(notes))
-		if round == rounds || !p.thin(a, notes, shared.Problems) {
-			p.hands(a, notes, shared.Limbs)
-			p.tell(a, notes, shared.Problems)
-			return
+	var spared []*note
+	notes := a.struck()
+	shared := a.player.Assign(a.strokes(notes))
+	for range rounds - 1 {
+		spare := p.thin(a, notes, shared.Problems)
+		if len(spare) == 0 {
+			break
+		}
+		spared = append(spared, spare...)
+		notes = a.struck()
+		shared = a.player.Assign(a.strokes(notes))
+	}
+	if p.putBack(a, spared) {
+		notes = a.struck()
+		shared = a.player.Assign(a.strokes(notes))
+	}
+	for _, n := range spared {
+		if n.leftOut != "" {
+			a.leaveOut(n, n.leftOut)
 		}
 	}
+	p.hands(a, notes, shared.Limbs)
+	p.tell(a, notes, shared.Problems)
+}
+
+// putBack strikes again what was left out in vain: what makes nothing impossible that
+// is not so without it, the most needed first.
+func (settle) putBack(a *arrangement, spared []*note) bool {
+	slices.SortStableFunc(spared, func(m, n *note) int { return cmp.Compare(a.need(m), a.need(n)) })
+	any := false
+	for _, n := range spared {
+		without, why := a.impossibleNear(n), n.leftOut
+		if n.leftOut = ""; a.impossibleNear(n) > without {
+			n.leftOut = why
+			continue
+		}
+		any = true
+	}
+	return any
+}
+
+// near is how long before and after a note, in seconds, is looked at to see whether it
+// can be struck: a hand is anywhere after a second or so.
+const near = 3.0
+
+// impossibleNear counts what cannot be played around a note.
+func (a *arrangement) impossibleNear(n *note) (count int) {
+	from, _ := slices.BinarySearchFunc(a.notes, n.at-near, func(o *note, at float64) int { return cmp.Compare(o.at, at) })
+	var notes []*note
+	for _, o := range a.notes[from:] {
+		if o.at > n.at+near {
+			break
+		}
+		if o.seat != nowhere && o.leftOut == "" && o.way != nil {
+			notes = append(notes, o)
+		}
+	}
+	for _, p := range a.player.Assign(a.strokes(notes)).Problems {
+		if p.Reason.Impossible() {
+			count++
+		}
+	}
+	return count
 }
 
 // struck are the notes that are played, in time order.
@@ -88,9 +142,8 @@ func (s seat) limb() playing.Limb {
 }
 
 // thin leaves out one note, the least needed, of each problem that has one to
-// spare, at most one a moment.
-func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bool {
-	any := false
+// spare, at most one a moment, and tells which. It is not recorded yet.
+func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) (spared []*note) {
 	last := -1.0
 	for _, problem := range problems {
 		if !problem.Reason.Impossible() {
@@ -119,11 +172,11 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 			why = "grace note of the melody " + why
 		}
 		if spare != nil {
-			a.leaveOut(spare, why)
-			any, last = true, spare.at
+			spare.leftOut = why
+			spared, last = append(spared, spare), spare.at
 		}
 	}
-	return any
+	return spared
 }
 
 // graceNear is a grace note shortly before a note, which has the limb that the

@@ -37,14 +37,14 @@ func (p spread) Apply(a *arrangement) {
 			continue // both hands are free, or have nothing to do
 		}
 		_, end := a.beatAround(onset)
-		if i+1 < len(strikes) {
-			end = score.Min(end, strikes[i+1][0].Onset)
+		var next []*note // of the beat
+		if i+1 < len(strikes) && strikes[i+1][0].Onset.Less(end) {
+			next = strikes[i+1]
+			end = next[0].Onset
 		}
-		later := p.later(end.Sub(onset))
-		if p.quick(a, onset, onset.Add(later)) || p.quick(a, onset.Add(later), end) {
-			continue
+		if later, can := p.later(a, onset, end, next != nil); can {
+			delays = append(delays, delay{p.tooMany(a, strike, p.most(a, strikes, i)), later})
 		}
-		delays = append(delays, delay{p.tooMany(a, strike, p.most(a, strikes, i)), later})
 	}
 	for _, d := range delays {
 		for _, n := range d.notes {
@@ -65,13 +65,23 @@ func (a *arrangement) delay(n *note, by score.Time) {
 	n.at = a.clock.Seconds(n.Onset)
 }
 
-// later is where in a span the later tone is struck: before the last of three parts
-// where it has these, else in its middle.
-func (spread) later(span score.Time) score.Time {
+// later is by how much later a tone is struck of a chord at onset that has the time
+// until end: before the last of three parts where that time has these, else in its
+// middle; or at its end, where that is too quick and the next chord of the beat is
+// struck there.
+func (p spread) later(a *arrangement, onset, end score.Time, chordAtEnd bool) (by score.Time, can bool) {
+	span := end.Sub(onset)
+	by = span.Mul(1, 2)
 	if span.Num()%3 == 0 {
-		return span.Mul(2, 3)
+		by = span.Mul(2, 3)
 	}
-	return span.Mul(1, 2)
+	switch {
+	case !p.quick(a, onset, onset.Add(by)) && !p.quick(a, onset.Add(by), end):
+		return by, true
+	case chordAtEnd && !p.quick(a, onset, end):
+		return span, true
+	}
+	return by, false
 }
 
 // quick tells whether two moments are too close for a hand that spreads a chord.
@@ -84,10 +94,10 @@ func (spread) most(a *arrangement, strikes [][]*note, i int) int {
 	w, easier := strikes[i][0].way, ease[a.options.Difficulty]
 	for k := max(i, 1); k <= i+1 && k < len(strikes); k++ {
 		if strikes[k][0].at-strikes[k-1][0].at < slowEnough*easier.time {
-			return w.limit(w.most + easier.most)
+			return min(w.limit(w.most+easier.most), a.tower.Player.HandNotes)
 		}
 	}
-	return w.limit(w.mostSlow + easier.mostSlow)
+	return min(w.limit(w.mostSlow+easier.mostSlow), a.tower.Player.SlowHandNotes)
 }
 
 // tooMany are the notes of a strike that are its chord's seventh, where one hand
