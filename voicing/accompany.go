@@ -27,6 +27,10 @@ func (accompany) Name() string { return "accompany" }
 // notes, in seconds.
 const slowEnough = playing.Slow
 
+// leastRoom is the span in semitones under a low melody that the hands get
+// even if it lies deep: the project's own figure.
+const leastRoom = 9
+
 // moment is one onset at which the source strikes its accompaniment.
 type moment struct {
 	onset score.Time
@@ -44,6 +48,7 @@ type moment struct {
 	sings           bool
 	melody          keyRange // what sounds of it, when it sings
 	low, high       int      // where the accompaniment may lie
+	lowest          int      // where third and seventh may lie at need
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
 	figures         *figures
@@ -70,7 +75,7 @@ func (p accompany) Apply(a *arrangement) {
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
 	for i := range moments {
-		steps[i] = p.grips(a, &moments[i], i == len(moments)-1)
+		steps[i] = p.grips(a, &moments[i], i == 0 || i == len(moments)-1)
 		moments[i].possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,
@@ -219,6 +224,9 @@ func (p accompany) moments(a *arrangement) []moment {
 		p.room(m)
 		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, classesOf(m.others))
 		had.order(m, a.beatStart(n.Onset))
+		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
+			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
+		}
 	}
 	return moments
 }
@@ -247,11 +255,12 @@ func (accompany) seats(a *arrangement, m *moment) {
 	}
 }
 
-// room is where the accompaniment may lie: clear of the melody.
+// room is where the accompaniment may lie: clear of the melody. Under it third and
+// seventh may go as low as there are keys, where they have no other.
 func (accompany) room(m *moment) {
 	m.low, m.high = handsLow, m.tower.Manual.High()
 	if !m.way.above {
-		m.low = m.tower.Manual.Low()
+		m.low = handsUnderLow
 	}
 	switch {
 	case !m.sings:
@@ -259,6 +268,11 @@ func (accompany) room(m *moment) {
 		m.low = max(m.low, m.melody.high+1)
 	default:
 		m.high = min(m.high, m.melody.low-1)
+		m.low = min(m.low, max(m.tower.Manual.Low(), m.high-leastRoom))
+	}
+	m.lowest = m.low
+	if !m.way.above {
+		m.lowest = m.tower.Manual.Low()
 	}
 }
 

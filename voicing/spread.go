@@ -28,6 +28,7 @@ func (p spread) Apply(a *arrangement) {
 	type delay struct {
 		notes []*note
 		by    score.Time
+		end   score.Time // of its beat
 	}
 	var delays []delay
 	strikes := together(a.where(func(n *note) bool { return n.role == accompaniment && n.leftOut == "" && n.way != nil && !a.isMade(n) }))
@@ -37,31 +38,34 @@ func (p spread) Apply(a *arrangement) {
 			continue // both hands are free, or have nothing to do
 		}
 		_, end := a.beatAround(onset)
-		var next []*note // of the beat
-		if i+1 < len(strikes) && strikes[i+1][0].Onset.Less(end) {
-			next = strikes[i+1]
-			end = next[0].Onset
+		next := end
+		if i+1 < len(strikes) {
+			next = score.Min(end, strikes[i+1][0].Onset)
 		}
-		if later, can := p.later(a, onset, end, next != nil); can {
-			delays = append(delays, delay{p.tooMany(a, strike, p.most(a, strikes, i)), later})
+		if later, can := p.later(a, onset, next, next.Less(end)); can {
+			delays = append(delays, delay{p.tooMany(a, strike, p.most(a, strikes, i)), later, end})
 		}
 	}
 	for _, d := range delays {
 		for _, n := range d.notes {
-			a.delay(n, d.by)
+			a.delay(n, d.by, d.end)
 		}
 	}
 	slices.SortStableFunc(a.notes, func(x, y *note) int { return x.Onset.Cmp(y.Onset) })
 }
 
-// delay has a note of the accompaniment struck later.
-func (a *arrangement) delay(n *note, by score.Time) {
-	if !by.Less(n.Length) || n.First().Ratio != (score.Ratio{}) {
+// delay has a note of the accompaniment struck later. One that is over by then lasts
+// until the end of its beat.
+func (a *arrangement) delay(n *note, by, end score.Time) {
+	if n.First().Ratio != (score.Ratio{}) {
 		return
 	}
 	a.record(n, Change{Later: by.String()})
 	n.late = true
-	n.Onset, n.Length, n.written = n.Onset.Add(by), n.Length.Sub(by), n.written.Sub(by)
+	end = score.Max(end, n.End())
+	n.Onset = n.Onset.Add(by)
+	n.Length = end.Sub(n.Onset)
+	n.written = n.Length
 	n.at = a.clock.Seconds(n.Onset)
 }
 
