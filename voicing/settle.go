@@ -55,26 +55,29 @@ func (settle) putBack(a *arrangement, spared []*note) bool {
 	slices.SortStableFunc(spared, func(m, n *note) int { return cmp.Compare(a.need(m), a.need(n)) })
 	any := false
 	for _, n := range spared {
-		without, why := a.impossibleNear(n), n.leftOut
-		if n.leftOut = ""; a.impossibleNear(n) > without {
-			n.leftOut = why
-			continue
+		why := n.leftOut
+		n.leftOut = ""
+		with := a.impossibleNear(n)
+		n.leftOut = why
+		if with == 0 || with <= a.impossibleNear(n) {
+			n.leftOut = ""
+			any = true
 		}
-		any = true
 	}
 	return any
 }
 
-// near is how long before and after a note, in seconds, is looked at to see whether it
-// can be struck: a hand is anywhere after a second or so.
-const near = 3.0
+// near is how long before and after a note, in seconds, strokes bear on whether it can
+// be struck: until a hand has gone from one end of the largest manual to the other.
+const near = 1.25
 
 // impossibleNear counts what cannot be played around a note.
 func (a *arrangement) impossibleNear(n *note) (count int) {
-	from, _ := slices.BinarySearchFunc(a.notes, n.at-near, func(o *note, at float64) int { return cmp.Compare(o.at, at) })
+	time := near * ease[a.options.Difficulty].time
+	from, _ := slices.BinarySearchFunc(a.notes, n.at-time, func(o *note, at float64) int { return cmp.Compare(o.at, at) })
 	var notes []*note
 	for _, o := range a.notes[from:] {
-		if o.at > n.at+near {
+		if o.at > n.at+time {
 			break
 		}
 		if o.seat != nowhere && o.leftOut == "" && o.way != nil {

@@ -9,7 +9,7 @@ import (
 // spread strikes the seventh of a chord later in its beat where the only free hand
 // cannot strike it together with the third, because it moves or they lie a tritone
 // apart: tones that are too many are spread instead of struck together ("Arranging
-// for Carillon", lesson "Harmony").
+// for Carillon", lesson "Harmony"). In a quick beat it joins the next chord.
 type spread struct{}
 
 // Name is "spread".
@@ -37,13 +37,18 @@ func (p spread) Apply(a *arrangement) {
 		if r, sings := melody[onset]; !sings || r.seat == feet || strike[0].way.alone {
 			continue // both hands are free, or have nothing to do
 		}
-		_, end := a.beatAround(onset)
-		next := end
-		if i+1 < len(strikes) {
-			next = score.Min(end, strikes[i+1][0].Onset)
+		sevenths := p.tooMany(a, strike, p.most(a, strikes, i))
+		if len(sevenths) == 0 {
+			continue
 		}
-		if later, can := p.later(a, onset, next, next.Less(end)); can {
-			delays = append(delays, delay{p.tooMany(a, strike, p.most(a, strikes, i)), later, end})
+		_, end := a.beatAround(onset)
+		next, joins := end, false
+		if i+1 < len(strikes) && strikes[i+1][0].Onset.Less(end) {
+			next = strikes[i+1][0].Onset
+			joins = !slices.ContainsFunc(strikes[i+1], func(n *note) bool { return n.Pitch.Class() == sevenths[0].Pitch.Class() })
+		}
+		if later, can := p.later(a, onset, next, joins); can {
+			delays = append(delays, delay{sevenths, later, end})
 		}
 	}
 	for _, d := range delays {
@@ -70,22 +75,18 @@ func (a *arrangement) delay(n *note, by, end score.Time) {
 }
 
 // later is by how much later a tone is struck of a chord at onset that has the time
-// until end: before the last of three parts where that time has these, else in its
-// middle; or at its end, where that is too quick and the next chord of the beat is
-// struck there.
-func (p spread) later(a *arrangement, onset, end score.Time, chordAtEnd bool) (by score.Time, can bool) {
-	span := end.Sub(onset)
+// until next: before the last of three parts where that time has these, else in its
+// middle; where that is too quick, with the next chord of the beat, which it joins.
+func (p spread) later(a *arrangement, onset, next score.Time, joins bool) (by score.Time, can bool) {
+	span := next.Sub(onset)
 	by = span.Mul(1, 2)
 	if span.Num()%3 == 0 {
 		by = span.Mul(2, 3)
 	}
-	switch {
-	case !p.quick(a, onset, onset.Add(by)) && !p.quick(a, onset.Add(by), end):
+	if !p.quick(a, onset, onset.Add(by)) && !p.quick(a, onset.Add(by), next) {
 		return by, true
-	case chordAtEnd && !p.quick(a, onset, end):
-		return span, true
 	}
-	return by, false
+	return span, joins && !p.quick(a, onset, next)
 }
 
 // quick tells whether two moments are too close for a hand that spreads a chord.
