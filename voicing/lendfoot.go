@@ -16,7 +16,7 @@ func (accompany) lendFoot(a *arrangement, m *moment, g *grip) {
 	if n == nil || n.seat != nowhere || n.leftOut != "" {
 		return
 	}
-	if m.way.bass == kept && m.bass == 0 {
+	if m.way.bass == kept && m.bass == 0 && !a.isMade(n) {
 		keys := slices.Concat(g.keys[:g.n], m.others)
 		if m.sings {
 			keys = append(keys, m.melody.low)
