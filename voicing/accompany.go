@@ -33,13 +33,13 @@ const leastRoom = 9
 
 // moment is one onset at which the source strikes its accompaniment.
 type moment struct {
-	onset score.Time
-	at    float64 // in seconds
-	way   *way
-	tower *instrument.Tower
-	keys  instrument.Compass
-	tones []chordTone // the most needed first
-	guide *note       // a third or seventh that the beat has not had yet; nil of none
+	onset  score.Time
+	at     float64 // in seconds
+	way    *way
+	tower  *instrument.Tower
+	keys   instrument.Compass
+	tones  []chordTone // the most needed first
+	guides []*note     // thirds and sevenths that the beat has not had yet
 
 	most, handNotes int // how many notes may be struck, and by one hand
 	hands           int // how many are free
@@ -95,7 +95,12 @@ func (p accompany) Apply(a *arrangement) {
 	}
 	p.deal(a, moments, chosen)
 	for i := range moments {
-		p.lendFoot(a, &moments[i], &chosen[i])
+		m := &moments[i]
+		for _, n := range m.guides {
+			if n.seat == nowhere && n.leftOut == "" {
+				p.lendFoot(a, m, &chosen[i], n)
+			}
+		}
 	}
 }
 
@@ -124,42 +129,6 @@ func (accompany) skip(a *arrangement, m *moment) {
 	}
 }
 
-// bassCost is what the root is worth that a bass in the pedals adds to a chord:
-// more than in the hands, less than third and seventh. The project's own figure.
-const bassCost = 4.0
-
-// grips are the best of a moment. Where the third or seventh of the chord has no good
-// key beside the bass, but has one without it, the bass is left out: they matter more
-// than a root. Two parts, but for a first and a last chord, are rather a third or a
-// sixth than an octave or a fifth (common practice, no source). But a seventh leaves
-// the first beat of a measure to the bass.
-func (accompany) grips(a *arrangement, m *moment, last bool) []grip {
-	without := *m
-	grips := a.grips(m)
-	if last || m.guide == nil || m.bass == 0 {
-		return grips
-	}
-	chord := a.chordAt(m.onset).Chord
-	guide := rankIn(m.guide.Pitch.Class(), chord)
-	if rankIn(m.bass%12, chord) <= seventh || guide == seventh && slices.Contains(a.starts, m.onset) {
-		return grips
-	}
-	without.bass = 0
-	without.others = slices.DeleteFunc(slices.Clone(m.others), func(key int) bool { return key == m.bass })
-	better := a.grips(&without)
-	bestCost, _ := m.best(grips)
-	if cost, has := without.best(better); !has || cost+bassCost > bestCost {
-		return grips
-	}
-	*m = without
-	for _, n := range a.struckAt(m.onset) {
-		if n.role == bass {
-			a.leaveOut(n, "gives way to the "+guide.String())
-		}
-	}
-	return better
-}
-
 // why is the reason for which the hands do not strike a tone of that rank.
 func (m *moment) why(rank degreeRank) string {
 	if !m.possible {
@@ -169,7 +138,7 @@ func (m *moment) why(rank degreeRank) string {
 }
 
 // strike gives the notes of a moment their keys, or the reason why they have
-// none. The hands come later, and the guide that they cannot strike may go to a foot.
+// none. The hands come later, and a guide that they do not strike may go to a foot.
 func (accompany) strike(a *arrangement, m *moment, g *grip) {
 	placed := map[int]bool{}
 	for i, key := range g.keys[:g.n] {
@@ -184,7 +153,7 @@ func (accompany) strike(a *arrangement, m *moment, g *grip) {
 			switch {
 			case k > 0:
 				a.leaveOut(n, doubledNote)
-			case !placed[i] && n != m.guide:
+			case !placed[i] && !slices.Contains(m.guides, n):
 				a.leaveOut(n, m.why(tone.rank))
 			}
 		}
@@ -295,43 +264,4 @@ func tonesOf(strike []*note, chord score.ChordSymbol, others harmony.Classes) []
 	}
 	slices.SortStableFunc(tones, func(x, y chordTone) int { return cmp.Compare(x.rank, y.rank) })
 	return tones
-}
-
-// struckBefore is what has been struck of a beat so far.
-type struckBefore struct {
-	beat    score.Time
-	classes harmony.Classes
-	others  []*note // melody and bass of the piece, from here on
-}
-
-// order puts a third or seventh that the beat has not had yet before one that
-// it has, so that a chord too full to be struck at once is spread over the
-// beat ("Arranging for Carillon", lesson "Harmony").
-func (h *struckBefore) order(m *moment, beat score.Time) {
-	if h.beat != beat {
-		h.beat, h.classes = beat, 0
-	}
-	for len(h.others) > 0 && !m.onset.Less(h.others[0].Onset) {
-		if o := h.others[0]; !o.Onset.Less(beat) {
-			h.classes = h.classes.With(o.Pitch.Class())
-		}
-		h.others = h.others[1:]
-	}
-	again := func(t chordTone) int {
-		if h.classes.Has(t.notes[0].Pitch.Class()) {
-			return 1
-		}
-		return 0
-	}
-	guiding := 0
-	for guiding < len(m.tones) && m.tones[guiding].rank <= seventh {
-		guiding++
-	}
-	slices.SortStableFunc(m.tones[:guiding], func(x, y chordTone) int { return cmp.Compare(again(x), again(y)) })
-	if guiding > 0 && again(m.tones[0]) == 0 {
-		m.guide = m.tones[0].notes[0]
-	}
-	for _, t := range m.tones[:min(m.most, len(m.tones))] {
-		h.classes = h.classes.With(t.notes[0].Pitch.Class())
-	}
 }

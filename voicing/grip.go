@@ -84,15 +84,6 @@ func (a *arrangement) grips(m *moment) []grip {
 	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.lost(0)}})
 }
 
-// best is what the cheapest of grips costs, and whether it has the guide.
-func (m *moment) best(grips []grip) (cost float64, guides bool) {
-	g := &grips[0]
-	if nothing := &grips[len(grips)-1]; nothing.cost < g.cost {
-		g = nothing
-	}
-	return g.cost, slices.ContainsFunc(g.tones[:g.n], func(tone int) bool { return m.tones[tone].notes[0] == m.guide })
-}
-
 // fill extends a grip, which has the first tones on keys, to n tones in all
 // ways that the moment allows.
 func (m *moment) fill(all []grip, g grip, n, next int) []grip {

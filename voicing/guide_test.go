@@ -4,7 +4,6 @@ import (
 	"slices"
 	"testing"
 
-	"undersong/instrument"
 	"undersong/score"
 )
 
@@ -85,26 +84,18 @@ func TestGuideOnce(t *testing.T) {
 	}
 }
 
-// TestLendFoot: a third that no hand can strike in time, and a free foot can, is the
-// foot's where the pedals have the bass: both feet are the player's (City of Mechelen:
-// hands and feet together).
+// TestLendFoot: a seventh that the only free hand cannot strike with the third, and a
+// free foot can, is the foot's where the pedals have the bass: both feet are the player's
+// (City of Mechelen: one pedal per foot).
 func TestLendFoot(t *testing.T) {
-	tower, err := instrument.Named("23")
-	if err != nil {
-		t.Fatal(err)
-	}
+	// C7, F, C7, F: the bass, then a tritone, too quick to be spread.
+	c7, f := [][]int{{84, 48}, {0, 70, 76}}, [][]int{{81, 53}, {0, 72, 77}}
 	for _, v := range []Voicing{Plain, Tenor} {
-		a := arrange(t, sung(score.Frac(1, 2), []int{67, 64}, []int{67, 64, 60}), Options{Tower: tower, Voicing: v}, "accompany")
-		m := moment{onset: score.Frac(1, 2), at: a.clock.Seconds(score.Frac(1, 2)), way: ways[v], possible: true}
+		a := arrange(t, sung(score.Frac(1, 2), slices.Concat(c7, f, c7, f)...), Options{Voicing: v}, "settle")
 		for _, n := range a.notes {
-			if n.Onset == m.onset && n.Pitch.MIDI() == 64 {
-				n.role, n.seat, n.leftOut, m.guide = accompaniment, nowhere, "", n
+			if inPedals := n.seat == feet && n.leftOut == ""; n.Pitch.MIDI() == 70 && inPedals != (v == Plain) {
+				t.Errorf("%s: the seventh at %s is in the pedals: %v; left out: %q", v, n.Onset, inPedals, n.leftOut)
 			}
-		}
-		m.melody, m.sings = keyRange{67, 67, rightHand}, true
-		accompany{}.lendFoot(a, &m, &grip{})
-		if inPedals := m.guide.seat == feet; inPedals != (v == Plain) {
-			t.Errorf("%s: in the pedals: %v, left out: %q", v, inPedals, m.guide.leftOut)
 		}
 	}
 }
