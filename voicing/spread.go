@@ -3,13 +3,15 @@ package voicing
 import (
 	"slices"
 
+	"undersong/instrument"
 	"undersong/score"
 )
 
 // spread strikes the seventh of a chord later in its beat where the only free hand
 // cannot strike it together with the third, because it moves or they lie a tritone
-// apart: tones that are too many are spread instead of struck together ("Arranging
-// for Carillon", lesson "Harmony"). In a quick beat it joins the next chord.
+// apart, and the third where it has no key that is clear of the bass: tones that are
+// too many are spread instead of struck together ("Arranging for Carillon", lesson
+// "Harmony"). In a quick beat they join the next chord.
 type spread struct{}
 
 // Name is "spread".
@@ -34,21 +36,25 @@ func (p spread) Apply(a *arrangement) {
 	strikes := together(a.where(func(n *note) bool { return n.role == accompaniment && n.leftOut == "" && n.way != nil && !a.isMade(n) }))
 	for i, strike := range strikes {
 		onset := strike[0].Onset
-		if r, sings := melody[onset]; !sings || r.seat == feet || strike[0].way.alone {
+		r, sings := melody[onset]
+		if !sings || r.seat == feet || strike[0].way.alone {
 			continue // both hands are free, or have nothing to do
 		}
-		sevenths := p.tooMany(a, strike, p.most(a, strikes, i))
-		if len(sevenths) == 0 {
+		tones := p.tooMany(a, strike, p.most(a, strikes, i))
+		if len(tones) == 0 {
+			tones = p.besideBass(a, strike, r)
+		}
+		if len(tones) == 0 {
 			continue
 		}
 		_, end := a.beatAround(onset)
 		next, joins := end, false
 		if i+1 < len(strikes) && strikes[i+1][0].Onset.Less(end) {
 			next = strikes[i+1][0].Onset
-			joins = !slices.ContainsFunc(strikes[i+1], func(n *note) bool { return n.Pitch.Class() == sevenths[0].Pitch.Class() })
+			joins = !slices.ContainsFunc(strikes[i+1], func(n *note) bool { return n.Pitch.Class() == tones[0].Pitch.Class() })
 		}
 		if later, can := p.later(a, onset, next, joins); can {
-			delays = append(delays, delay{sevenths, later, end})
+			delays = append(delays, delay{tones, later, end})
 		}
 	}
 	for _, d := range delays {
@@ -129,4 +135,45 @@ func (spread) tooMany(a *arrangement, strike []*note, most int) []*note {
 		return nil
 	}
 	return by[seventh]
+}
+
+// besideBass are the notes of a strike that are its chord's third, where that has a key
+// clear of the melody, but none over the bass too that makes no low major third with it.
+func (spread) besideBass(a *arrangement, strike []*note, melody keyRange) (thirds []*note) {
+	onset := strike[0].Onset
+	chord := a.chordAt(onset).Chord
+	low := 0 // the key of the bass
+	for _, n := range a.struckAt(onset) {
+		switch {
+		case n.role == bass:
+			low = n.key()
+			fallthrough
+		case n.role == tune:
+			if rankIn(n.Pitch.Class(), chord) == third {
+				return nil
+			}
+		case rankIn(n.Pitch.Class(), chord) == third:
+			thirds = append(thirds, n)
+		}
+	}
+	if low == 0 || len(thirds) == 0 {
+		return nil
+	}
+	m := moment{way: strike[0].way, tower: a.tower, sings: true, melody: melody}
+	accompany{}.room(&m)
+	any := false
+	for key := range a.tower.Manual.Keys() {
+		if key < m.lowest || key > m.high || key%12 != thirds[0].Pitch.Class() ||
+			instrument.RoughThird(key, melody.low) || instrument.RoughThird(key, melody.high) {
+			continue
+		}
+		if key > low && !instrument.RoughThird(key, low) {
+			return nil
+		}
+		any = true
+	}
+	if !any {
+		return nil
+	}
+	return thirds
 }
