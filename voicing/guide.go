@@ -10,9 +10,9 @@ import (
 	"undersong/voicing/harmony"
 )
 
-// The guides of a chord are its third and its seventh. They stay longest ("Arranging
-// for Carillon", lesson "Harmony"), so a beat that has not had one yet strikes it before
-// anything else, the bass gives way to it, and a foot takes what the hands cannot.
+// The guides of a moment are the third and the seventh of its chord, if the beat has not
+// had them yet. They stay longest ("Arranging for Carillon", lesson "Harmony"): they come
+// before all else, the bass gives way to them, and a foot takes what the hands cannot.
 
 // struckBefore is what has been struck of a beat so far.
 type struckBefore struct {
@@ -112,7 +112,7 @@ func (accompany) lendFoot(a *arrangement, m *moment, g *grip, n *note) {
 		under := slices.Min(append(keys, a.tower.Pedals.High()+1))
 		for octaves := farthest; octaves >= -farthest; octaves-- {
 			key := n.Pitch.MIDI() + 12*octaves
-			if key < under && a.tower.Pedals.Has(key) && !roughWith(key, keys) && a.footFree(n.Onset, n.at, key) {
+			if key < under && a.tower.Pedals.Has(key) && !roughWith(key, keys) && a.footFree(n.at, key) {
 				n.role, n.seat, n.octaves = bass, feet, octaves
 				a.moved(n)
 				return
@@ -130,25 +130,27 @@ func roughWith(key int, others []int) bool {
 }
 
 // footFree tells whether a foot is in time for a pedal, and its bell's clapper back,
-// between what is struck before and after.
-func (a *arrangement) footFree(onset score.Time, at float64, key int) bool {
+// between what is struck before and after a moment.
+func (a *arrangement) footFree(at float64, key int) bool {
 	slower := ease[a.options.Difficulty].time
 	late := func(n *note) bool {
 		apart := math.Abs(n.at - at)
-		return n.seat == feet && apart < slower*a.feetTime(n.key(), key) ||
-			n.seat != nowhere && n.key() == key && apart < slower*a.figures.repeat[key]
+		return n.seat == feet && apart < slower*a.feetTime(n.key(), key) || n.key() == key && apart < slower*a.figures.repeat[key]
 	}
 	longest := slower * max(a.feetTime(a.tower.Pedals.Low(), a.tower.Pedals.High()), a.feetTime(key, key))
-	i, _ := slices.BinarySearchFunc(a.notes, onset, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
-	for from := i - 1; from >= 0 && at-a.notes[from].at < longest; from-- {
-		if n := a.notes[from]; n.leftOut == "" && late(n) {
-			return false
+	return !slices.ContainsFunc(a.struckNear(at, longest), late)
+}
+
+// struckNear is what is struck at most so many seconds before or after a moment.
+func (a *arrangement) struckNear(at, time float64) (near []*note) {
+	from, _ := slices.BinarySearchFunc(a.notes, at-time, func(n *note, at float64) int { return cmp.Compare(n.at, at) })
+	for _, n := range a.notes[from:] {
+		if n.at > at+time {
+			break
+		}
+		if n.seat != nowhere && n.leftOut == "" && n.way != nil {
+			near = append(near, n)
 		}
 	}
-	for to := i; to < len(a.notes) && a.notes[to].at-at < longest; to++ {
-		if n := a.notes[to]; n.leftOut == "" && late(n) {
-			return false
-		}
-	}
-	return true
+	return near
 }

@@ -68,22 +68,12 @@ func (settle) putBack(a *arrangement, spared []*note) bool {
 }
 
 // near is how long before and after a note, in seconds, strokes bear on whether it can
-// be struck: until a hand has gone from one end of the largest manual to the other.
-const near = 1.25
+// be struck: until a foot has gone from one end of the pedals to the other.
+const near = 1.75
 
 // impossibleNear counts what cannot be played around a note.
 func (a *arrangement) impossibleNear(n *note) (count int) {
-	time := near * ease[a.options.Difficulty].time
-	from, _ := slices.BinarySearchFunc(a.notes, n.at-time, func(o *note, at float64) int { return cmp.Compare(o.at, at) })
-	var notes []*note
-	for _, o := range a.notes[from:] {
-		if o.at > n.at+time {
-			break
-		}
-		if o.seat != nowhere && o.leftOut == "" && o.way != nil {
-			notes = append(notes, o)
-		}
-	}
+	notes := a.struckNear(n.at, near*ease[a.options.Difficulty].time)
 	for _, p := range a.player.Assign(a.strokes(notes)).Problems {
 		if p.Reason.Impossible() {
 			count++

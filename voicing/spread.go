@@ -137,23 +137,21 @@ func (spread) tooMany(a *arrangement, strike []*note, most int) []*note {
 	return by[seventh]
 }
 
-// besideBass are the notes of a strike that are its chord's third, where that has a key
-// clear of the melody, but none over the bass too that makes no low major third with it.
+// besideBass are the notes of a strike that are its chord's third, where that has keys
+// clear of the melody, but none of them is over the bass and no low major third with it.
+// Where melody or bass has the third there are none.
 func (spread) besideBass(a *arrangement, strike []*note, melody keyRange) (thirds []*note) {
 	onset := strike[0].Onset
-	chord := a.chordAt(onset).Chord
 	low := 0 // the key of the bass
 	for _, n := range a.struckAt(onset) {
+		isThird := rankIn(n.Pitch.Class(), a.chordAt(onset).Chord) == third
 		switch {
+		case isThird && n.role != accompaniment:
+			return nil
+		case isThird:
+			thirds = append(thirds, n)
 		case n.role == bass:
 			low = n.key()
-			fallthrough
-		case n.role == tune:
-			if rankIn(n.Pitch.Class(), chord) == third {
-				return nil
-			}
-		case rankIn(n.Pitch.Class(), chord) == third:
-			thirds = append(thirds, n)
 		}
 	}
 	if low == 0 || len(thirds) == 0 {
@@ -162,9 +160,8 @@ func (spread) besideBass(a *arrangement, strike []*note, melody keyRange) (third
 	m := moment{way: strike[0].way, tower: a.tower, sings: true, melody: melody}
 	accompany{}.room(&m)
 	any := false
-	for key := range a.tower.Manual.Keys() {
-		if key < m.lowest || key > m.high || key%12 != thirds[0].Pitch.Class() ||
-			instrument.RoughThird(key, melody.low) || instrument.RoughThird(key, melody.high) {
+	for key := m.lowest; key <= m.high; key++ {
+		if key%12 != thirds[0].Pitch.Class() || !a.tower.Manual.Has(key) || roughWith(key, []int{melody.low, melody.high}) {
 			continue
 		}
 		if key > low && !instrument.RoughThird(key, low) {

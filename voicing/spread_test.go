@@ -41,13 +41,7 @@ func TestSpread(t *testing.T) {
 				}
 			}
 			a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: c.voicing}, spread{}.Name())
-			got := ""
-			for _, change := range a.report.Changes {
-				if change.Later != "" {
-					got = change.Later
-				}
-			}
-			if got != c.want {
+			if got := spreadBy(a); got != c.want {
 				t.Errorf("struck %q later, want %q", got, c.want)
 			}
 		})
@@ -68,15 +62,44 @@ func TestSpreadJoins(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			first, next := []int{74, 43, 59, 65}, append([]int{74}, c.next...)
 			a := arrange(t, sung(score.Frac(1, 2), first, next, first, next), Options{Voicing: Plain}, spread{}.Name())
-			got := ""
-			for _, change := range a.report.Changes {
-				if change.Later != "" {
-					got = change.Later
-				}
-			}
-			if got != c.want {
+			if got := spreadBy(a); got != c.want {
 				t.Errorf("struck %q later, want %q", got, c.want)
 			}
 		})
 	}
+}
+
+// TestSpreadFromBass: a third that could be struck with the bass in the pedals only as a
+// low major third comes after it in the beat (Rensselaer; T. Gurin, GCNA Bulletin 71: no
+// major triads in the low bells).
+func TestSpreadFromBass(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		chord []int // the melody, the bass and the others
+		want  string
+	}{
+		{"only a low major third", []int{67, 55, 59, 62}, "1/2"},
+		{"room for it higher", []int{74, 55, 59, 62}, ""},
+		{"a minor third", []int{67, 55, 58, 62}, ""},
+		{"the melody has it", []int{71, 55, 59, 62}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			home := []int{72, 48, 64, 67}
+			a := arrange(t, sung(score.Quarter, home, home[:1], home[:1], home[:1], c.chord, c.chord[:1]), Options{Voicing: Plain}, spread{}.Name())
+			if got := spreadBy(a); got != c.want {
+				t.Errorf("struck %q later, want %q", got, c.want)
+			}
+		})
+	}
+}
+
+// spreadBy is by how much the last note that is struck later is, "" of none.
+func spreadBy(a *arrangement) string {
+	by := ""
+	for _, change := range a.report.Changes {
+		if change.Later != "" {
+			by = change.Later
+		}
+	}
+	return by
 }
