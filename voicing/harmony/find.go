@@ -88,13 +88,21 @@ func nameSpan(slices []slice, state int, k Key) Span {
 	return span
 }
 
-// bassOf is the first bass note that is of the chord, or the root: in a figure
-// that is broken up it comes before the others. A bare tune is no bass.
+// bassOf is the bass of a chord: the root where it is in the bass of a slice, else
+// the note that this begins with, since those after it pass or break the chord
+// up. The first slice counts that has a note of the chord there; a bare tune is no
+// bass.
 func bassOf(slices []slice, chord Classes, root int) int {
 	for i := range slices {
-		bare := slices[i].accomp == [12]float64{}
-		if b := slices[i].bass; !bare && b >= 0 && chord.Has(b) {
-			return b
+		s := &slices[i]
+		switch opening, lowest := s.opening.class, s.lowest.class; {
+		case s.accomp == [12]float64{}:
+		case s.inBass(root):
+			return root
+		case opening >= 0 && chord.Has(opening):
+			return opening
+		case lowest >= 0 && chord.Has(lowest):
+			return lowest
 		}
 	}
 	return root

@@ -2,11 +2,11 @@ package harmony
 
 // template is a chord that is looked for in notes.
 type template struct {
-	kind  int // index in kinds
-	tones []int
-	cost  float64
-	// suspended is the tone in the place of the third, 0 of other chords.
-	suspended int
+	kind      int // index in kinds
+	tones     []int
+	cost      float64
+	suspended int     // the tone in the place of the third, 0 of other chords
+	lacking   float64 // what each tone costs at least that is not heard
 }
 
 // templates are the chords that are looked for in notes, the first six those
@@ -39,6 +39,9 @@ func newTemplate(name string, cost float64) template {
 		if tone.Degree == 2 || tone.Degree == 4 {
 			t.suspended = tone.Semitones
 		}
+		if tone.Degree == 5 && tone.Semitones != 7 {
+			t.lacking = altered
+		}
 	}
 	return t
 }
@@ -55,6 +58,9 @@ const (
 	// paper's 1, since in a beat of broken chords few tones sound.
 	missing = 0.4
 	foreign = 0.6
+	// altered is what each costs of a chord whose fifth is not perfect, the paper's
+	// figure: such a chord is known by all its tones or not at all.
+	altered = 1
 )
 
 // guess is how a chord is guessed of which not all is heard. Classes count
@@ -132,7 +138,7 @@ func (s *slice) fit(fits []float64, g *guess) {
 		all += weights[i] / 2
 	}
 	worth := bassWorth
-	if s.lowTune || s.start > ofHalf {
+	if s.lowest.tune || s.start > ofHalf {
 		worth = weakBassWorth
 	}
 	for t := range templates {
@@ -143,7 +149,10 @@ func (s *slice) fit(fits []float64, g *guess) {
 				fit -= g.roots[root]
 			}
 			for _, tone := range template.tones {
-				fit += 2*weights[root+tone] - lacks[root+tone]
+				fit += 2 * weights[root+tone]
+				if lack := lacks[root+tone]; lack > 0 {
+					fit -= max(lack, template.lacking)
+				}
 			}
 			if tone := template.suspended; tone > 0 {
 				// A third is heard, or the tune's appoggiatura is all there is.
@@ -151,13 +160,17 @@ func (s *slice) fit(fits []float64, g *guess) {
 					fit -= foreign
 				}
 			}
-			if (root+g.tonic)%12 == s.bass {
+			if class := (root + g.tonic) % 12; s.inBass(class) {
 				fit += worth
 			}
 			fits[12*t+root] = fit * s.share
 		}
 	}
 }
+
+// inBass tells whether s begins with a class in the bass, or has it there later:
+// the root may come after the beat, or last in a figure.
+func (s *slice) inBass(class int) bool { return class == s.opening.class || class == s.lowest.class }
 
 func argmax(x []float64) int {
 	best := 0
