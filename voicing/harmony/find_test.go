@@ -3,6 +3,7 @@ package harmony
 import (
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -225,15 +226,42 @@ func TestLocalKeys(t *testing.T) {
 	}
 	s := chordScore(all...)
 	want := []KeySpan{{Key: Key{}}, {score.Quarters(32), score.Time{}, Key{Fifths: 1}}, {score.Quarters(64), score.Time{}, Key{Fifths: -3}}, {score.Quarters(96), score.Time{}, Key{}}}
-	got := LocalKeys(s, s.Tones(), Key{})
+	got := LocalKeys(s, s.Tones(), nil, Key{})
 	if !slices.EqualFunc(got, want, func(a, b KeySpan) bool {
 		late := a.From.Sub(b.From).Quarters() // the first two chords may be of both keys
 		return a.Key == b.Key && -4 <= late && late <= 8
 	}) {
 		t.Errorf("%v, not %v", got, want)
 	}
-	if LocalKeys(&score.Score{}, nil, Key{}) != nil {
+	if LocalKeys(&score.Score{}, nil, nil, Key{}) != nil {
 		t.Error("an empty score has a key")
+	}
+}
+
+// TestLocalKeysOfTunes: a tune in minor that ends on the major third stays in its
+// key, a section in major is one, and chord symbols tell what the tune does not.
+func TestLocalKeysOfTunes(t *testing.T) {
+	minor := "C5=2 B4=1 | A4=1 B4 C5 | D5=2 E5=1 | B4=3 | C5=1 D5 E5 | D5=2 C5=1 | B4=1 A4 G#4"
+	few := "C5=1 A4 E4 | A4=3 | C5=1 B4 A4 | E4=3 | E4 | G4=2 E4=1 | B4=3 | E4"
+	for _, c := range []struct{ what, tune, chords, want string }{
+		{"in minor to the end", minor + " | A4=3", "", "A minor"},
+		{"ends in major", minor + " | A4=1 G#4 A4 | D5=2 B4=1 | C#5=3 | C#5=3", "", "A minor"},
+		{"goes on in major", minor + " | A4=1 C#5 E5 | F#5=1 E5 D5 | C#5=1 A4 B4 | C#5=1 D5 B4 | C#5=1 B4 G#4 | A4=3 | A4", "", "A minor, A major"},
+		{"few notes", few, "", "A minor, E minor"},
+		{"the same with symbols", few, "Am Am Am Am C G7 G7 C", "A minor, C major"},
+	} {
+		o := voices(t, "3", "1 tune: "+c.tune)
+		s := o.score(0, false)
+		for i, name := range strings.Fields(c.chords) {
+			s.Parts[0].Measures[i].Chords = []score.ChordSymbol{readChord(t, name)}
+		}
+		var got []string
+		for _, k := range LocalKeys(s, s.Tones(), o.find(s), Key{Minor: true}) {
+			got = append(got, k.Key.String())
+		}
+		if strings.Join(got, ", ") != c.want {
+			t.Errorf("%s: %s, not %s", c.what, strings.Join(got, ", "), c.want)
+		}
 	}
 }
 

@@ -23,11 +23,15 @@ const (
 // order and without gaps: by one path on which each measure, with its
 // neighbours at half weight, correlates with a key as in [Keys], and a change
 // of key has a cost, after D. Temperley, "What's Key for Key?", Music
-// Perception 17 (1999). tones are s.Tones(), home is the key of the piece,
-// which is a little likelier than others.
-func LocalKeys(s *score.Score, tones []score.Tone, home Key) []KeySpan {
+// Perception 17 (1999). tones are s.Tones(), chords its harmony as [Find] has it, of which
+// those that the score gives count as if they were played: a bare tune alone
+// says little. home is the key of the piece, which is a little likelier than
+// others.
+func LocalKeys(s *score.Score, tones []score.Tone, chords []Span, home Key) []KeySpan {
 	starts := s.Starts()
 	measures := durationsOf(tones, starts)
+	addGiven(measures, chords, starts)
+	blurMode(measures, home)
 	if len(measures) == 0 {
 		return nil
 	}
@@ -97,6 +101,52 @@ func durationsOf(tones []score.Tone, starts []score.Time) [][12]float64 {
 		}
 	}
 	return measures
+}
+
+// addGiven adds the tones of chords that the score gives.
+func addGiven(measures [][12]float64, chords []Span, starts []score.Time) {
+	first := 0
+	for _, c := range chords {
+		if !c.Given {
+			continue
+		}
+		set := ClassesOf(c.Chord)
+		for first < len(measures) && !c.From.Less(starts[first+1]) {
+			first++
+		}
+		for m := first; m < len(measures) && starts[m].Less(c.To); m++ {
+			length := score.Min(c.To, starts[m+1]).Sub(score.Max(c.From, starts[m])).Quarters()
+			for class := range 12 {
+				if set.Has(class) {
+					measures[m][class] += length
+				}
+			}
+		}
+	}
+}
+
+// blurMode takes from the last measures what they say about major or minor, where
+// nothing sounds but the tonic triad: pieces in minor end on the major chord, with
+// a Picardy third, and stay in their key (common practice, no source).
+func blurMode(measures [][12]float64, home Key) {
+	tonic := home.Tonic().Class()
+	minor, major := (tonic+3)%12, (tonic+4)%12
+	triad := Classes(0).With(tonic).With(minor).With(major).With((tonic + 7) % 12)
+	for i := len(measures) - 1; i >= 0 && within(&measures[i], triad); i-- {
+		m := &measures[i]
+		third := (m[minor] + m[major]) / 2
+		m[minor], m[major] = third, third
+	}
+}
+
+// within tells whether nothing sounds but some classes.
+func within(durations *[12]float64, set Classes) bool {
+	for class, d := range durations {
+		if d > 0 && !set.Has(class) {
+			return false
+		}
+	}
+	return true
 }
 
 // neighbourhood are the durations of a measure and half of those beside it.

@@ -201,7 +201,7 @@ func (a *Analysis) analyse() {
 	a.Order = form.Passes(s, a.Sections)
 	a.Harmony = harmony.Find(s, a.Tones, a.Melody.Tones)
 	a.Key, a.NextKey = harmony.FindKey(s, a.Tones)
-	a.Keys = harmony.LocalKeys(s, a.Tones, a.Key.Key)
+	a.Keys = harmony.LocalKeys(s, a.Tones, a.Harmony, a.Key.Key)
 }
 
 // Of studies a score.
