@@ -5,8 +5,8 @@ type template struct {
 	kind      int // index in kinds
 	tones     []int
 	cost      float64
-	suspended int     // the tone in the place of the third, 0 of other chords
-	lacking   float64 // what each tone costs at least that is not heard
+	suspended int  // the tone in the place of the third, 0 of other chords
+	altered   bool // its fifth is not perfect
 }
 
 // templates are the chords that are looked for in notes, the first six those
@@ -39,9 +39,7 @@ func newTemplate(name string, cost float64) template {
 		if tone.Degree == 2 || tone.Degree == 4 {
 			t.suspended = tone.Semitones
 		}
-		if tone.Degree == 5 && tone.Semitones != 7 {
-			t.lacking = altered
-		}
+		t.altered = t.altered || tone.Degree == 5 && tone.Semitones != 7
 	}
 	return t
 }
@@ -58,9 +56,9 @@ const (
 	// paper's 1, since in a beat of broken chords few tones sound.
 	missing = 0.4
 	foreign = 0.6
-	// altered is what each costs of a chord whose fifth is not perfect, the paper's
-	// figure: such a chord is known by all its tones or not at all.
-	altered = 1
+	// ofAltered is what each costs of a chord whose fifth is not perfect, the
+	// paper's figure: such a chord is known by all its tones or not at all.
+	ofAltered = 1
 )
 
 // guess is how a chord is guessed of which not all is heard. Classes count
@@ -127,43 +125,59 @@ func (s *slice) fit(fits []float64, g *guess) {
 		clear(fits)
 		return
 	}
-	var weights, lacks [24]float64 // by class from the tonic, twice
+	// What a chord gains by a tone, by classes from the tonic, twice round, and
+	// what one with an altered fifth does.
+	var gains, ofAlteredGains [24]float64
 	all := 0.0
-	for i := range weights {
+	for i := range gains {
 		class := (g.tonic + i) % 12
-		weights[i] = s.weights[class]
+		gains[i] = 2 * s.weights[class]
+		ofAlteredGains[i] = gains[i]
 		if !s.rings.Has(class) {
-			lacks[i] = g.absent[i%12]
+			gains[i] -= g.absent[i%12]
+			ofAlteredGains[i] -= ofAltered
 		}
-		all += weights[i] / 2
+		all += s.weights[class] / 2
 	}
 	worth := bassWorth
 	if s.lowest.tune || s.start > ofHalf {
 		worth = weakBassWorth
 	}
+	lowest, opening := (s.lowest.class-g.tonic+12)%12, (s.opening.class-g.tonic+12)%12
+	var roots [12]float64 // what each root costs
+	if s.there.Count() < fullChord {
+		roots = g.roots
+	}
 	for t := range templates {
 		template := &templates[t]
-		for root := range 12 {
-			fit := -all - template.cost
-			if s.there.Count() < fullChord {
-				fit -= g.roots[root]
+		gains := &gains
+		if template.altered {
+			gains = &ofAlteredGains
+		}
+		fits := (*[12]float64)(fits[12*t:])
+		for root := range fits {
+			fits[root] = -all - template.cost - roots[root]
+		}
+		for _, tone := range template.tones {
+			for root, gain := range (*[12]float64)(gains[tone:]) {
+				fits[root] += gain
 			}
-			for _, tone := range template.tones {
-				fit += 2 * weights[root+tone]
-				if lack := lacks[root+tone]; lack > 0 {
-					fit -= max(lack, template.lacking)
-				}
-			}
-			if tone := template.suspended; tone > 0 {
+		}
+		if tone := template.suspended; tone > 0 {
+			for root := range fits {
 				// A third is heard, or the tune's appoggiatura is all there is.
-				if lacks[root+3] == 0 || lacks[root+4] == 0 || s.accomp[(g.tonic+root+tone)%12] == 0 {
-					fit -= foreign
+				class := root + g.tonic
+				if s.rings.Has((class+3)%12) || s.rings.Has((class+4)%12) || s.accomp[(class+tone)%12] == 0 {
+					fits[root] -= foreign
 				}
 			}
-			if class := (root + g.tonic) % 12; s.inBass(class) {
-				fit += worth
-			}
-			fits[12*t+root] = fit * s.share
+		}
+		fits[lowest] += worth
+		if opening != lowest {
+			fits[opening] += worth
+		}
+		for root := range fits {
+			fits[root] *= s.share
 		}
 	}
 }
