@@ -37,23 +37,22 @@ func LocalKeys(s *score.Score, tones []score.Tone, chords []Span, home Key) []Ke
 	}
 	keys := allKeys(home)
 	total := make([]float64, len(keys))
-	from := make([][]int8, len(measures))
+	from := make([]int8, len(keys)*len(measures)) // the key before, by measure
 	for m := range measures {
 		around := neighbourhood(measures, m)
+		correlations := correlate(&around)
 		best := argmax(total)
-		from[m] = make([]int8, len(keys))
-		next := make([]float64, len(keys))
+		moved, from := total[best]-keyChange, from[m*len(keys):]
 		for k, key := range keys {
-			next[k], from[m][k] = total[k], int8(k)
-			if moved := total[best] - keyChange; moved > next[k] {
-				next[k], from[m][k] = moved, int8(best)
+			from[k] = int8(k)
+			if moved > total[k] {
+				total[k], from[k] = moved, int8(best)
 			}
-			next[k] += key.correlation(around)
+			total[k] += correlations[key.mode()][key.class()]
 			if key == home {
-				next[k] += homeWorth
+				total[k] += homeWorth
 			}
 		}
-		total = next
 	}
 	var spans []KeySpan
 	at := argmax(total)
@@ -63,7 +62,7 @@ func LocalKeys(s *score.Score, tones []score.Tone, chords []Span, home Key) []Ke
 		} else {
 			spans = append(spans, KeySpan{starts[m], starts[m+1], keys[at]})
 		}
-		at = int(from[m][at])
+		at = int(from[m*len(keys)+at])
 	}
 	slices.Reverse(spans)
 	return spans

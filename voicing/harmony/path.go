@@ -92,22 +92,26 @@ func path(slices []slice, k Key) []int {
 	n := 12 * len(templates)
 	total, fits := make([]float64, n), make([]float64, n)
 	from := make([]uint8, n*len(slices))
+	best := 0 // the first state with the highest total
 	for i := range slices {
 		s := &slices[i]
 		s.fit(fits, &guess)
-		best := argmax(total)
-		moved := total[best] - changeCosts[s.start]
+		moved, last := total[best]-changeCosts[s.start], uint8(best)
 		from := from[i*n : (i+1)*n]
-		for state := range total {
+		best = 0
+		for state, before := range total {
 			from[state] = uint8(state)
-			if moved >= total[state] { // of equal ways the one that changes later
-				total[state], from[state] = moved, uint8(best)
+			if moved >= before { // of equal ways the one that changes later
+				before, from[state] = moved, last
 			}
-			total[state] += fits[state]
+			total[state] = before + fits[state]
+			if total[state] > total[best] {
+				best = state
+			}
 		}
 	}
 	states := make([]int, len(slices))
-	at := argmax(total)
+	at := best
 	for i := len(slices) - 1; i >= 0; i-- {
 		states[i] = at/12*12 + (at+guess.tonic)%12
 		at = int(from[i*n+at])
