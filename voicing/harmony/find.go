@@ -29,8 +29,30 @@ type Span struct {
 // goes on, as bells do.
 func Find(s *score.Score, tones []score.Tone, melody []int) []Span {
 	key, _ := FindKey(s, tones)
+	return FindIn(s, tones, melody, key.Key)
+}
+
+// FindIn is [Find] for a score whose key is known.
+func FindIn(s *score.Score, tones []score.Tone, melody []int, k Key) []Span {
+	symbols := given(s, k)
+	if cover(symbols, s) {
+		return symbols
+	}
 	slices := slicesOf(s, tones, melody)
-	return overlay(spansOf(slices, path(slices, key.Key), key.Key), given(s, key.Key))
+	return overlay(spansOf(slices, path(slices, k), k), symbols)
+}
+
+// cover tells whether spans, in order, leave no gap in a score.
+func cover(spans []Span, s *score.Score) bool {
+	var at score.Time
+	for _, span := range spans {
+		if at.Less(span.From) {
+			return false
+		}
+		at = span.To
+	}
+	starts := s.Starts()
+	return at == starts[len(starts)-1]
 }
 
 // At is the span of spans, as [Find] gives them, that a moment falls in; nil

@@ -199,8 +199,8 @@ func (a *Analysis) analyse() {
 	s := a.Score
 	a.Melody.Phrases = form.Phrases(a.Tones, a.Melody, a.Sections)
 	a.Order = form.Passes(s, a.Sections)
-	a.Harmony = harmony.Find(s, a.Tones, a.Melody.Tones)
 	a.Key, a.NextKey = harmony.FindKey(s, a.Tones)
+	a.Harmony = harmony.FindIn(s, a.Tones, a.Melody.Tones, a.Key.Key)
 	a.Keys = harmony.LocalKeys(s, a.Tones, a.Harmony, a.Key.Key)
 }
 
