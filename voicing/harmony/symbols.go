@@ -59,7 +59,7 @@ func held(spans []Span) []Span {
 
 // Says tells whether a symbol says a chord. One of kind "none" does not (see
 // [NoChord]); nor one without a root, or of a kind that MusicXML does not have.
-func Says(c score.ChordSymbol) bool { return c.HasRoot && Tones(c) != nil }
+func Says(c score.ChordSymbol) bool { return c.HasRoot && tonesOf(c.Kind) != nil }
 
 func concert(p score.Pitch, by score.Transposition) score.Pitch {
 	p = p.Transpose(by.Letters, by.Semitones)
