@@ -182,9 +182,8 @@ func (m *meter) roughness(a, b int) float64 {
 }
 
 // chords weighs how often the harmony changes while a bell of the melody is
-// heard.
-func (m *meter) chords(sec form.Section, l *low) Reason {
-	changes := m.changes(sec, len(m.strikes(sec)) > 0)
+// heard; changes are when, in seconds.
+func (m *meter) chords(sec form.Section, l *low, changes []float64) Reason {
 	heard := 0.0
 	for _, key := range l.keys {
 		heard += m.rings[clamp(key)]

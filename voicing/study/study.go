@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"strconv"
 
 	"undersong/instrument"
 	"undersong/score"
@@ -279,10 +280,12 @@ func (m *meter) phrases() []Phrase {
 }
 
 func (m *meter) section(sec form.Section) Section {
+	strikes := m.strikes(sec)
+	changes := m.changes(sec, len(strikes) > 0)
 	return Section{
 		Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Because: sec.Because,
 		Span:    Span{m.places.score.MeasureNumber(sec.First), m.places.score.MeasureNumber(sec.Last), fraction(sec.From), fraction(sec.To)},
-		Texture: m.texture(sec).rounded(), Verdict: m.verdict(sec),
+		Texture: m.texture(sec, strikes, changes).rounded(), Verdict: m.verdict(sec, changes),
 	}
 }
 
@@ -290,4 +293,7 @@ func (m *meter) section(sec form.Section) Section {
 func rounded(x float64) float64 { return math.Round(1000*x) / 1000 }
 
 // fraction is a time as "n/d", with the denominator even where it is 1.
-func fraction(t score.Time) string { return itoa(t.Num()) + "/" + itoa(t.Den()) }
+func fraction(t score.Time) string {
+	var text [2*20 + 1]byte
+	return string(strconv.AppendInt(append(strconv.AppendInt(text[:0], t.Num(), 10), '/'), t.Den(), 10))
+}

@@ -87,19 +87,20 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	return m
 }
 
-func (m *meter) texture(sec form.Section) Texture {
+// texture is that of a section with what is struck besides its melody and when its
+// chords change.
+func (m *meter) texture(sec form.Section, strikes []strike, changes []float64) Texture {
 	t := Texture{Seconds: m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From), Melody: m.tuneTexture(m.melodyOf(sec))}
 	if t.Seconds > 0 {
 		t.Tempo = 60 * sec.To.Sub(sec.From).Quarters() / t.Seconds
 	}
-	strikes := m.strikes(sec)
 	notes := 0
 	for _, s := range strikes {
 		notes += s.notes
 	}
 	t.Accompaniment = Accompaniment{rate(len(strikes), t.Seconds), float64(notes) / float64(max(len(strikes), 1))}
 	t.Bass = m.bass(sec, strikes)
-	t.Chords = rate(len(m.changes(sec, len(strikes) > 0)), t.Seconds)
+	t.Chords = rate(len(changes), t.Seconds)
 	return t
 }
 
