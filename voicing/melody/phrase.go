@@ -95,7 +95,11 @@ type start struct {
 }
 
 func newParting(s *score.Score, tones []score.Tone, line []int) *parting {
-	p := &parting{usual: usualLength(s), worth: breaths(s, tones, line)}
+	n := len(line)
+	p := &parting{
+		onset: make([]float64, 0, n), end: make([]float64, 0, n), before: make([]float64, 0, n),
+		usual: usualLength(s), worth: breaths(s, tones, line), starts: make([]int, 0, n+1), at: make([]start, 0, n),
+	}
 	starts := s.Starts()
 	for k, i := range line {
 		t := &tones[i]
@@ -155,28 +159,31 @@ func (p *parting) mayEnd(k int) bool {
 // it.
 func (p *parting) best() [][2]int {
 	n := len(p.starts)
-	worth := make([][]float64, n) // of the best parting whose last phrase is starts[first] to starts[last]: [last][last-first]
-	from := make([][]int, n)      // the beginning of the phrase before that one
+	// The best parting whose last phrase is starts[first] to starts[last] is at
+	// row[last]+last-first: what it is worth, and how many starts the phrase
+	// before that one has.
+	row := make([]int, n+1)
+	var worth []float64
+	var from []uint8
 	for last := 1; last < n; last++ {
-		var lowest int
-		for lowest = last - 1; lowest > 0 && p.near(lowest-1, last); lowest-- {
+		worth, from = append(worth, 0), append(from, 0)
+		for first := last - 1; first >= 0 && (first == last-1 || p.near(first, last)); first-- {
+			w, before := p.after(worth[row[first]:row[first+1]], first, last)
+			worth, from = append(worth, w+p.alone(first, last)), append(from, uint8(before))
 		}
-		worth[last], from[last] = make([]float64, last-lowest+1), make([]int, last-lowest+1)
-		for first := last - 1; first >= lowest; first-- {
-			w, before := p.after(worth[first], first, last)
-			worth[last][last-first], from[last][last-first] = w+p.alone(first, last), before
-		}
+		row[last+1] = len(worth)
 	}
 	last, size := n-1, 1
-	for k := 1; k < len(worth[last]); k++ {
-		if worth[last][k] > worth[last][size] {
+	ends := worth[row[last]:]
+	for k := 1; k < len(ends); k++ {
+		if ends[k] > ends[size] {
 			size = k
 		}
 	}
 	var all [][2]int
 	for last > 0 {
 		all = append(all, [2]int{p.starts[last-size], p.starts[last]})
-		last, size = last-size, from[last][size]
+		last, size = last-size, int(from[row[last]+size])
 	}
 	slices.Reverse(all)
 	return all
@@ -247,9 +254,9 @@ func usualMeasure(s *score.Score) score.Time {
 	if len(starts) < 2 {
 		return score.Whole
 	}
-	var lengths []score.Time
-	for i := range starts[1:] {
-		lengths = append(lengths, starts[i+1].Sub(starts[i]))
+	lengths := make([]score.Time, len(starts)-1)
+	for i := range lengths {
+		lengths[i] = starts[i+1].Sub(starts[i])
 	}
 	slices.SortFunc(lengths, score.Time.Cmp)
 	return lengths[len(lengths)/2]
