@@ -61,9 +61,8 @@ type meter struct {
 	player  *playing.Player
 	tune    []bool // by tone
 	places  *places
-	rings   [128]float64 // until the note of a key is audible dB weaker, in seconds
-	levels  [128]float64 // of a stroke on it, in dB
-	longest float64      // of them
+	bells   [128]bell
+	longest float64 // ring of the bells that are there
 	// What was worked out of pairs of bells: how rough they are, and how much
 	// rougher than one.
 	together, pairs map[[2]int]float64
@@ -77,14 +76,27 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	for _, i := range a.Melody.Tones {
 		m.tune[i] = true
 	}
-	for key := range m.rings {
-		m.rings[key] = tower.Bell(key).Ring.Middle() * audible / 60 // of the time to 60 dB
-		m.levels[key] = tower.Level(key, 0)
-		if tower.Manual.Has(key) {
-			m.longest = max(m.longest, m.rings[key])
-		}
+	for key := range tower.Manual.Keys() {
+		m.longest = max(m.longest, m.bell(key).ring)
 	}
 	return m
+}
+
+// bell is what has been worked out of the bell of a key.
+type bell struct {
+	known bool
+	ring  float64 // until its note is audible dB weaker, in seconds
+	level float64 // of a stroke on it, in dB
+}
+
+func (m *meter) bell(key int) *bell {
+	key = clamp(key)
+	b := &m.bells[key]
+	if !b.known {
+		ring := m.tower.Bell(key).Ring.Middle() * audible / 60 // of the time to 60 dB
+		*b = bell{true, ring, m.tower.Level(key, 0)}
+	}
+	return b
 }
 
 // texture is that of a section with what is struck besides its melody and when its
