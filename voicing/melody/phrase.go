@@ -154,39 +154,56 @@ func (p *parting) mayEnd(k int) bool {
 	return p.onset[k+2]-p.onset[k+1] <= p.onset[k+1]-p.onset[k] && p.worth[k] == 0
 }
 
+// parted is the best parting up to a start whose last phrase begins with another
+// one.
+type parted struct {
+	worth  float64
+	first  int // the start that the last phrase begins with
+	before int // the parting before that phrase
+}
+
+// hopeless is by how much a parting up to a start is worth less than the best one
+// there that can never be a part of the best whole: no next phrase favours it by as
+// much.
+const hopeless = alikeWorth + evenWorth + placeCost + 0.5
+
 // best are the phrases, each from a note to before another, of the parting that
 // is worth most, by dynamic programming over the last phrase and the one before
 // it.
 func (p *parting) best() [][2]int {
 	n := len(p.starts)
-	// The best parting whose last phrase is starts[first] to starts[last] is at
-	// row[last]+last-first: what it is worth, and how many starts the phrase
-	// before that one has.
-	row := make([]int, n+1)
-	var worth []float64
-	var from []uint8
+	all := []parted{{}}     // the first is of nothing yet
+	row := make([]int, n+1) // up to each start: all[row[start]:row[start+1]]
+	row[1] = 1
 	for last := 1; last < n; last++ {
-		worth, from = append(worth, 0), append(from, 0)
+		most := math.Inf(-1)
 		for first := last - 1; first >= 0 && (first == last-1 || p.near(first, last)); first-- {
-			w, before := p.after(worth[row[first]:row[first+1]], first, last)
-			worth, from = append(worth, w+p.alone(first, last)), append(from, uint8(before))
+			worth, before := p.after(all[row[first]:row[first+1]], first, last)
+			worth += p.alone(first, last)
+			all = append(all, parted{worth, first, row[first] + before})
+			most = max(most, worth)
 		}
-		row[last+1] = len(worth)
+		kept := all[:row[last]]
+		for _, q := range all[row[last]:] {
+			if q.worth >= most-hopeless {
+				kept = append(kept, q)
+			}
+		}
+		all, row[last+1] = kept, len(kept)
 	}
-	last, size := n-1, 1
-	ends := worth[row[last]:]
-	for k := 1; k < len(ends); k++ {
-		if ends[k] > ends[size] {
-			size = k
+	at := row[n-1]
+	for i := at; i < len(all); i++ {
+		if all[i].worth > all[at].worth {
+			at = i
 		}
 	}
-	var all [][2]int
-	for last > 0 {
-		all = append(all, [2]int{p.starts[last-size], p.starts[last]})
-		last, size = last-size, int(from[row[last]+size])
+	var cuts [][2]int
+	for last := n - 1; last > 0; at = all[at].before {
+		cuts = append(cuts, [2]int{p.starts[all[at].first], p.starts[last]})
+		last = all[at].first
 	}
-	slices.Reverse(all)
-	return all
+	slices.Reverse(cuts)
+	return cuts
 }
 
 // near tells whether a phrase may go from one start to another.
@@ -195,9 +212,9 @@ func (p *parting) near(first, last int) bool {
 	return b-a <= longest && p.onset[b-1]-p.onset[a] <= mostUsual*p.usual
 }
 
-// after is the best that there is before a phrase, with how far back the phrase
-// before it begins; worth is by that distance.
-func (p *parting) after(worth []float64, first, last int) (best float64, size int) {
+// after is what the best of the partings up to a phrase is worth beside it, and
+// which that is.
+func (p *parting) after(partings []parted, first, last int) (best float64, before int) {
 	if first == 0 {
 		return 0, 0
 	}
@@ -207,26 +224,26 @@ func (p *parting) after(worth []float64, first, last int) (best float64, size in
 	if last < len(p.at) {
 		length = p.at[last].onset - at.onset
 	}
-	for k := 1; k < len(worth); k++ {
-		w := worth[k]
+	for i := range partings {
+		w := partings[i].worth
 		if w+alikeWorth+evenWorth <= best {
 			continue
 		}
-		before := &p.at[first-k]
-		if before.place != at.place {
+		begin := &p.at[partings[i].first]
+		if begin.place != at.place {
 			w -= placeCost
 		}
-		if before.rhythm == at.rhythm {
+		if begin.rhythm == at.rhythm {
 			w += alikeWorth
 		}
-		if at.onset-before.onset == length {
+		if at.onset-begin.onset == length {
 			w += evenWorth
 		}
 		if w > best {
-			best, size = w, k
+			best, before = w, i
 		}
 	}
-	return best, size
+	return best, before
 }
 
 // alone is what a phrase is worth by itself.
