@@ -57,7 +57,7 @@ func (m *meter) feet(l *low) Reason {
 	}
 	late := map[int]playing.Problem{} // by stroke
 	worst := -1
-	for _, p := range m.player.Assign(strokes).Problems {
+	for _, p := range m.player().Assign(strokes).Problems {
 		if p.Reason != playing.TooSoon && p.Reason != playing.Repeated {
 			continue
 		}
@@ -89,7 +89,7 @@ func (m *meter) feet(l *low) Reason {
 // turns, which spares the search for who else could.
 func (m *meter) inTurn(l *low) bool {
 	for i := 1; i < len(l.keys); i++ {
-		if l.keys[i] == l.keys[i-1] && l.at[i]-l.at[i-1] < m.tower.RepeatTime(l.keys[i]) {
+		if l.keys[i] == l.keys[i-1] && l.at[i]-l.at[i-1] < m.bell(l.keys[i]).repeat {
 			return false
 		}
 		if i > 1 && l.at[i]-l.at[i-2] < m.tower.FootTime(l.keys[i-2], l.keys[i]) {

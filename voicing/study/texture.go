@@ -2,6 +2,7 @@ package study
 
 import (
 	"slices"
+	"sync"
 
 	"undersong/instrument"
 	"undersong/score"
@@ -58,8 +59,8 @@ const (
 type meter struct {
 	*Analysis
 	tower   *instrument.Tower
-	player  *playing.Player
-	tune    []bool // by tone
+	player  func() *playing.Player // made where it is needed first
+	tune    []bool                 // by tone
 	places  *places
 	bells   [128]bell
 	longest float64 // ring of the bells that are there
@@ -70,31 +71,34 @@ type meter struct {
 
 func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	m := &meter{
-		Analysis: a, tower: tower, player: playing.For(tower), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
+		Analysis: a, tower: tower, player: sync.OnceValue(func() *playing.Player { return playing.For(tower) }), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
 		together: map[[2]int]float64{}, pairs: map[[2]int]float64{},
 	}
 	for _, i := range a.Melody.Tones {
 		m.tune[i] = true
 	}
-	for key := range tower.Manual.Keys() {
-		m.longest = max(m.longest, m.bell(key).ring)
+	for b := range tower.Bells() {
+		m.longest = max(m.longest, audibleFor(b))
 	}
 	return m
 }
 
 // bell is what has been worked out of the bell of a key.
 type bell struct {
-	known bool
-	ring  float64 // until its note is audible dB weaker, in seconds
-	level float64 // of a stroke on it, in dB
+	known  bool
+	ring   float64 // until its note is audible dB weaker, in seconds
+	level  float64 // of a stroke on it, in dB
+	repeat float64 // until it can be struck again, in seconds
 }
+
+// audibleFor is how long a bell is heard, until it is audible dB weaker.
+func audibleFor(b instrument.Bell) float64 { return b.Ring.Middle() * audible / 60 } // of the time to 60 dB
 
 func (m *meter) bell(key int) *bell {
 	key = clamp(key)
 	b := &m.bells[key]
 	if !b.known {
-		ring := m.tower.Bell(key).Ring.Middle() * audible / 60 // of the time to 60 dB
-		*b = bell{true, ring, m.tower.Level(key, 0)}
+		*b = bell{true, audibleFor(m.tower.Bell(key)), m.tower.Level(key, 0), m.tower.RepeatTime(key)}
 	}
 	return b
 }
