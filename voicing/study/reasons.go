@@ -182,8 +182,9 @@ func (m *meter) roughness(a, b int) float64 {
 }
 
 // chords weighs how often the harmony changes while a bell of the melody is
-// heard; changes are when, in seconds.
-func (m *meter) chords(sec form.Section, l *low, changes []float64) Reason {
+// heard.
+func (m *meter) chords(sec form.Section, l *low) Reason {
+	changes := m.changes(sec)
 	heard := 0.0
 	for _, key := range l.keys {
 		heard += m.bell(key).ring

@@ -230,11 +230,15 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 		Key:  Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
 		Keys: []LocalKey{}, Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{},
 	}
+	var verdicts []Verdict
 	beside(func() {
+		for _, sec := range a.Sections {
+			verdicts = append(verdicts, m.verdict(sec))
+		}
+	}, func() {
 		for _, sec := range a.Sections {
 			st.Sections = append(st.Sections, m.section(sec))
 		}
-	}, func() {
 		st.Melody, st.Phrases, st.Transpose = a.notes(), m.phrases(), m.transpose()
 		for _, k := range a.Keys {
 			st.Keys = append(st.Keys, LocalKey{k.Key.String(), m.places.span(k.From, k.To)})
@@ -243,6 +247,9 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 			st.Harmony = append(st.Harmony, m.places.chord(h))
 		}
 	})
+	for i, v := range verdicts {
+		st.Sections[i].Verdict = v
+	}
 	st.Tempo.PerMinute, st.Tempo.From = a.Clock.Tempo()
 	sum := 0
 	for _, p := range st.Phrases {
@@ -288,13 +295,12 @@ func (m *meter) phrases() []Phrase {
 	return phrases
 }
 
+// section is a section but for its verdict.
 func (m *meter) section(sec form.Section) Section {
-	strikes := m.strikes(sec)
-	changes := m.changes(sec, len(strikes) > 0)
 	return Section{
 		Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Because: sec.Because,
 		Span:    Span{m.places.score.MeasureNumber(sec.First), m.places.score.MeasureNumber(sec.Last), fraction(sec.From), fraction(sec.To)},
-		Texture: m.texture(sec, strikes, changes).rounded(), Verdict: m.verdict(sec, changes),
+		Texture: m.texture(sec).rounded(),
 	}
 }
 

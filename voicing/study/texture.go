@@ -62,8 +62,9 @@ type meter struct {
 	player  func() *playing.Player // made where it is needed first
 	tune    []bool                 // by tone
 	places  *places
-	bells   [128]bell
 	longest float64 // ring of the bells that are there
+	// What only verdicts change, which are found beside all else.
+	bells [128]bell
 	// What was worked out of pairs of bells: how rough they are, and how much
 	// rougher than one.
 	together, pairs map[[2]int]float64
@@ -103,20 +104,19 @@ func (m *meter) bell(key int) *bell {
 	return b
 }
 
-// texture is that of a section with what is struck besides its melody and when its
-// chords change.
-func (m *meter) texture(sec form.Section, strikes []strike, changes []float64) Texture {
+func (m *meter) texture(sec form.Section) Texture {
 	t := Texture{Seconds: m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From), Melody: m.tuneTexture(m.melodyOf(sec))}
 	if t.Seconds > 0 {
 		t.Tempo = 60 * sec.To.Sub(sec.From).Quarters() / t.Seconds
 	}
+	strikes := m.strikes(sec)
 	notes := 0
 	for _, s := range strikes {
 		notes += s.notes
 	}
 	t.Accompaniment = Accompaniment{rate(len(strikes), t.Seconds), float64(notes) / float64(max(len(strikes), 1))}
 	t.Bass = m.bass(sec, strikes)
-	t.Chords = rate(len(changes), t.Seconds)
+	t.Chords = rate(len(m.changes(sec)), t.Seconds)
 	return t
 }
 
@@ -214,10 +214,9 @@ type strike struct {
 
 func (m *meter) strikes(sec form.Section) []strike {
 	var all []strike
-	from, _ := slices.BinarySearchFunc(m.Tones, sec.From, func(t score.Tone, at score.Time) int { return t.Onset.Cmp(at) })
-	for i := from; i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
+	for i := m.firstTone(sec); i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
 		t := &m.Tones[i]
-		if m.tune[i] || !t.First().Plays() || t.First().Grace {
+		if !m.accompanies(i) {
 			continue
 		}
 		last := len(all) - 1
@@ -229,6 +228,28 @@ func (m *meter) strikes(sec form.Section) []strike {
 		all[last].lowest = min(all[last].lowest, t.Pitch.MIDI())
 	}
 	return all
+}
+
+// accompanied tells whether anything is.
+func (m *meter) accompanied(sec form.Section) bool {
+	for i := m.firstTone(sec); i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
+		if m.accompanies(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// accompanies tells whether a tone is struck besides the melody.
+func (m *meter) accompanies(i int) bool {
+	n := m.Tones[i].First()
+	return !m.tune[i] && n.Plays() && !n.Grace
+}
+
+// firstTone is the first tone, by index, that begins in a section.
+func (m *meter) firstTone(sec form.Section) int {
+	from, _ := slices.BinarySearchFunc(m.Tones, sec.From, func(t score.Tone, at score.Time) int { return t.Onset.Cmp(at) })
+	return from
 }
 
 // bass follows the lowest note of each beat.
@@ -260,7 +281,8 @@ func (m *meter) bass(sec form.Section, strikes []strike) Bass {
 // changes are the moments, in seconds, at which the chord's root or kind
 // changes inside a section. Where nothing accompanies the melody, only chord
 // symbols count: a tune alone suggests chords, but strikes none.
-func (m *meter) changes(sec form.Section, accompanied bool) []float64 {
+func (m *meter) changes(sec form.Section) []float64 {
+	accompanied := m.accompanied(sec)
 	var before *harmony.Span
 	var all []float64
 	first, _ := slices.BinarySearchFunc(m.Harmony, sec.From, func(h harmony.Span, at score.Time) int { return h.To.Cmp(at) })

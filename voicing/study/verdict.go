@@ -48,8 +48,7 @@ const (
 	Against = "against"
 )
 
-// verdict is that on a section whose chords change at some moments, in seconds.
-func (m *meter) verdict(sec form.Section, changes []float64) Verdict {
+func (m *meter) verdict(sec form.Section) Verdict {
 	v := Verdict{Reasons: []Reason{}}
 	l := m.layLow(sec, m.tower.Pedals)
 	if len(l.tune) == 0 {
@@ -60,7 +59,7 @@ func (m *meter) verdict(sec form.Section, changes []float64) Verdict {
 		ring.Speaks = For
 		ring.Text += ", but they agree"
 	}
-	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, l, changes), m.room(l), m.strength(l)}
+	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, l), m.room(l), m.strength(l)}
 	v.Inverted, v.Pedals = Yes, l.span(m.tower.Pedals)
 	for _, r := range v.Reasons {
 		switch {
