@@ -15,10 +15,8 @@ type slice struct {
 	rings     Classes // there, or before in the same measure, as strings and bells ring on
 	opening   low     // note of those that sound when the accompaniment is first struck
 	lowest    low     // note of all
-	// struck tells that a note of the accompaniment has been, first at some
-	// moment.
-	struck   bool
-	struckAt score.Time
+	struck    bool    // a note of the accompaniment is, the first at struckAt
+	struckAt  score.Time
 }
 
 // low is a lowest note.
