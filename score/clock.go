@@ -15,6 +15,12 @@ type Clock struct {
 	from    string
 }
 
+// Where a tempo comes from that is no word of the score.
+const (
+	fromScore = "the score"
+	assumed   = "assumed"
+)
+
 // What is taken where a score says nothing, in quarter notes a minute: a quiet
 // walking pace, and a slower one by half notes where the metre counts those; the
 // project's own figures.
@@ -49,6 +55,15 @@ func (s *Score) Clock() *Clock {
 	}
 	return c
 }
+
+// Steady is a clock of one tempo, in quarter notes a minute, that a score gives.
+func Steady(perMinute float64) *Clock {
+	return &Clock{at: []Time{{}}, seconds: []float64{0}, quarter: []float64{60 / perMinute}, from: fromScore}
+}
+
+// Assumed tells whether the score gives no tempo at all, neither in numbers nor by a
+// word.
+func (c *Clock) Assumed() bool { return c.from == assumed && len(c.at) == 1 }
 
 // Seconds is the time of an onset from the beginning, 0 for one before it.
 func (c *Clock) Seconds(t Time) float64 {
@@ -99,7 +114,7 @@ func (s *Score) tempi() []tempoChange {
 // firstTempo is the tempo before the first that is given in numbers.
 func (s *Score) firstTempo() (perMinute float64, from string) {
 	if t := s.tempi(); len(t) > 0 && len(s.Starts()) > 1 && t[0].at.Less(s.Starts()[1]) {
-		return t[0].perMinute, "the score"
+		return t[0].perMinute, fromScore
 	}
 	for _, p := range s.Parts {
 		if len(p.Measures) == 0 {
@@ -117,9 +132,9 @@ func (s *Score) firstTempo() (perMinute float64, from string) {
 		}
 	}
 	if s.countsHalves() {
-		return halfTempo, "assumed"
+		return halfTempo, assumed
 	}
-	return plainTempo, "assumed"
+	return plainTempo, assumed
 }
 
 // countsHalves tells whether the first time signature counts half notes.

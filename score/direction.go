@@ -16,7 +16,7 @@ type Direction struct {
 // Sign is one thing that a direction shows.
 type Sign struct {
 	Name   string // as MusicXML names it: "words", "dynamics", "wedge"
-	Text   string // the words, or the letters of a dynamic mark ("mf")
+	Text   string // the words, the letters of a dynamic mark ("mf"), or the note that a new metronome mark counts ("quarter.")
 	Type   string // "crescendo", "stop", "down", … or ""
 	Number int    // tells overlapping lines of one name apart; 1 when not said
 	Size   int    // of an ottava: 8, 15 or 22

@@ -66,6 +66,7 @@ type note struct {
 	role       role       // what it does in the music
 	seat       seat       // who plays it; nowhere until it is placed
 	home       seat       // of the melody: whose line it is written in
+	helped     bool       // of a melody in the pedals: a hand strikes it for the feet
 	line       line       // where it is written, once that is known
 	figure     bool       // it is part of a figure that goes between the hands
 	octaves    int        // how far it is moved
@@ -82,6 +83,14 @@ type placedDirection struct {
 type placedChord struct {
 	measure int
 	score.ChordSymbol
+}
+
+// sits is the seat of the phrase that n is of.
+func (n *note) sits() seat {
+	if n.helped {
+		return feet
+	}
+	return n.home
 }
 
 // grace tells whether n is an ornament without time of its own.

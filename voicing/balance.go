@@ -99,7 +99,7 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 	var all []stretch
 	start := 0
 	for i := 1; i <= len(melody); i++ {
-		if i < len(melody) && melody[i][0].home == melody[start][0].home && melody[i][0].way == melody[start][0].way &&
+		if i < len(melody) && melody[i][0].sits() == melody[start][0].sits() && melody[i][0].way == melody[start][0].way &&
 			!a.writtenBetween(melody[i-1][0].Onset, melody[i][0].Onset) {
 			continue
 		}
@@ -129,7 +129,7 @@ func (b balance) lines(a *arrangement, melody [][]*note) []levelLine {
 	}
 	raise := b.raise(a, most)
 	var lines []levelLine
-	switch melody[0][0].home {
+	switch melody[0][0].sits() {
 	case rightHand:
 		lines = []levelLine{{1, 1, "above", -raise}, {1, 2, "below", under - raise}}
 	case leftHand:

@@ -123,8 +123,12 @@ func (a *arrangement) marginAt(onset score.Time, mark string, marked []levelLine
 	loud, rest := 0.0, 0.0
 	for _, n := range a.struckAt(onset) {
 		dB := a.figures.level[n.key()]
+		at := n.line
+		if n.helped {
+			at = lines[feet] // with an accent, so as loud as these
+		}
 		for _, l := range marked {
-			if n.line == (line{l.staff, l.voice}) {
+			if at == (line{l.staff, l.voice}) {
 				text, _ := softer(mark, l.steps)
 				dB += a.tower.Dynamics * float64(slices.Index(levels, text))
 			}

@@ -215,9 +215,21 @@ func (a *arrangement) spread(n *note) []laidNote {
 		at = stop
 	}
 	laid[0].note.Courtesy = first.Courtesy
+	if n.helped {
+		laid[0].note.Marks = accented(laid[0].note.Marks)
+	}
 	// Where some measures are left as written, whose melody is not marked, none is.
 	laid[0].note.Melody = n.role == tune && !slices.Contains(a.asWritten, true)
 	return laid
+}
+
+// accented are marks with an accent: among softer notes of its staff one of the melody
+// stands out.
+func accented(marks []score.Mark) []score.Mark {
+	if slices.ContainsFunc(marks, func(m score.Mark) bool { return m.Name == "accent" || m.Name == "strong-accent" }) {
+		return marks
+	}
+	return append(marks, score.Mark{Group: "articulations", Name: "accent"})
 }
 
 // dress gives note the marks and words that its pieces have in the measure.

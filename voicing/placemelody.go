@@ -3,7 +3,6 @@ package voicing
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"undersong/score"
@@ -23,7 +22,8 @@ const (
 	offOctave = iota
 	otherSeat
 	stumble
-	noRoom
+	helped
+	noRoom // from here on comforts
 	ringsOn
 	faint
 	lowForHand
@@ -39,7 +39,8 @@ var minded = [reasons]struct {
 }{
 	offOctave:  {1.0, "it would not be where this voicing wants it"}, // each octave away
 	otherSeat:  {2.5, "it would not be where this voicing wants it"}, // a seat that is not the wanted one
-	stumble:    {250, "it could not be struck in time"},              // a stroke that comes sooner than the limb can
+	stumble:    {120, "it could not be struck in time"},              // a stroke that comes sooner than the limb can, by the part that it lacks of the time
+	helped:     {8, "a hand would have to help the feet"},            // a stroke that a hand has to take over from the feet
 	noRoom:     {0.5, "the accompaniment would lack room"},           // each semitone that it lacks above or below
 	ringsOn:    {0.4, "too much of it would ring at once"},           // each note beyond crowd that still rings
 	faint:      {0.5, "its bells would be faint"},                    // each octave above the keys that carry a melody
@@ -47,11 +48,42 @@ var minded = [reasons]struct {
 }
 
 // What a change of octave or seat costs between phrases of one section, and between
-// sections, which may well differ. The figures are the project's own.
+// sections, which may well differ: a change by two octaves four times as much, since
+// the line is torn more than twice. The figures are the project's own.
 const (
 	atBreathCost  = 24.0
 	atSectionCost = 12.0
 )
+
+// change is what it costs, by these figures, to go from one place to another.
+func change(each float64, from, to place) float64 {
+	if from == to {
+		return 0
+	}
+	far := float64(max(1, abs(to.octaves-from.octaves)))
+	return each * far * far
+}
+
+// anyLate is as what part of its time a stroke counts that comes too soon, however
+// little. The project's own figure.
+const anyLate = 0.15
+
+// mostHelped is how many strokes of a phrase in the pedals a hand may take over: with
+// more of them it is no longer the feet that have the line. The project's own figure.
+const mostHelped = 2
+
+// trouble is the same without comforts; to the hands an octave is one, too.
+func (c counts) trouble(wanted seat) float64 {
+	clear(c[noRoom:])
+	if wanted != feet {
+		c[offOctave] = 0
+	}
+	return c.cost()
+}
+
+// lostTuneCost is what it costs that a note of the melody has no key anywhere: more
+// than all else about it.
+const lostTuneCost = 500
 
 // askedFor is by how much more each octave away counts where a person has asked for
 // one.
@@ -104,52 +136,87 @@ type place struct {
 type weighed struct {
 	place
 	cost float64
+	trial
+}
+
+// trial is how a stretch of the melody is played at a place.
+type trial struct {
+	helped []*note // strokes that a hand takes over from the feet
+	late   float64 // strokes that come too soon, each by the part that it lacks of its time, and anyLate
+	slow   bool    // none does in the slowest tempo that may be assumed, and only in a slower one
 }
 
 // farthest is the largest move by octaves that is considered.
 const farthest = 5
 
+// placing is a way to place the whole melody: what it falls into, and the place of
+// each of these.
+type placing struct {
+	stretches [][]*note
+	chosen    []weighed
+	// trouble is what this costs but for comforts.
+	trouble float64
+}
+
 // Apply implements [pass].
 func (p placeMelody) Apply(a *arrangement) {
-	var stretches [][]*note
+	placed := p.place(a)
+	a.slowDown(&placed)
+	for i, stretch := range placed.stretches {
+		at := placed.chosen[i]
+		for _, n := range stretch {
+			n.seat, n.home, n.octaves = at.seat, at.seat, at.octaves
+			a.moved(n)
+		}
+		for _, n := range at.helped {
+			n.seat, n.home, n.helped = leftHand, leftHand, true
+		}
+	}
+	p.untangle(a)
+	p.tellBreaks(a, placed.stretches)
+	p.tellSeats(a, placed.stretches)
+	p.tellOctaves(a, placed.stretches)
+	p.tellHelp(a)
+}
+
+// place finds the place of every stretch of the melody. What has no key in any
+// octave is left out.
+func (p placeMelody) place(a *arrangement) placing {
+	var placed placing
 	var options [][]weighed
 	for _, phrase := range a.melodyPhrases() {
 		for len(phrase) > 0 {
 			n, places := p.longest(a, phrase)
 			if n > 0 {
-				stretches, options = append(stretches, phrase[:n]), append(options, p.weigh(a, phrase[:n], places))
+				placed.stretches, options = append(placed.stretches, phrase[:n]), append(options, p.weigh(a, phrase[:n], places))
 			} else {
 				n = 1
 				a.finding(phrase[0], "%s of the melody has no key in any octave", phrase[0].Pitch)
 				a.leaveOut(phrase[0], "no key in any octave")
+				placed.trouble += lostTuneCost
 			}
 			phrase = phrase[n:]
 		}
 	}
-	path := cheapest(options,
-		func(_ int, to *weighed) float64 { return to.cost },
-		func(i int, from, to *weighed) float64 {
-			switch {
-			case from.place == to.place:
-				return 0
-			case stretches[i-1][0].way == stretches[i][0].way:
-				return atBreathCost
-			case stretches[i-1][0].way.octaveAsked || stretches[i][0].way.octaveAsked:
-				return 0 // as it was asked for, and only there
-			}
-			return atSectionCost
-		})
-	for i, stretch := range stretches {
-		chosen := options[i][path[i]]
-		for _, n := range stretch {
-			n.seat, n.home, n.octaves = chosen.seat, chosen.seat, chosen.octaves
-			a.moved(n)
+	own := func(_ int, to *weighed) float64 { return to.cost }
+	move := func(i int, from, to *weighed) float64 {
+		before, after := placed.stretches[i-1][0].way, placed.stretches[i][0].way
+		switch {
+		case before == after:
+			return change(atBreathCost, from.place, to.place)
+		case before.octaveAsked || after.octaveAsked:
+			return 0 // as it was asked for, and only there
+		}
+		return change(atSectionCost, from.place, to.place)
+	}
+	for i, k := range cheapest(options, own, move) {
+		placed.chosen = append(placed.chosen, options[i][k])
+		placed.trouble += p.mindsAll(a, placed.stretches[i], options[i][k]).trouble(placed.stretches[i][0].way.melody[0])
+		if i > 0 {
+			placed.trouble += move(i, &placed.chosen[i-1], &placed.chosen[i])
 		}
 	}
-	p.untangle(a)
-	p.tellBreaks(a, stretches)
-	p.tellSeats(a, stretches)
-	p.tellOctaves(a, stretches)
+	return placed
 }
 
 // tellOctaves reports where the melody could not go to the octave that a person
@@ -175,7 +242,7 @@ func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 	for _, stretch := range stretches {
 		if n := stretch[0]; n.way.melody[0] != feet {
 			continue
-		} else if wanted++; n.seat != feet {
+		} else if wanted++; n.sits() != feet {
 			if elsewhere++; first == nil {
 				first = n
 			}
@@ -183,6 +250,15 @@ func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 	}
 	if elsewhere > 0 {
 		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, score.Count(wanted, "phrase"))
+	}
+}
+
+// tellHelp reports the strokes that a hand takes over from the feet.
+func (placeMelody) tellHelp(a *arrangement) {
+	for _, n := range a.with(tune) {
+		if n.helped {
+			a.finding(n, "the left hand strikes %s of the melody, on the manual and with an accent: no foot can be there in time", n.placed())
+		}
 	}
 }
 
@@ -242,30 +318,33 @@ func (placeMelody) longest(a *arrangement, phrase []*note) (n int, places []plac
 	return n, places
 }
 
-// weigh says what places cost a stretch of the melody. How much of it stumbles is
+// weigh says what places cost a stretch of the melody. How it would be played there is
 // asked last and only of places that may be chosen: what is dearer without that than
 // another place and the way there and back is not.
 func (p placeMelody) weigh(a *arrangement, stretch []*note, places []place) []weighed {
 	all := make([]weighed, len(places))
 	order := make([]*weighed, len(places))
 	for i, at := range places {
-		all[i] = weighed{at, p.minds(a, stretch, at).cost()}
+		all[i] = weighed{place: at, cost: p.minds(a, stretch, at).cost()}
 		order[i] = &all[i]
 	}
 	slices.SortFunc(order, func(x, y *weighed) int { return cmp.Compare(x.cost, y.cost) })
-	least := math.Inf(1)
-	for _, w := range order {
-		if w.cost > least+2*atBreathCost {
-			break
+	best := order[0]
+	for i, w := range order {
+		if w.cost > best.cost+2*change(atBreathCost, best.place, w.place) {
+			continue
 		}
-		w.cost += minded[stumble].cost * a.stumbles(stretch, w.place)
-		least = min(least, w.cost)
+		w.trial = a.try(stretch, w.place)
+		w.cost = p.mindsAll(a, stretch, *w).cost()
+		if i == 0 || w.cost < best.cost {
+			best = w
+		}
 	}
 	return all
 }
 
-// minds counts what a stretch of the melody minds about a place, but for where it
-// stumbles there.
+// minds counts what a stretch of the melody minds about a place, but for how it is
+// played there.
 func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 	w := stretch[0].way
 	var c counts
@@ -298,6 +377,13 @@ func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 	return c
 }
 
+// mindsAll is the same with how it is played there.
+func (p placeMelody) mindsAll(a *arrangement, stretch []*note, at weighed) counts {
+	c := p.minds(a, stretch, at.place)
+	c[stumble], c[helped] = at.late, float64(len(at.helped))
+	return c
+}
+
 // ringing is how many strokes of bells like that of key, so many seconds
 // apart, ring at once, those 20 dB weaker than the last not counted.
 func (a *arrangement) ringing(key int, apart float64) float64 {
@@ -307,22 +393,40 @@ func (a *arrangement) ringing(key int, apart float64) float64 {
 	return a.figures.heard[key] / apart
 }
 
-// stumbles counts what of a stretch the seat cannot play: the feet in turns, or a
-// hand with the other one's help.
-func (a *arrangement) stumbles(stretch []*note, at place) float64 {
+// try lets a seat play a stretch: the feet in turns, with a hand's help, or a hand with
+// the other one's; more slowly where that helps and the tempo is only assumed. It is
+// held to the player's limits however easy the accompaniment is to be: that does not
+// move the melody.
+func (a *arrangement) try(stretch []*note, at place) trial {
+	t := a.tryAt(stretch, at, 1)
+	if t.late > 0 && a.tempoIsOpen() {
+		if slow := a.tryAt(stretch, at, slowestAssumed); slow.late == 0 {
+			slow.slow = true
+			return slow
+		}
+	}
+	return t
+}
+
+// tryAt does so in a part of the tempo.
+func (a *arrangement) tryAt(stretch []*note, at place, tempo float64) trial {
+	var notes []*note
 	strokes := make([]playing.Stroke, 0, len(stretch))
 	for _, n := range stretch {
 		if !n.grace() {
-			strokes = append(strokes, playing.Stroke{At: n.at / ease[a.options.Difficulty].time, Key: n.Pitch.MIDI() + 12*at.octaves, Pedal: at.seat == feet})
+			notes = append(notes, n)
+			strokes = append(strokes, playing.Stroke{At: n.at / tempo, Key: n.Pitch.MIDI() + 12*at.octaves, Pedal: at.seat == feet})
 		}
 	}
-	count := 0.0
-	for _, p := range a.player.Assign(strokes).Problems {
-		if p.Reason.Impossible() {
-			count++
-		}
+	byHand, left := a.player.Helped(strokes, mostHelped)
+	var t trial
+	for _, i := range byHand {
+		t.helped = append(t.helped, notes[i])
 	}
-	return count
+	for i := range left {
+		t.late += anyLate + left[i].Short()
+	}
+	return t
 }
 
 // tellBreaks reports where the melody changes its octave inside a phrase, and
@@ -339,14 +443,14 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
 			a.finding(first, "from here the melody lies %s than before; left there, %s", higher(first.octaves-last.octaves), p.whyMoved(a, stretches[i:], last.octaves))
 		}
-		if ends[last] || last.octaves == first.octaves && last.seat == first.seat {
+		if ends[last] || last.octaves == first.octaves && last.sits() == first.sits() {
 			continue
 		}
 		why := ""
-		if p, missing := a.wanting(after, place{last.seat, last.octaves}); missing {
-			why = fmt.Sprintf(": the %s have no %s", last.seat.keyboard(), p)
-		} else if p, missing := a.wanting(before, place{first.seat, first.octaves}); missing {
-			why = fmt.Sprintf(": the %s have no %s", first.seat.keyboard(), p)
+		if p, missing := a.wanting(after, place{last.sits(), last.octaves}); missing {
+			why = fmt.Sprintf(": the %s have no %s", last.sits().keyboard(), p)
+		} else if p, missing := a.wanting(before, place{first.sits(), first.octaves}); missing {
+			why = fmt.Sprintf(": the %s have no %s", first.sits().keyboard(), p)
 		}
 		a.finding(first, "the melody changes its octave inside a phrase%s", why)
 	}
@@ -359,15 +463,16 @@ func (p placeMelody) whyMoved(a *arrangement, stretches [][]*note, octaves int) 
 	var gain counts
 	moved := stretches[0][0]
 	for _, stretch := range stretches {
-		if stretch[0].octaves != moved.octaves || stretch[0].seat != moved.seat {
+		if stretch[0].octaves != moved.octaves || stretch[0].sits() != moved.sits() {
 			break
 		}
-		before := place{moved.seat, octaves}
+		before := place{moved.sits(), octaves}
 		if key, missing := a.wanting(stretch, before); missing {
-			return fmt.Sprintf("the %s have no %s", moved.seat.keyboard(), key)
+			return fmt.Sprintf("the %s have no %s", moved.sits().keyboard(), key)
 		}
-		stays, goes := p.minds(a, stretch, before), p.minds(a, stretch, place{moved.seat, moved.octaves})
-		stays[stumble], goes[stumble] = a.stumbles(stretch, before), a.stumbles(stretch, place{moved.seat, moved.octaves})
+		after := place{moved.sits(), moved.octaves}
+		stays := p.mindsAll(a, stretch, weighed{place: before, trial: a.try(stretch, before)})
+		goes := p.mindsAll(a, stretch, weighed{place: after, trial: a.try(stretch, after)})
 		for reason := range gain {
 			gain[reason] += minded[reason].cost * (stays[reason] - goes[reason])
 		}

@@ -63,23 +63,6 @@ func transposed(s *score.Score, semitones int) *score.Score {
 	return &out
 }
 
-// trouble is how badly the melody sits on the tower: what its placing found
-// wrong, and notes that their own limb cannot play.
-func (a *arrangement) trouble() int {
-	sum := 0
-	for _, f := range a.report.Findings {
-		if f.Pass == (placeMelody{}).Name() {
-			sum += 3
-		}
-	}
-	for _, n := range a.with(tune) {
-		if n.home != n.way.melody[0] {
-			sum++
-		}
-	}
-	return sum
-}
-
 // otherKeys tries the melody of a score in other keys.
 type otherKeys struct {
 	*arrangement
@@ -97,46 +80,50 @@ func newOtherKeys(s *score.Score, line melody.Line, o Options, f *figures) *othe
 	return k
 }
 
-// troubleIn is the trouble of the melody some semitones away.
-func (k *otherKeys) troubleIn(semitones int) int {
+// keyCost is what each semitone away costs for each note of the melody: a key that is
+// hardly better is not worth leaving the written one for. The project's own figure.
+const keyCost = 0.05
+
+// costIn is what is wrong with the place of the melody some semitones away, and the way
+// there.
+func (k *otherKeys) costIn(semitones int) float64 {
 	by := interval(semitones, 0)
 	for i, n := range k.tune {
 		*n = k.here[i]
 		n.Pitch = n.Pitch.Transpose(by.Letters, by.Semitones)
 	}
 	k.report, k.pass = &Report{}, placeMelody{}.Name()
-	placeMelody{}.Apply(k.arrangement)
-	return k.trouble()
+	return placeMelody{}.place(k.arrangement).trouble + keyCost*float64(abs(semitones)*len(k.tune))
 }
 
-// best is the transposition in semitones, the nearest of equal ones, in which the
-// melody sits best, and how much better than here.
-func (k *otherKeys) best(here int) (semitones, better int) {
-	least := here
-	for d := 1; d <= farthestKey && least > 0; d++ {
+// best is the transposition in semitones in which placing the melody costs least, the
+// nearest of equal ones, and what it costs there.
+func (k *otherKeys) best() (semitones int, cost float64) {
+	cost = k.costIn(0)
+	for d := 1; d <= farthestKey && cost > 0; d++ {
 		for _, by := range []int{-d, d} {
-			if t := k.troubleIn(by); t < least {
-				semitones, least = by, t
+			if c := k.costIn(by); c < cost {
+				semitones, cost = by, c
 			}
 		}
 	}
-	return semitones, here - least
+	return semitones, cost
 }
 
-// worthSaying tells whether another key saves enough trouble to be mentioned: a
-// third of what there is here, and more than three notes'. The project's own
-// figures.
-func worthSaying(saved, here int) bool { return saved > 3 && 3*saved >= here }
+// worthSaying tells whether another key saves enough to be mentioned: a third of what
+// there is here, and more than a change of octave. The project's own figures.
+func worthSaying(saved, here float64) bool { return saved > atBreathCost && 3*saved >= here }
 
 // suggestKey adds a finding where another key of s, the source with this line,
 // would save much.
 func (a *arrangement) suggestKey(s *score.Score, line melody.Line, o Options) {
-	here := a.trouble()
+	keys := newOtherKeys(s, line, o, a.figures)
+	here := keys.costIn(0)
 	if !worthSaying(here, here) {
 		return // however much is saved
 	}
-	by, saved := newOtherKeys(s, line, o, a.figures).best(here)
-	if by == 0 || !worthSaying(saved, here) {
+	by, there := keys.best()
+	if by == 0 || !worthSaying(here-there, here) {
 		return
 	}
 	a.report.BetterKey = by

@@ -55,8 +55,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	}
 	f := newFigures(o.Tower)
 	if o.Transpose == TransposeAuto {
-		keys := newOtherKeys(s, line, o, f)
-		o.Transpose, _ = keys.best(keys.troubleIn(0))
+		o.Transpose, _ = newOtherKeys(s, line, o, f).best()
 	}
 	if o.Transpose != 0 {
 		s, spans = transposed(s, o.Transpose), nil

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"undersong/score"
 )
@@ -164,6 +165,9 @@ func (c *writeCheck) direction(d *score.Direction) {
 		c.source(s.Name, s.Source, s.Name)
 		if s.Source == 0 && !isName(s.Name) {
 			c.problem("a sign %q of a direction: give it the name of an element", s.Name)
+		}
+		if s.Source == 0 && s.Name == "metronome" && s.Text != "" && (typeLengths[strings.TrimRight(s.Text, ".")].Sign() == 0 || d.Sound.Tempo <= 0) {
+			c.problem("a metronome mark of %q at a tempo of %v: give it a note, such as quarter, and a tempo", s.Text, d.Sound.Tempo)
 		}
 	}
 }

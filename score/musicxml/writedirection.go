@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"strconv"
+	"strings"
 
 	"github.com/beevik/etree"
 
@@ -29,7 +30,7 @@ func (w *measureWriter) direction(d *score.Direction) {
 	}
 	for i := range d.Signs {
 		w.start("direction-type")
-		w.sign(&d.Signs[i])
+		w.sign(&d.Signs[i], d.Sound.Tempo)
 		w.end()
 	}
 	w.copyChildren(d.Source, "footnote", "level")
@@ -61,8 +62,8 @@ func (w *measureWriter) copyChildren(source score.Source, tags ...string) {
 	}
 }
 
-// sign writes one sign of a direction.
-func (w *measureWriter) sign(s *score.Sign) {
+// sign writes one sign of a direction, at which this tempo begins.
+func (w *measureWriter) sign(s *score.Sign, tempo float64) {
 	number := ""
 	was := w.doc.element(s.Source)
 	if s.Number > 1 || was != nil && was.SelectAttr("number") != nil {
@@ -86,7 +87,26 @@ func (w *measureWriter) sign(s *score.Sign) {
 		w.dynamics(s.Text)
 		return
 	}
+	if s.Name == "metronome" && s.Text != "" {
+		w.metronome(s.Text, tempo)
+		return
+	}
 	w.endLeaf(s.Text)
+}
+
+// metronome writes what is in a metronome mark of the plain form, and its end: how
+// many of a note, "quarter" or dotted "quarter.", there are in a minute.
+func (w *measureWriter) metronome(unit string, tempo float64) {
+	name := strings.TrimRight(unit, ".")
+	quarters := typeLengths[name]
+	w.leaf("beat-unit", name)
+	for add := quarters; len(name) < len(unit); unit = unit[:len(unit)-1] {
+		add = add.Mul(1, 2)
+		quarters = quarters.Add(add)
+		w.leaf("beat-unit-dot", "")
+	}
+	w.leaf("per-minute", strconv.FormatFloat(tempo/quarters.Quarters(), 'f', -1, 64))
+	w.end()
 }
 
 // dynamics writes what is in a dynamic mark, and its end: letters that have
