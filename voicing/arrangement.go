@@ -41,6 +41,7 @@ type arrangement struct {
 	starts     []score.Time          // onsets of the measures, and the end
 	beats      [][]score.Time        // the beats of each measure
 	asWritten  []bool                // measures that stay as they are
+	trouble    float64               // of the melody's place
 	report     *Report
 	pass       string // the name of the pass at work, for the report
 	tried      []grip // of the moment before: room for the next one's

@@ -71,9 +71,14 @@ func (b balance) Apply(a *arrangement) {
 	marks, wedges := a.sourceLevels(melody[0])
 	marks = a.restate(marks, stretches)
 	b.tell(a, melody, marks, stretches)
-	for _, m := range marks {
+	strokes := a.strokesByStaff()
+	for i, m := range marks {
+		until := a.starts[len(a.starts)-1]
+		if i+1 < len(marks) {
+			until = marks[i+1].onset
+		}
 		for _, l := range linesAt(stretches, m.onset) {
-			if !a.asWritten[m.measure] {
+			if next, any := nextFrom(m.onset, strokes[l.staff]); any && next.Less(until) && !a.asWritten[m.measure] {
 				a.addMark(m, l)
 			}
 		}
@@ -84,7 +89,7 @@ func (b balance) Apply(a *arrangement) {
 		}
 		staves := map[int]bool{} // one hairpin is enough for both hands
 		for i, l := range linesAt(stretches, w[0].onset) {
-			if staves[l.staff] {
+			if next, any := nextFrom(w[0].onset, strokes[l.staff]); !any || w[1].onset.Less(next) || staves[l.staff] {
 				continue
 			}
 			staves[l.staff] = true
@@ -92,6 +97,24 @@ func (b balance) Apply(a *arrangement) {
 			a.addWedge(w[1], l, i+1)
 		}
 	}
+}
+
+// strokesByStaff are the onsets of what each staff of the result strikes, in time order.
+func (a *arrangement) strokesByStaff() (strokes [3][]score.Time) {
+	for _, n := range a.struck() {
+		strokes[n.line.staff] = append(strokes[n.line.staff], n.Onset)
+	}
+	return strokes
+}
+
+// nextFrom is the first of some onsets, in time order, from a moment on. A mark or a
+// hairpin over nothing but rests says nothing.
+func nextFrom(from score.Time, onsets []score.Time) (next score.Time, any bool) {
+	i, _ := slices.BinarySearchFunc(onsets, from, score.Time.Cmp)
+	if i == len(onsets) {
+		return next, false
+	}
+	return onsets[i], true
 }
 
 // stretches parts the piece where the melody changes its seat or its voicing.

@@ -142,8 +142,9 @@ type weighed struct {
 // trial is how a stretch of the melody is played at a place.
 type trial struct {
 	helped []*note // strokes that a hand takes over from the feet
-	late   float64 // strokes that come too soon, each by the part that it lacks of its time, and anyLate
-	slow   bool    // none does in the slowest tempo that may be assumed, and only in a slower one
+	late   []*note // strokes that come too soon even so
+	short  float64 // each by the part that it lacks of its time, and anyLate, together
+	slow   bool    // none does in the slowest tempo that may be assumed, but one in the usual one
 }
 
 // farthest is the largest move by octaves that is considered.
@@ -161,7 +162,8 @@ type placing struct {
 // Apply implements [pass].
 func (p placeMelody) Apply(a *arrangement) {
 	placed := p.place(a)
-	a.slowDown(&placed)
+	a.trouble = placed.trouble
+	a.slowDown(placed)
 	for i, stretch := range placed.stretches {
 		at := placed.chosen[i]
 		for _, n := range stretch {
@@ -181,8 +183,8 @@ func (p placeMelody) Apply(a *arrangement) {
 
 // place finds the place of every stretch of the melody. What has no key in any
 // octave is left out.
-func (p placeMelody) place(a *arrangement) placing {
-	var placed placing
+func (p placeMelody) place(a *arrangement) *placing {
+	placed := &placing{}
 	var options [][]weighed
 	for _, phrase := range a.melodyPhrases() {
 		for len(phrase) > 0 {
@@ -380,7 +382,7 @@ func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 // mindsAll is the same with how it is played there.
 func (p placeMelody) mindsAll(a *arrangement, stretch []*note, at weighed) counts {
 	c := p.minds(a, stretch, at.place)
-	c[stumble], c[helped] = at.late, float64(len(at.helped))
+	c[stumble], c[helped] = at.short, float64(len(at.helped))
 	return c
 }
 
@@ -399,8 +401,8 @@ func (a *arrangement) ringing(key int, apart float64) float64 {
 // move the melody.
 func (a *arrangement) try(stretch []*note, at place) trial {
 	t := a.tryAt(stretch, at, 1)
-	if t.late > 0 && a.tempoIsOpen() {
-		if slow := a.tryAt(stretch, at, slowestAssumed); slow.late == 0 {
+	if len(t.late) > 0 && a.tempoIsOpen() {
+		if slow := a.tryAt(stretch, at, slowestAssumed); len(slow.late) == 0 {
 			slow.slow = true
 			return slow
 		}
@@ -423,8 +425,9 @@ func (a *arrangement) tryAt(stretch []*note, at place, tempo float64) trial {
 	for _, i := range byHand {
 		t.helped = append(t.helped, notes[i])
 	}
-	for i := range left {
-		t.late += anyLate + left[i].Short()
+	for _, p := range left {
+		t.late = append(t.late, notes[p.Strokes[len(p.Strokes)-1]])
+		t.short += anyLate + p.Short()
 	}
 	return t
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"undersong/score"
 	"undersong/voicing/playing"
 )
 
@@ -90,11 +91,15 @@ func (a *arrangement) struck() []*note {
 // strokes are notes as the player strikes them, more slowly the easier it is to
 // be.
 func (a *arrangement) strokes(notes []*note) []playing.Stroke {
-	slower := ease[a.options.Difficulty].time
+	return strokesIn(notes, ease[a.options.Difficulty].time)
+}
+
+// strokesIn are notes as they are struck, so many times as fast.
+func strokesIn(notes []*note, faster float64) []playing.Stroke {
 	strokes := make([]playing.Stroke, len(notes))
 	at := times(notes)
 	for i, n := range notes {
-		strokes[i] = playing.Stroke{At: at[i] / slower, Key: n.key(), Pedal: n.seat == feet, Wants: n.seat.limb()}
+		strokes[i] = playing.Stroke{At: at[i] / faster, Key: n.key(), Pedal: n.seat == feet, Wants: n.seat.limb()}
 	}
 	return strokes
 }
@@ -305,14 +310,19 @@ func handOf(limb playing.Limb) seat {
 	return rightHand
 }
 
-// tell reports what of the melody cannot be played as it stands, once a
-// measure.
+// tell reports what of the melody cannot be played as it stands, once a measure, and
+// where it asks for more than the difficulty does, since the melody stays.
 func (settle) tell(a *arrangement, notes []*note, problems []playing.Problem) {
+	hard := impossible(problems)
+	if ease[a.options.Difficulty].time > 1 && len(hard) > 0 {
+		beyond := len(hard)
+		first := notes[hard[0].Strokes[len(hard[0].Strokes)-1]]
+		hard = impossible(a.player.Assign(strokesIn(notes, 1)).Problems)
+		if beyond -= len(hard); beyond > 0 {
+			a.finding(first, "the melody stays as it is, though it comes sooner than difficulty %d asks for: %s from here on", a.options.Difficulty, score.Count(beyond, "stroke"))
+		}
+	}
 	told := map[int]bool{}
-	hard := slices.DeleteFunc(slices.Clone(problems), func(p playing.Problem) bool { return !p.Reason.Impossible() })
-	slices.SortStableFunc(hard, func(p, q playing.Problem) int {
-		return cmp.Compare(notes[p.Strokes[len(p.Strokes)-1]].at, notes[q.Strokes[len(q.Strokes)-1]].at)
-	})
 	for _, p := range hard {
 		n := notes[p.Strokes[len(p.Strokes)-1]]
 		if m := a.measureAt(n.Onset); !told[m] {
@@ -320,4 +330,9 @@ func (settle) tell(a *arrangement, notes []*note, problems []playing.Problem) {
 			a.finding(n, "the melody cannot be played as it stands, by the %s: %s (%.2f, the limit is %.2f)", n.seat, p.Reason, p.Value, p.Limit)
 		}
 	}
+}
+
+// impossible are the problems that no player can solve; Assign has them in time order.
+func impossible(problems []playing.Problem) []playing.Problem {
+	return slices.DeleteFunc(slices.Clone(problems), func(p playing.Problem) bool { return !p.Reason.Impossible() })
 }

@@ -65,7 +65,7 @@ var metronomeUnits = map[string]score.Time{
 // playableAt tells whether what can be played at a slower tempo can be in this one.
 func (a *arrangement) playableAt(placed *placing, tempo float64) bool {
 	for i, w := range placed.chosen {
-		if w.slow && a.tryAt(placed.stretches[i], w.place, tempo).late > 0 {
+		if w.slow && a.tryAt(placed.stretches[i], w.place, tempo).late != nil {
 			return false
 		}
 	}

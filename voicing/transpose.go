@@ -70,8 +70,8 @@ type otherKeys struct {
 	here []note // the same, as they are in the key of the score
 }
 
-func newOtherKeys(s *score.Score, line melody.Line, o Options, f *figures) *otherKeys {
-	k := &otherKeys{arrangement: arrangementOf(s, o, f, s.Tones(), line)}
+func newOtherKeys(s *score.Score, tones []score.Tone, line melody.Line, o Options, f *figures) *otherKeys {
+	k := &otherKeys{arrangement: arrangementOf(s, o, f, tones, line)}
 	setAside{}.Apply(k.arrangement)
 	k.tune = k.with(tune)
 	for _, n := range k.tune {
@@ -87,20 +87,30 @@ const keyCost = 0.05
 // costIn is what is wrong with the place of the melody some semitones away, and the way
 // there.
 func (k *otherKeys) costIn(semitones int) float64 {
+	return k.placeIn(semitones).trouble + k.wayTo(semitones)
+}
+
+// wayTo is what it costs to go to a key so many semitones away.
+func (k *otherKeys) wayTo(semitones int) float64 {
+	return keyCost * float64(abs(semitones)*len(k.tune))
+}
+
+// placeIn places the melody some semitones away.
+func (k *otherKeys) placeIn(semitones int) *placing {
 	by := interval(semitones, 0)
 	for i, n := range k.tune {
 		*n = k.here[i]
 		n.Pitch = n.Pitch.Transpose(by.Letters, by.Semitones)
 	}
 	k.report, k.pass = &Report{}, placeMelody{}.Name()
-	return placeMelody{}.place(k.arrangement).trouble + keyCost*float64(abs(semitones)*len(k.tune))
+	return placeMelody{}.place(k.arrangement)
 }
 
 // best is the transposition in semitones in which placing the melody costs least, the
 // nearest of equal ones, and what it costs there.
 func (k *otherKeys) best() (semitones int, cost float64) {
 	cost = k.costIn(0)
-	for d := 1; d <= farthestKey && cost > 0; d++ {
+	for d := 1; d <= farthestKey && k.wayTo(d) < cost; d++ {
 		for _, by := range []int{-d, d} {
 			if c := k.costIn(by); c < cost {
 				semitones, cost = by, c
@@ -114,16 +124,14 @@ func (k *otherKeys) best() (semitones int, cost float64) {
 // there is here, and more than a change of octave. The project's own figures.
 func worthSaying(saved, here float64) bool { return saved > atBreathCost && 3*saved >= here }
 
-// suggestKey adds a finding where another key of s, the source with this line,
+// suggestKey adds a finding where another key of s, the source with these tones and this line,
 // would save much.
-func (a *arrangement) suggestKey(s *score.Score, line melody.Line, o Options) {
-	keys := newOtherKeys(s, line, o, a.figures)
-	here := keys.costIn(0)
-	if !worthSaying(here, here) {
+func (a *arrangement) suggestKey(s *score.Score, tones []score.Tone, line melody.Line, o Options) {
+	if !worthSaying(a.trouble, a.trouble) {
 		return // however much is saved
 	}
-	by, there := keys.best()
-	if by == 0 || !worthSaying(here-there, here) {
+	by, there := newOtherKeys(s, tones, line, o, a.figures).best()
+	if by == 0 || !worthSaying(a.trouble-there, a.trouble) {
 		return
 	}
 	a.report.BetterKey = by

@@ -55,7 +55,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	}
 	f := newFigures(o.Tower)
 	if o.Transpose == TransposeAuto {
-		o.Transpose, _ = newOtherKeys(s, line, o, f).best()
+		o.Transpose, _ = newOtherKeys(s, tones, line, o, f).best()
 	}
 	if o.Transpose != 0 {
 		s, spans = transposed(s, o.Transpose), nil
@@ -79,7 +79,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		return nil, nil, fmt.Errorf("no note of the melody has a key on tower %s: choose another tower or voicing", o.Tower.Name)
 	}
 	if o.Transpose == 0 {
-		a.suggestKey(s, line, o)
+		a.suggestKey(s, tones, line, o)
 	}
 	out, report := a.layOut(), a.finish()
 	out.Made = report.Way()

@@ -1,10 +1,12 @@
 package study
 
 import (
+	"cmp"
 	"slices"
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing"
 	"undersong/voicing/form"
 	"undersong/voicing/melody"
 )
@@ -23,6 +25,28 @@ type low struct {
 	lacking *score.Tone
 	octaves []int       // of each phrase
 	up      *score.Tone // where a phrase begins that is not moved down
+	// Of the section voiced inverted: phrases that are in the pedals, where one begins
+	// that is not, and notes that a hand strikes for the feet and that come too soon.
+	inPedals     int
+	byHand       *score.Tone
+	helped, late int
+}
+
+// voicedAs counts a phrase as it would be voiced inverted.
+func (l *low) voicedAs(phrase []*score.Tone, placed []voicing.PlacedNote) {
+	if slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return !n.Pedals }) {
+		l.byHand = cmp.Or(l.byHand, phrase[0])
+	} else {
+		l.inPedals++
+	}
+	for _, n := range placed {
+		if n.Helped {
+			l.helped++
+		}
+		if n.Late {
+			l.late++
+		}
+	}
 }
 
 // octavesDown are the octaves to try, the best first: one down as in the usual
@@ -46,7 +70,9 @@ func (m *meter) layLow(sec form.Section, keys instrument.Compass) *low {
 		for _, i := range m.Melody.Tones[p.First:p.Last] {
 			l.tune = append(l.tune, &m.Tones[i])
 		}
-		l.lay(m, l.tune[len(l.at):], keys)
+		phrase := l.tune[len(l.at):]
+		l.lay(m, phrase, keys)
+		l.voicedAs(phrase, m.placed[p.First:p.Last])
 	}
 	return l
 }
@@ -130,45 +156,35 @@ func pedalOctaves(phrase []*score.Tone, pedals instrument.Compass) []int {
 	return fit
 }
 
-// farthest is by how many semitones a piece is transposed at most.
-const farthest = 6
-
 // Transpose is how the whole piece would lie an octave down in the pedals, in
-// another key.
+// another key: that of voicing.TransposeAuto.
 type Transpose struct {
-	Semitones int `json:"semitones"` // the least that hold most phrases; up is positive
-	Phrases   int `json:"phrases"`   // that the pedals would hold whole then
-	Now       int `json:"now"`       // and that they hold as the piece is
+	Semitones int `json:"semitones"` // up is positive
+	Phrases   int `json:"phrases"`   // that would be in the pedals an octave down then
+	Now       int `json:"now"`       // and that are as the piece is
 }
 
-// transpose is the transposition by which the pedals hold most phrases an
-// octave down; nil where the piece is best as it is.
+// transpose is the transposition in which the melody sits best inverted, if more
+// phrases are in the pedals an octave down then; nil where the piece is best as it is.
 func (m *meter) transpose() *Transpose {
-	best := Transpose{}
-	for d := range 2*farthest + 1 {
-		by := (d + 1) / 2 // 0, 1, -1, 2, -2, …
-		if d%2 == 0 {
-			by = -by
-		}
-		held := 0
-		for _, p := range m.Melody.Phrases {
-			if m.lowHeld(m.Melody.Tones[p.First:p.Last], by-12) {
-				held++
-			}
-		}
-		if d == 0 {
-			best = Transpose{0, held, held}
-		} else if held > best.Phrases {
-			best.Semitones, best.Phrases = by, held
-		}
-	}
-	if best.Semitones == 0 {
+	now := m.down(m.placed)
+	if now == len(m.Melody.Phrases) {
 		return nil
 	}
-	return &best
+	best := voicing.Place(m.Score, m.Tones, m.Line, m.tower, voicing.Inverted, voicing.TransposeAuto)
+	if x := (Transpose{best.Transpose, m.down(best.Notes), now}); x.Phrases > now {
+		return &x
+	}
+	return nil
 }
 
-// lowHeld tells whether the pedals hold notes moved by some semitones.
-func (m *meter) lowHeld(tones []int, by int) bool {
-	return !slices.ContainsFunc(tones, func(i int) bool { return !m.tower.Pedals.Has(m.Tones[i].Pitch.MIDI() + by) })
+// down counts the phrases that are in the pedals an octave down.
+func (m *meter) down(placed []voicing.PlacedNote) int {
+	n := 0
+	for _, p := range m.Melody.Phrases {
+		if !slices.ContainsFunc(placed[p.First:p.Last], func(n voicing.PlacedNote) bool { return !n.Pedals || n.Octaves != -1 }) {
+			n++
+		}
+	}
+	return n
 }

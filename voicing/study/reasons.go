@@ -1,6 +1,7 @@
 package study
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -11,14 +12,16 @@ import (
 	"undersong/voicing/playing"
 )
 
-// pedals weighs how many phrases the pedals hold whole, and whether that is
-// lower than they are.
+// pedals weighs how many phrases are in the pedals whole when they are voiced so, and
+// whether that is lower than they are.
 func (m *meter) pedals(l *low) Reason {
-	r := reason("pedals", float64(l.held)/float64(l.all), heldWell, heldBadly).at(m, l.broken)
+	r := reason("pedals", float64(min(l.held, l.inPedals))/float64(l.all), heldWell, heldBadly).at(m, cmp.Or(l.broken, l.byHand))
 	switch {
 	case l.broken != nil:
 		key, _ := missing(l, m.tower.Pedals)
 		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, score.Count(l.all, "phrase"), score.KeyName(key))
+	case l.byHand != nil:
+		return r.say("%d of %s would go to the left hand, which can play them better", l.all-l.inPedals, score.Count(l.all, "phrase"))
 	case l.up != nil && !l.lowAlready():
 		r.Speaks = Care
 		n := 0
@@ -70,7 +73,7 @@ func (m *meter) feet(l *low) Reason {
 	if worst < 0 {
 		return r.say("the feet have time for every note")
 	}
-	if len(late) <= fewLate {
+	if len(late) <= fewLate || l.inPedals == l.all && l.late == 0 {
 		r.Speaks = Care
 	}
 	p := late[worst]
@@ -82,7 +85,11 @@ func (m *meter) feet(l *low) Reason {
 	if len(late) == 1 {
 		text = fmt.Sprintf("1 of %d notes comes sooner than feet and bells can", len(l.keys))
 	}
-	return r.at(m, l.tune[worst]).say("%s, at worst after %.2f s where %s needs %.2f s", text, p.Value, who, p.Limit)
+	text += fmt.Sprintf(", at worst after %.2f s where %s needs %.2f s", p.Value, who, p.Limit)
+	if l.helped > 0 {
+		text += fmt.Sprintf(": the left hand helps with %d", l.helped)
+	}
+	return r.at(m, l.tune[worst]).say("%s", text)
 }
 
 // inTurn tells whether the feet have time for every note when they simply take
