@@ -46,6 +46,7 @@ type moment struct {
 	melodyHand      seat
 	melodyKey       int // struck by melodyHand now; 0 when it strikes nothing
 	sings           bool
+	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
 	low, high       int      // where the accompaniment may lie
 	lowest          int      // where third and seventh may lie at need
@@ -171,6 +172,7 @@ func (p accompany) moments(a *arrangement) []moment {
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
 	had := struckBefore{others: a.where(func(n *note) bool { return n.role != accompaniment && n.leftOut == "" && !n.grace() })}
+	tunes := a.with(tune)
 	for i, strike := range strikes {
 		n := strike[0]
 		m := &moments[i]
@@ -178,7 +180,9 @@ func (p accompany) moments(a *arrangement) []moment {
 			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
-		m.melody, m.sings = melody[n.Onset]
+		if m.melody, m.sings = melody[n.Onset]; !m.sings {
+			m.echo = m.echoes(tunes)
+		}
 		before, after := 1e9, 1e9
 		if i > 0 {
 			before = n.at - strikes[i-1][0].at

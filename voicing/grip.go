@@ -194,6 +194,9 @@ func (m *moment) cost(g *grip) float64 {
 		if key < m.bass {
 			sum += gripUnderCost
 		}
+		if slices.Contains(m.echo, key) {
+			sum += gripEchoCost
+		}
 		if m.way.close && m.sings {
 			sum += gripApartCost * float64(max(0, key-m.melody.high-9)) / 12
 		}
