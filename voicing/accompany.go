@@ -180,9 +180,7 @@ func (p accompany) moments(a *arrangement) []moment {
 			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
-		if m.melody, m.sings = melody[n.Onset]; !m.sings {
-			m.echo = m.echoes(tunes)
-		}
+		m.melody, m.sings = melody[n.Onset]
 		before, after := 1e9, 1e9
 		if i > 0 {
 			before = n.at - strikes[i-1][0].at
@@ -192,6 +190,9 @@ func (p accompany) moments(a *arrangement) []moment {
 		}
 		if min(before, after) >= slowEnough*easier.time {
 			m.handNotes, m.most = a.tower.Player.SlowHandNotes, n.way.limit(n.way.mostSlow+easier.mostSlow)
+			if !m.sings {
+				m.echo = m.echoes(tunes)
+			}
 		}
 		p.seats(a, m)
 		p.room(m)

@@ -7,12 +7,12 @@ import (
 )
 
 // echoTime is how soon before or after a note of the melody, in seconds, its bell is
-// heard for the melody's when the accompaniment strikes it in a rest: the project's
-// own figure.
+// heard for the melody's when the accompaniment strikes it alone in a rest: the
+// project's own figure.
 const echoTime = 2.0
 
 // gripEchoCost is that of such a key: more than the fifth of a chord is worth, less than
-// its third.
+// its third. A running figure pays nothing: it is heard as one.
 const gripEchoCost = 3.0
 
 // echoes are the keys that the melody, which rests at a moment, struck just before it
