@@ -53,6 +53,19 @@ func TestAssumedTempo(t *testing.T) {
 	}
 }
 
+// TestSteady: a clock of one tempo, which is no longer assumed.
+func TestSteady(t *testing.T) {
+	plain := &score.Score{Parts: []*score.Part{{Measures: []*score.Measure{{Length: score.Whole}}}}}
+	if clock := score.Steady(60); clock.Seconds(score.Quarters(3)) != 3 || clock.Assumed() || !plain.Clock().Assumed() {
+		t.Errorf("3 quarters at 60 a minute last %v seconds; assumed: %v, of a score without tempo %v", clock.Seconds(score.Quarters(3)), clock.Assumed(), plain.Clock().Assumed())
+	}
+	later := plain.Parts[0].Measures[0]
+	later.Directions = []score.Direction{{Onset: score.Quarters(2), Sound: score.Sound{Tempo: 70}}}
+	if plain.Clock().Assumed() {
+		t.Error("a score that gives a tempo has none")
+	}
+}
+
 // TestClockBefore: nothing is played before the beginning.
 func TestClockBefore(t *testing.T) {
 	m := &score.Measure{Length: score.Whole}

@@ -232,6 +232,16 @@ func accented(marks []score.Mark) []score.Mark {
 	return append(marks, score.Mark{Group: "articulations", Name: "accent"})
 }
 
+// apart is a syllable that stands on another staff than the rest of its word: drawn as
+// one of that staff it would be joined to the next word there, however far away.
+func apart(l score.Lyric) score.Lyric {
+	if l.Syllabic == "begin" || l.Syllabic == "middle" {
+		l.Text += "-"
+	}
+	l.Syllabic = "single"
+	return l
+}
+
 // dress gives note the marks and words that its pieces have in the measure.
 func (a *arrangement) dress(note *score.Note, n *note, measure int) {
 	for _, p := range n.Pieces {
@@ -253,6 +263,9 @@ func (a *arrangement) dress(note *score.Note, n *note, measure int) {
 		for _, l := range p.Note.Lyrics {
 			if !a.leftOut[l.Source] {
 				l.Above = note.Staff == 2
+				if n.helped {
+					l = apart(l)
+				}
 				note.Lyrics = append(note.Lyrics, l)
 			}
 		}

@@ -86,6 +86,22 @@ func TestMadeThings(t *testing.T) {
 	}
 }
 
+// TestMadeMetronome: a metronome mark that is made counts the note that it names, and is
+// read again as the same tempo.
+func TestMadeMetronome(t *testing.T) {
+	for unit, want := range map[string]string{"quarter": "72", "quarter.": "48", "half": "36"} {
+		m := &score.Measure{Number: "1", Length: score.Quarters(4), Notes: []score.Note{{Staff: 1, Voice: 1, Length: score.Quarters(4), Pitch: score.Spell(60)}}}
+		m.Directions = []score.Direction{{Signs: []score.Sign{{Name: "metronome", Text: unit}}, Sound: score.Sound{Tempo: 72}}}
+		text, s := rewritten(t, scoreOf(m))
+		if got := s.Parts[0].Measures[0].Directions[0]; got.Sound.Tempo != 72 || got.Signs[0].Name != "metronome" {
+			t.Errorf("%s: read again as %+v", unit, got)
+		}
+		if !strings.Contains(text, "<per-minute>"+want+"</per-minute>") || strings.Contains(unit, ".") != strings.Contains(text, "<beat-unit-dot/>") {
+			t.Errorf("%s is written as %s", unit, text)
+		}
+	}
+}
+
 // times compares times.
 var times = cmp.Comparer(func(a, b score.Time) bool { return a == b })
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,6 +13,7 @@ import (
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/score/scoretest"
+	"undersong/voicing"
 	"undersong/voicing/melody"
 )
 
@@ -31,6 +33,51 @@ func of(t testing.TB, s *score.Score, o Options) *Study {
 		t.Fatal(err)
 	}
 	return st
+}
+
+// TestLikeVoice: the key that is advised is the one that voicing chooses, and the
+// verdicts count the phrases that it puts into the pedals.
+func TestLikeVoice(t *testing.T) {
+	for _, file := range scoretest.Shared(t) {
+		for _, bells := range []string{"35", "47"} {
+			s, tower := scoretest.Score(t, file), tower(t, bells)
+			a := Analyse(s, nil)
+			st := a.Study(tower)
+			_, report, err := voicing.Voice(s, voicing.Options{Tower: tower, Transpose: voicing.TransposeAuto})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if x := st.Transpose; x != nil && x.Semitones != report.Transpose {
+				t.Errorf("%s, %s bells: %+d semitones advised, %+d chosen", file, bells, x.Semitones, report.Transpose)
+			}
+			_, report, err = voicing.Voice(s, voicing.Options{Tower: tower})
+			if err != nil {
+				t.Fatal(err)
+			}
+			whole := true // in the pedals, as the verdicts have it
+			for _, sec := range st.Sections {
+				for _, r := range sec.Verdict.Reasons {
+					whole = whole && (r.What != "pedals" || r.Value == 1)
+				}
+			}
+			byHand := slices.ContainsFunc(report.Findings, func(f voicing.Finding) bool {
+				return strings.Contains(f.Text, "that should be in the pedals") || strings.Contains(f.Text, "changes its octave inside")
+			})
+			if whole == byHand {
+				t.Errorf("%s, %s bells: every phrase in the pedals: %v, voiced otherwise: %v", file, bells, whole, byHand)
+			}
+		}
+	}
+}
+
+// TestHelpIsSaid: a stroke that a hand takes over for the feet asks for care and no
+// more, however short the piece.
+func TestHelpIsSaid(t *testing.T) {
+	m := music{[]int{60, 72, 62, 74, 76, 74, 72, 71, 69, 67, 65, 64, 62, 64, 65, 67}, 1, score.Frac(22, 100), 60, 0}
+	r := m.verdict(t, tower(t, "47")).reason(t, "feet")
+	if r.Speaks != Care || !strings.HasSuffix(r.Text, ": the left hand helps with 1") {
+		t.Errorf("%+v", r)
+	}
 }
 
 // TestSong: the example song's sections, verdicts and phrases, as its README

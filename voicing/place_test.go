@@ -1,0 +1,230 @@
+package voicing
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undersong/instrument"
+	"undersong/score"
+)
+
+// tuneAt is a score of one line, at a tempo or, where that is 0, at none that it gives:
+// "67:1/4" is a key and its length in quarter notes, "-" instead of a key a rest.
+func tuneAt(t *testing.T, tempo float64, text string) *score.Score {
+	t.Helper()
+	m := &score.Measure{Number: "1"}
+	for _, word := range strings.Fields(text) {
+		key, length, _ := strings.Cut(word, ":")
+		var num, den, k int64 = 1, 1, 0
+		fmt.Sscanf(length, "%d/%d", &num, &den)
+		if key != "-" {
+			fmt.Sscan(key, &k)
+			m.Notes = append(m.Notes, score.Note{Staff: 1, Voice: 1, Onset: m.Length, Length: score.Frac(num, den), Pitch: score.Spell(int(k))})
+		}
+		m.Length = m.Length.Add(score.Frac(num, den))
+	}
+	if tempo > 0 {
+		m.Directions = []score.Direction{{Sound: score.Sound{Tempo: tempo}}}
+	}
+	return &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 1, Measures: []*score.Measure{m}}}}
+}
+
+// tones are the tones of a result in time order, "staff voice key".
+func tones(s *score.Score) (all []string) {
+	for _, tone := range s.Tones() {
+		n := tone.First()
+		all = append(all, fmt.Sprint(n.Staff, " ", n.Voice, " ", n.Pitch.MIDI()))
+	}
+	return all
+}
+
+// TestHelp: one stroke that the feet cannot reach does not take the phrase from them: a
+// hand strikes it, on the manual and with an accent, and the report says so.
+func TestHelp(t *testing.T) {
+	quick := "60:22/100 72:22/100 62:22/100 74:22/100 76"
+	result, report := voiced(t, tuneAt(t, 60, "67 69 71 72 71 69 67 65 "+quick+" 74 72 71 69 67 65 64"), Options{})
+	byHand := 0
+	for _, tone := range result.Tones() {
+		if n := tone.First(); n.Staff == 1 {
+			byHand++
+			if n.Voice != 2 || !n.Melody || !slices.ContainsFunc(n.Marks, func(m score.Mark) bool { return m.Name == "accent" }) {
+				t.Errorf("%s by hand: voice %d, melody %v, %v", n.Pitch, n.Voice, n.Melody, n.Marks)
+			}
+		}
+	}
+	told := 0
+	for _, f := range report.Findings {
+		if strings.HasPrefix(f.Text, "the left hand strikes ") {
+			told++
+		}
+	}
+	if byHand < 1 || byHand > mostHelped || told != byHand {
+		t.Errorf("%d notes by hand, %d told of: %v", byHand, told, tones(result))
+	}
+}
+
+// TestSlowDown: where a score has no tempo, the fastest that the melody can be played
+// in is assumed, no slower than four fifths, and written; else the line stays in its
+// place, and the stroke is told of.
+func TestSlowDown(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	need := 1.5 * tower.RepeatTime(55) // in quarter notes, at the usual 90 a minute
+	for _, c := range []struct {
+		name  string
+		tempo float64
+		short float64 // the bell has so much of the time that it needs at 90 a minute
+		slow  bool
+	}{
+		{"assumed, a little too fast", 0, 0.9, true},
+		{"assumed, much too fast", 0, 0.7, false},
+		{"given", 90, 0.9, false},
+		{"fast enough", 0, 1.1, false},
+	} {
+		quick := int(1000 * need * c.short)
+		steps := strings.Repeat("69 71 72 71 69 67 ", 8)
+		text := steps + fmt.Sprintf("67:%d/1000 67:%d/1000 ", quick, 1000-quick) + steps
+		result, report := voiced(t, tuneAt(t, c.tempo, text), Options{})
+		tempo, from := result.Clock().Tempo()
+		told := slices.ContainsFunc(report.Findings, func(f Finding) bool { return strings.HasPrefix(f.Text, "the score has no tempo") })
+		if slow := tempo < 90; slow != c.slow || told != slow || slow && (tempo < slowestAssumed*90 || from != "the score") {
+			t.Errorf("%s: %.0f quarter notes a minute (%s), told: %v", c.name, tempo, from, told)
+		}
+		late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == (settle{}).Name() })
+		if want := c.short < 1 && !c.slow; late != want {
+			t.Errorf("%s: told that it cannot be played: %v, want %v", c.name, late, want)
+		}
+		for _, tone := range result.Tones() {
+			if n := tone.First(); n.Staff != 2 || n.Pitch.MIDI() > 60 {
+				t.Errorf("%s: %s on staff %d", c.name, n.Pitch, n.Staff)
+			}
+		}
+	}
+}
+
+// TestSteadyLine: between phrases the melody never goes two octaves away, and the same
+// way at every difficulty, which only takes from the accompaniment.
+func TestSteadyLine(t *testing.T) {
+	where := func(a *arrangement) (keys []string) {
+		for _, n := range a.with(tune) {
+			keys = append(keys, fmt.Sprint(n.home, " ", n.placed(), " ", n.helped))
+		}
+		return keys
+	}
+	for _, name := range []string{"23", "35", "47"} {
+		tower, err := instrument.Named(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, v := range Voicings() {
+			t.Run(fmt.Sprint(name, " ", v), func(t *testing.T) {
+				eachScore(t, func(t *testing.T, s *score.Score) {
+					usual := arrange(t, s, Options{Tower: tower, Voicing: v}, "place melody")
+					line := usual.with(tune)
+					for i := 1; i < len(line); i++ {
+						if far := line[i].octaves - line[i-1].octaves; abs(far) > 1 {
+							t.Errorf("%d octaves from %s to %s at %s", far, line[i-1].placed(), line[i].placed(), line[i].Onset)
+						}
+					}
+					for _, difficulty := range []int{1, 2, 5} {
+						other := arrange(t, s, Options{Tower: tower, Voicing: v, Difficulty: difficulty}, "place melody")
+						if diff := cmp.Diff(where(usual), where(other)); diff != "" {
+							t.Errorf("difficulty %d moves the melody: %s", difficulty, diff)
+						}
+					}
+				})
+			})
+		}
+	}
+}
+
+// TestPlace: what is told before anything is voiced is what becomes of it.
+func TestPlace(t *testing.T) {
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		s := o.doc.Score()
+		a := newArrangement(s, Options{Tower: o.tower, Voicing: o.voicing})
+		got := map[string]int{}
+		for i, n := range Place(s, a.tones, a.line, o.tower, o.voicing, 0).Notes {
+			tone := a.tones[a.line.Tones[i]]
+			if n.Pedals && !n.Helped {
+				got[fmt.Sprint(tone.Onset, " ", tone.Pitch.Octaves(n.Octaves))]++
+			}
+		}
+		want := map[string]int{}
+		tones := o.result.Tones()
+		for i := range tones {
+			if n := tones[i].First(); o.report.Tune(&tones[i]) && n.Staff == 2 && !n.Grace {
+				want[fmt.Sprint(tones[i].Onset, " ", n.Pitch)]++
+			}
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("in the pedals (-result +told):\n%s", diff)
+		}
+	})
+}
+
+// TestEcho: in a rest of the melody a lone stroke of the accompaniment is not on the
+// bell of the notes beside the rest, which would be heard as a repeated note.
+func TestEcho(t *testing.T) {
+	m := &score.Measure{Number: "1", Length: score.Quarters(8)}
+	for _, tune := range [][2]int64{{0, 67}, {1, 69}, {2, 67}, {4, 67}, {5, 65}, {6, 64}} {
+		m.Notes = append(m.Notes, score.Note{Staff: 1, Voice: 1, Onset: score.Quarters(tune[0]), Length: score.Quarter, Pitch: score.Spell(int(tune[1]))})
+	}
+	for _, key := range []int{55, 60, 64} {
+		m.Notes = append(m.Notes, score.Note{Staff: 2, Voice: 5, Onset: score.Quarters(3), Length: score.Quarter, Pitch: score.Spell(key)})
+	}
+	m.Directions = []score.Direction{{Sound: score.Sound{Tempo: 60}}}
+	result, report := voiced(t, &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: Covered})
+	struck := 0
+	tones := result.Tones()
+	for i := range tones {
+		if report.Tune(&tones[i]) || tones[i].Onset != score.Quarters(3) || tones[i].First().Staff == 2 {
+			continue
+		}
+		if struck++; tones[i].Pitch.MIDI() == 67 {
+			t.Errorf("%s in the rest", tones[i].Pitch)
+		}
+	}
+	if struck == 0 {
+		t.Error("nothing is struck in the rest")
+	}
+}
+
+// TestNoMarksOverRests: a dynamic mark has a stroke of its staff before the next, a
+// hairpin one from its beginning to its end.
+func TestNoMarksOverRests(t *testing.T) {
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		starts := o.result.Starts()
+		type line struct {
+			staff, voice int
+			name         string
+		}
+		open := map[line]score.Time{}
+		idle := func(staff int, from, to score.Time) bool {
+			return !slices.ContainsFunc(o.result.Tones(), func(t score.Tone) bool {
+				return t.First().Staff == staff && !t.Onset.Less(from) && !to.Less(t.Onset)
+			})
+		}
+		for i, m := range o.result.Parts[0].Measures {
+			for _, d := range m.Directions {
+				for _, sign := range d.Signs {
+					at, of := starts[i].Add(d.Onset), line{d.Staff, d.Voice, sign.Name}
+					from, begun := open[of]
+					switch {
+					case sign.Name != "dynamics" && sign.Name != "wedge":
+						continue
+					case begun && (sign.Name == "dynamics" || sign.Type == "stop") && idle(d.Staff, from, at):
+						t.Errorf("%s on staff %d from %s to %s over rests", sign.Name, d.Staff, from, at)
+					}
+					open[of] = at
+				}
+			}
+		}
+	})
+}
