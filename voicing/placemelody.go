@@ -72,15 +72,6 @@ const anyLate = 0.15
 // more of them it is no longer the feet that have the line. The project's own figure.
 const mostHelped = 2
 
-// trouble is the same without comforts; to the hands an octave is one, too.
-func (c counts) trouble(wanted seat) float64 {
-	clear(c[noRoom:])
-	if wanted != feet {
-		c[offOctave] = 0
-	}
-	return c.cost()
-}
-
 // lostTuneCost is what it costs that a note of the melody has no key anywhere: more
 // than all else about it.
 const lostTuneCost = 500
@@ -99,6 +90,15 @@ func (c counts) cost() float64 {
 		sum += minded[reason].cost * often
 	}
 	return sum
+}
+
+// trouble is what they cost but for comforts; to the hands an octave is one, too.
+func (c counts) trouble(wanted seat) float64 {
+	clear(c[noRoom:])
+	if wanted != feet {
+		c[offOctave] = 0
+	}
+	return c.cost()
 }
 
 const (

@@ -10,7 +10,7 @@ import (
 // those are no more than most. It gives them by index, and what of the line cannot
 // be played even so. A bell that is struck again too soon is so by whatever limb.
 func (p *Player) Helped(strokes []Stroke, most int) (byHand []int, left []Problem) {
-	if p.inTurn(strokes) {
+	if p.InTurn(strokes) {
 		return nil, nil
 	}
 	strokes = slices.Clone(strokes)
@@ -34,9 +34,9 @@ func (p *Player) Helped(strokes []Stroke, most int) (byHand []int, left []Proble
 	return byHand, left
 }
 
-// inTurn tells whether two limbs have time for a line of single strokes on one keyboard
+// InTurn tells whether two limbs have time for a line of single strokes on one keyboard
 // when they simply take turns, which spares the search for who else could.
-func (p *Player) inTurn(strokes []Stroke) bool {
+func (p *Player) InTurn(strokes []Stroke) bool {
 	var struck [128]int // which stroke of a key was the last, counted from 1
 	for i, s := range strokes {
 		limbs := &p.hands

@@ -44,7 +44,7 @@ func TestHelpedByTheRules(t *testing.T) {
 			now += gap.Draw(t, "gap")
 			strokes = append(strokes, Stroke{At: now, Key: key.Draw(t, "key"), Pedal: pedals})
 		}
-		if a := player.Assign(strokes); player.inTurn(strokes) && !a.Playable() {
+		if a := player.Assign(strokes); player.InTurn(strokes) && !a.Playable() {
 			for _, p := range a.Problems {
 				if p.Reason.Impossible() {
 					t.Fatalf("%v can be played in turn, but %v", strokes, p)

@@ -51,12 +51,12 @@ func missing(l *low, keys instrument.Compass) (key int, ok bool) {
 
 // feet weighs how many strokes come sooner than feet and bells allow.
 func (m *meter) feet(l *low) Reason {
-	if m.inTurn(l) {
-		return reason("feet", 0, lateWell, lateBadly).say("the feet have time for every note")
-	}
 	strokes := make([]playing.Stroke, len(l.keys))
 	for i, key := range l.keys {
 		strokes[i] = playing.Stroke{At: l.at[i], Key: key, Pedal: true}
+	}
+	if m.player().InTurn(strokes) {
+		return reason("feet", 0, lateWell, lateBadly).say("the feet have time for every note")
 	}
 	late := map[int]playing.Problem{} // by stroke
 	worst := -1
@@ -90,20 +90,6 @@ func (m *meter) feet(l *low) Reason {
 		text += fmt.Sprintf(": the left hand helps with %d", l.helped)
 	}
 	return r.at(m, l.tune[worst]).say("%s", text)
-}
-
-// inTurn tells whether the feet have time for every note when they simply take
-// turns, which spares the search for who else could.
-func (m *meter) inTurn(l *low) bool {
-	for i := 1; i < len(l.keys); i++ {
-		if l.keys[i] == l.keys[i-1] && l.at[i]-l.at[i-1] < m.bell(l.keys[i]).repeat {
-			return false
-		}
-		if i > 1 && l.at[i]-l.at[i-2] < m.tower.FootTime(l.keys[i-2], l.keys[i]) {
-			return false
-		}
-	}
-	return true
 }
 
 // ringing calls back for each note of the melody, and each other bell that is
