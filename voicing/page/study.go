@@ -76,8 +76,8 @@ func studyFacts(st *study.Study) []fact {
 		all = append(all, fact{capital(label), what})
 	}
 	if x := st.Transpose; x != nil {
-		all = append(all, fact{"Another key", fmt.Sprintf("moved by %+d semitones, %d of %s would lie in the pedals an octave down; now %d",
-			x.Semitones, x.Phrases, score.Count(len(st.Phrases), "phrase"), x.Now)})
+		all = append(all, fact{"Another key", fmt.Sprintf("moved by %+d semitones, %d of %s would lie %s; now %d",
+			x.Semitones, x.Phrases, score.Count(len(st.Phrases), "phrase"), x.Where(), x.Now)})
 	}
 	return all
 }

@@ -156,33 +156,39 @@ func pedalOctaves(phrase []*score.Tone, pedals instrument.Compass) []int {
 	return fit
 }
 
-// Transpose is how the whole piece would lie an octave down in the pedals, in
-// another key: that of voicing.TransposeAuto.
+// Transpose is how the whole piece would lie in the pedals in another key: that of
+// voicing.TransposeAuto.
 type Transpose struct {
-	Semitones int `json:"semitones"` // up is positive
-	Phrases   int `json:"phrases"`   // that would be in the pedals an octave down then
-	Now       int `json:"now"`       // and that are as the piece is
+	Semitones  int  `json:"semitones"`  // up is positive
+	Phrases    int  `json:"phrases"`    // that would be in the pedals then
+	Now        int  `json:"now"`        // and that are as the piece is
+	OctaveDown bool `json:"octaveDown"` // those are counted that are an octave down
 }
 
 // transpose is the transposition in which the melody sits best inverted, if more
-// phrases are in the pedals an octave down then; nil where the piece is best as it is.
+// phrases are in the pedals then, or are there an octave down; nil where the piece is
+// best as it is.
 func (m *meter) transpose() *Transpose {
-	now := m.down(m.placed)
-	if now == len(m.Melody.Phrases) {
+	down := func(n voicing.PlacedNote) bool { return n.Pedals && n.Octaves == -1 }
+	if m.phrasesOf(m.placed, down) == len(m.Melody.Phrases) {
 		return nil
 	}
 	best := voicing.Place(m.Score, m.Tones, m.Line, m.tower, voicing.Inverted, voicing.TransposeAuto)
-	if x := (Transpose{best.Transpose, m.down(best.Notes), now}); x.Phrases > now {
+	if x := (Transpose{best.Transpose, m.phrasesOf(best.Notes, down), m.phrasesOf(m.placed, down), true}); x.Phrases > x.Now {
+		return &x
+	}
+	there := func(n voicing.PlacedNote) bool { return n.Pedals }
+	if x := (Transpose{best.Transpose, m.phrasesOf(best.Notes, there), m.phrasesOf(m.placed, there), false}); x.Phrases > x.Now {
 		return &x
 	}
 	return nil
 }
 
-// down counts the phrases that are in the pedals an octave down.
-func (m *meter) down(placed []voicing.PlacedNote) int {
+// phrasesOf counts the phrases all of whose notes are so placed.
+func (m *meter) phrasesOf(placed []voicing.PlacedNote, so func(voicing.PlacedNote) bool) int {
 	n := 0
 	for _, p := range m.Melody.Phrases {
-		if !slices.ContainsFunc(placed[p.First:p.Last], func(n voicing.PlacedNote) bool { return !n.Pedals || n.Octaves != -1 }) {
+		if !slices.ContainsFunc(placed[p.First:p.Last], func(n voicing.PlacedNote) bool { return !so(n) }) {
 			n++
 		}
 	}

@@ -54,6 +54,9 @@ func TestLikeVoice(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			if better, x := report.BetterKey, st.Transpose; better != 0 && (x == nil || x.Semitones != better) {
+				t.Errorf("%s, %s bells: voicing proposes %+d semitones, the study %+v", file, bells, better, x)
+			}
 			whole := true // in the pedals, as the verdicts have it
 			for _, sec := range st.Sections {
 				for _, r := range sec.Verdict.Reasons {

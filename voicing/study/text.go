@@ -30,8 +30,8 @@ func (s *Study) WriteText(w io.Writer) error {
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
 	if x := s.Transpose; x != nil && 2*x.Phrases >= len(s.Phrases) {
-		fmt.Fprintf(&b, "transposed %s, %d of %s would lie in the pedals an octave down; now %d\n",
-			x.way(), x.Phrases, score.Count(len(s.Phrases), "phrase"), x.Now)
+		fmt.Fprintf(&b, "transposed %s, %d of %s would lie %s; now %d\n",
+			x.way(), x.Phrases, score.Count(len(s.Phrases), "phrase"), x.Where(), x.Now)
 	}
 	s.writeUnsure(&b)
 	s.writePhrases(&b)
@@ -279,4 +279,12 @@ func (x *Transpose) way() string {
 		return "down " + score.Count(-x.Semitones, "semitone")
 	}
 	return "up " + score.Count(x.Semitones, "semitone")
+}
+
+// Where is where the phrases lie that are counted.
+func (x *Transpose) Where() string {
+	if x.OctaveDown {
+		return "in the pedals an octave down"
+	}
+	return "in the pedals"
 }
