@@ -47,15 +47,16 @@ func TestLikeVoice(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if x := st.Transpose; x != nil && x.Semitones != report.Transpose {
-				t.Errorf("%s, %s bells: %+d semitones advised, %+d chosen", file, bells, x.Semitones, report.Transpose)
+			chosen := report.Transpose
+			if x := st.Transpose; x != nil && x.Semitones != chosen {
+				t.Errorf("%s, %s bells: %+d semitones advised, %+d chosen", file, bells, x.Semitones, chosen)
 			}
 			_, report, err = voicing.Voice(s, voicing.Options{Tower: tower})
 			if err != nil {
 				t.Fatal(err)
 			}
-			if better, x := report.BetterKey, st.Transpose; better != 0 && (x == nil || x.Semitones != better) {
-				t.Errorf("%s, %s bells: voicing proposes %+d semitones, the study %+v", file, bells, better, x)
+			if better := report.BetterKey; better != 0 && better != chosen {
+				t.Errorf("%s, %s bells: %+d semitones proposed, %+d chosen", file, bells, better, chosen)
 			}
 			whole := true // in the pedals, as the verdicts have it
 			for _, sec := range st.Sections {
