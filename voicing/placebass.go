@@ -96,7 +96,7 @@ func (p placeBass) Apply(a *arrangement) {
 // covers is by how many dB the bass on a key is too loud for the melody that is
 // struck with it, as far apart as they can be marked.
 func (placeBass) covers(a *arrangement, n *note, key int) float64 {
-	melody := a.powersAt(n.Onset).melody
+	melody := a.powersAt(n.Onset, line{}).melody
 	if melody == 0 {
 		return 0
 	}
