@@ -49,6 +49,7 @@ type moment struct {
 	low, high       int      // where the accompaniment may lie
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
+	rung            rung     // by the feet before
 	figures         *figures
 	ease            float64 // by how much longer the hands take
 	possible        bool    // something can be struck
@@ -181,12 +182,14 @@ func (p accompany) moments(a *arrangement) []moment {
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
 	var had struckBefore
+	rung := a.rungAt(strikes)
 	for i, strike := range strikes {
 		n := strike[0]
 		m := &moments[i]
 		*m = moment{
 			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
+			rung: rung[i],
 		}
 		m.melody, m.sings = melody[n.Onset]
 		before, after := 1e9, 1e9

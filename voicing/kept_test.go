@@ -9,6 +9,7 @@ import (
 	"undersong/score"
 	"undersong/voicing/harmony"
 	"undersong/voicing/lead"
+	"undersong/voicing/ringing"
 )
 
 // TestHarmonyKept: of the beats in which the source strikes a third or a
@@ -61,7 +62,11 @@ func harmonyKept(t *testing.T, s, result *score.Score, report *Report, tower *in
 	if lead.Sheet(s, s.Tones(), a.line.Tones) {
 		a.addSymbols(allowed)
 	}
+	pedals := map[score.Time]int{} // the lowest key that the feet strike
 	for _, tone := range result.Tones() {
+		if key, any := pedals[tone.Onset]; tone.First().Staff == 2 && (!any || tone.First().Pitch.MIDI() < key) {
+			pedals[tone.Onset] = tone.First().Pitch.MIDI()
+		}
 		if !tone.First().Grace {
 			beat := a.beatStart(tone.Onset)
 			class := tone.First().Pitch.Class()
@@ -87,7 +92,7 @@ func harmonyKept(t *testing.T, s, result *score.Score, report *Report, tower *in
 					beats++
 					if there[beat].Has(class) {
 						kept++
-					} else if !a.available(class, melody[beat], v) {
+					} else if !a.available(class, melody[beat], a.bassUnder(beat, pedals), v) {
 						beats--
 					}
 				}
@@ -110,17 +115,30 @@ func (a *arrangement) addSymbols(source map[score.Time]harmony.Classes) {
 	}
 }
 
+// bassUnder is the key that the feet strike last before the end of a beat, if it is
+// loud there still; 0 of none.
+func (a *arrangement) bassUnder(beat score.Time, pedals map[score.Time]int) (key int) {
+	_, end := a.beatAround(beat)
+	var last score.Time
+	for at, low := range pedals {
+		if at.Less(end) && !at.Less(last) && a.clock.Seconds(beat)-a.clock.Seconds(at) < ringing.Loud(a.tower, low) {
+			last, key = at, low
+		}
+	}
+	return key
+}
+
 // available tells whether the tower has a key of a pitch class where the
-// accompaniment lies, under the melody or over it, that makes no major third
-// with it in the low bells; on a small tower there is none under a low melody
-// and none over a high one.
-func (a *arrangement) available(class, melody int, v Voicing) bool {
+// accompaniment lies, under the melody or over it, and not under the bass, that
+// makes no major third with either in the low bells; on a small tower there is none
+// under a low melody and none over a high one.
+func (a *arrangement) available(class, melody, bass int, v Voicing) bool {
 	for key := range a.tower.Manual.Keys() {
 		clear := key < melody && melody-key != 4
 		if v != Plain {
 			clear = key > melody && key >= handsLow
 		}
-		if key%12 == class && clear {
+		if key%12 == class && clear && key > bass && !(bass > 0 && instrument.RoughThird(bass, key)) {
 			return true
 		}
 	}
