@@ -160,6 +160,9 @@ func (accompany) strike(a *arrangement, m *moment, g *grip) {
 		if !m.possible {
 			why = "no room on the manual"
 		}
+		if m.rungThird(tone.notes[0].Pitch.Class()) {
+			why = "a major third with the low bass that rings"
+		}
 		for k, n := range tone.notes {
 			switch {
 			case k > 0:

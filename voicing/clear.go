@@ -152,17 +152,18 @@ func (balance) tell(a *arrangement, marks []levelSign, stretches []stretch) {
 		if m >= melody.StandsClear {
 			continue
 		}
-		why := fmt.Sprintf("even marked %s, that covers it", softestMark)
+		why := fmt.Sprintf("marked %s, that would still be too loud", softestMark)
 		switch in := stretchAt(stretches, t.first); {
 		case in.asked():
 			why = "that is marked as softly as the plan asks"
 		case softly == m:
 			why = "that is marked as softly as it can be"
 		case softly >= melody.StandsClear:
-			why = fmt.Sprintf("marked %s, that would not cover it", softestMark)
+			why = fmt.Sprintf("marked %s, that would be soft enough", softestMark)
 		}
-		a.finding(a.struckAt(t.first)[0], "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear; %s",
-			math.Round(10*m)/10+0, melody.StandsClear, why) // no -0
+		sung := slices.IndexFunc(a.struckAt(t.first), func(n *note) bool { return n.role == tune })
+		a.finding(a.struckAt(t.first)[sung], "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear; %s",
+			math.Floor(10*m)/10+0, melody.StandsClear, why) // no -0, and nothing that reads as enough
 	}
 }
 

@@ -47,3 +47,19 @@ func (r *rung) allows(key int) bool {
 	}
 	return key >= r.bass
 }
+
+// rungThird tells whether a pitch class would lie nowhere but a rough third over
+// what rings.
+func (m *moment) rungThird(class int) bool {
+	rough := false
+	for key := range m.keys.Keys() {
+		if key%12 != class || key < max(m.low, m.bass, m.rung.bass) || key > m.high {
+			continue
+		}
+		if m.rung.allows(key) {
+			return false
+		}
+		rough = true
+	}
+	return rough
+}
