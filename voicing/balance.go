@@ -125,9 +125,9 @@ func (b balance) stretch(a *arrangement, melody [][]*note) stretch {
 
 // stretchAt is the stretch that an onset falls in.
 func stretchAt(stretches []stretch, onset score.Time) *stretch {
-	i := 0
-	for i+1 < len(stretches) && !onset.Less(stretches[i+1].from) {
-		i++
+	i, found := slices.BinarySearchFunc(stretches, onset, func(s stretch, t score.Time) int { return s.from.Cmp(t) })
+	if !found {
+		i = max(i-1, 0)
 	}
 	return &stretches[i]
 }

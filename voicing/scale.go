@@ -93,12 +93,13 @@ type held struct {
 	powers []powers
 }
 
-// heldBy parts what is struck with the melody of stretches by the mark in force,
-// and by measure. A mark under which only the rest is struck has none.
+// heldBy parts what is struck with the melody of some of all stretches, which are
+// voiced alike, by the mark in force, and by measure. A mark under which only the
+// rest is struck has none.
 func (a *arrangement) heldBy(marks []levelSign, all []stretch, of []*stretch) map[string][]held {
 	by := map[string][]held{}
 	for _, m := range marks {
-		if text := m.d.Signs[0].Text; level(text) >= 0 && slices.Contains(of, stretchAt(all, m.onset)) {
+		if text := m.d.Signs[0].Text; level(text) >= 0 && stretchAt(all, m.onset).way == of[0].way {
 			by[text] = nil
 		}
 	}
