@@ -33,12 +33,13 @@ const leastRoom = 9
 
 // moment is one onset at which the source strikes its accompaniment.
 type moment struct {
-	onset score.Time
-	at    float64 // in seconds
-	way   *way
-	tower *instrument.Tower
-	keys  instrument.Compass
-	tones []chordTone // the most needed first
+	onset  score.Time
+	at     float64 // in seconds
+	way    *way
+	tower  *instrument.Tower
+	keys   instrument.Compass
+	tones  []chordTone // the most needed first
+	guides []*note     // thirds and sevenths that the beat has not had yet
 
 	most, handNotes int // how many notes may be struck, and by one hand
 	hands           int // how many are free
@@ -47,9 +48,10 @@ type moment struct {
 	sings           bool
 	melody          keyRange // what sounds of it, when it sings
 	low, high       int      // where the accompaniment may lie
+	lowest          int      // where third and seventh may lie at need
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
-	rung            rung     // by the feet before
+	rung, covered   rung     // by the feet before; what a bass of the moment covers
 	figures         *figures
 	ease            float64 // by how much longer the hands take
 	possible        bool    // something can be struck
@@ -73,11 +75,15 @@ func (p accompany) Apply(a *arrangement) {
 	}
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
+	feet := a.footSteps()
 	for i := range moments {
-		steps[i] = a.grips(&moments[i])
-		if len(steps[i]) == 1 && p.clearBass(a, &moments[i]) {
-			steps[i] = a.grips(&moments[i])
+		m := &moments[i]
+		if before, covered := feet.before(m.onset, m.at); covered {
+			m.covered = before
+		} else {
+			m.rung = before
 		}
+		steps[i] = p.grips(a, &moments[i], i == 0 || i == len(moments)-1)
 		moments[i].possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,
@@ -96,6 +102,14 @@ func (p accompany) Apply(a *arrangement) {
 		last = i
 	}
 	p.deal(a, moments, chosen)
+	for i := range moments {
+		m := &moments[i]
+		for _, n := range m.guides {
+			if n.seat == nowhere && n.leftOut == "" {
+				p.lendFoot(a, m, &chosen[i], n)
+			}
+		}
+	}
 }
 
 const (
@@ -123,29 +137,19 @@ func (accompany) skip(a *arrangement, m *moment) {
 	}
 }
 
-// clearBass leaves out the bass of a moment where the third or seventh of the
-// chord has no room beside it: they matter more than a root, but on the first
-// beat of a measure.
-func (accompany) clearBass(a *arrangement, m *moment) bool {
-	if len(m.tones) == 0 || m.tones[0].rank > seventh {
-		return false
+// why is the reason for which the hands do not strike a note of that rank.
+func (m *moment) why(n *note, rank degreeRank) string {
+	switch {
+	case m.rungThird(n.Pitch.Class()):
+		return "a major third with the low bass that rings"
+	case !m.possible:
+		return "no room on the manual"
 	}
-	if slices.Contains(a.starts, m.onset) {
-		return false // the first beat is the bass's
-	}
-	for _, n := range a.struckAt(m.onset) {
-		if n.role == bass {
-			a.leaveOut(n, "gives way to the "+m.tones[0].rank.String())
-			m.others = slices.DeleteFunc(m.others, func(key int) bool { return key == n.key() })
-			m.bass = 0
-			return true
-		}
-	}
-	return false
+	return rank.String()
 }
 
 // strike gives the notes of a moment their keys, or the reason why they have
-// none. The hands come later.
+// none. The hands come later, and a guide that they do not strike may go to a foot.
 func (accompany) strike(a *arrangement, m *moment, g *grip) {
 	placed := map[int]bool{}
 	for i, key := range g.keys[:g.n] {
@@ -156,19 +160,12 @@ func (accompany) strike(a *arrangement, m *moment, g *grip) {
 		placed[g.tones[i]] = true
 	}
 	for i, tone := range m.tones {
-		why := tone.rank.String()
-		if !m.possible {
-			why = "no room on the manual"
-		}
-		if m.rungThird(tone.notes[0].Pitch.Class()) {
-			why = "a major third with the low bass that rings"
-		}
 		for k, n := range tone.notes {
 			switch {
 			case k > 0:
 				a.leaveOut(n, doubledNote)
-			case !placed[i]:
-				a.leaveOut(n, why)
+			case !placed[i] && !slices.Contains(m.guides, n):
+				a.leaveOut(n, m.why(n, tone.rank))
 			}
 		}
 	}
@@ -184,15 +181,13 @@ func (p accompany) moments(a *arrangement) []moment {
 	easier := ease[a.options.Difficulty]
 	strikes := together(a.with(accompaniment))
 	moments := make([]moment, len(strikes))
-	var had struckBefore
-	rung := a.rungAt(strikes)
+	had := struckBefore{others: a.where(func(n *note) bool { return n.role != accompaniment && n.leftOut == "" && !n.grace() })}
 	for i, strike := range strikes {
 		n := strike[0]
 		m := &moments[i]
 		*m = moment{
 			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
-			rung: rung[i],
 		}
 		m.melody, m.sings = melody[n.Onset]
 		before, after := 1e9, 1e9
@@ -209,6 +204,9 @@ func (p accompany) moments(a *arrangement) []moment {
 		p.room(m)
 		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, classesOf(m.others))
 		had.order(m, a.beatStart(n.Onset))
+		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
+			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
+		}
 	}
 	return moments
 }
@@ -237,7 +235,8 @@ func (accompany) seats(a *arrangement, m *moment) {
 	}
 }
 
-// room is where the accompaniment may lie: clear of the melody.
+// room is where the accompaniment may lie: clear of the melody. Under it third and
+// seventh may go as low as there are keys, where they have no other.
 func (accompany) room(m *moment) {
 	m.low, m.high = handsLow, m.tower.Manual.High()
 	if !m.way.above {
@@ -250,6 +249,10 @@ func (accompany) room(m *moment) {
 	default:
 		m.high = min(m.high, m.melody.low-1)
 		m.low = min(m.low, max(m.tower.Manual.Low(), m.high-leastRoom))
+	}
+	m.lowest = m.low
+	if !m.way.above {
+		m.lowest = m.tower.Manual.Low()
 	}
 }
 
@@ -272,33 +275,4 @@ func tonesOf(strike []*note, chord score.ChordSymbol, others harmony.Classes) []
 	}
 	slices.SortStableFunc(tones, func(x, y chordTone) int { return cmp.Compare(x.rank, y.rank) })
 	return tones
-}
-
-// struckBefore is what the accompaniment has struck of a beat so far.
-type struckBefore struct {
-	beat    score.Time
-	classes harmony.Classes
-}
-
-// order puts a third or seventh that the beat has not had yet before one that
-// it has, so that a chord too full to be struck at once is spread over the
-// beat ("Arranging for Carillon", lesson "Harmony").
-func (h *struckBefore) order(m *moment, beat score.Time) {
-	if h.beat != beat {
-		*h = struckBefore{beat: beat}
-	}
-	again := func(t chordTone) int {
-		if h.classes.Has(t.notes[0].Pitch.Class()) {
-			return 1
-		}
-		return 0
-	}
-	guiding := 0
-	for guiding < len(m.tones) && m.tones[guiding].rank <= seventh {
-		guiding++
-	}
-	slices.SortStableFunc(m.tones[:guiding], func(x, y chordTone) int { return cmp.Compare(again(x), again(y)) })
-	for _, t := range m.tones[:min(m.most, len(m.tones))] {
-		h.classes = h.classes.With(t.notes[0].Pitch.Class())
-	}
 }

@@ -28,6 +28,7 @@ const (
 	gripTouchCost  = 2.0 // a note next to the melody's
 	gripClashCost  = 9.0 // a semitone from it, which sounds worst of all
 	gripBesideCost = 5.0 // notes in the melody's own hand, which strikes them as loud: more than all but third and seventh are worth
+	gripLowCost    = 1.0 // each semitone under the keys for the hands
 	gripApartCost  = 1.0 // each octave away from a melody that it should cover
 	gripLooseCost  = 0.3 // each octave between the lowest and the highest note
 	gripLeapCost   = 1.0 // each octave that the top line's interval grows by
@@ -92,8 +93,12 @@ func (m *moment) fill(all []grip, g grip, n, next int) []grip {
 		}
 		return all
 	}
+	low := m.low
+	if m.tones[next].rank <= seventh {
+		low = m.lowest
+	}
 	class := m.tones[next].notes[0].Pitch.Class()
-	for key := m.low + (class-m.low%12+12)%12; key <= m.high; key += 12 {
+	for key := low + (class-low%12+12)%12; key <= m.high; key += 12 {
 		if m.keys.Has(key) {
 			all = m.fill(all, g.with(key, next), n, next+1)
 		}
@@ -176,6 +181,7 @@ func (m *moment) cost(g *grip) float64 {
 	for i, key := range g.keys[:g.n] {
 		wanted := m.tones[g.tones[i]].notes[0].Pitch.MIDI() + 12*m.way.want
 		sum += (gripOffCost*float64(abs(key-wanted)) + gripHighCost*float64(max(0, key-carries))) / 12
+		sum += gripLowCost * float64(max(0, m.low-key))
 		if i > 0 {
 			sum += tightness(g.keys[i-1], key)
 		}

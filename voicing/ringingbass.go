@@ -1,6 +1,11 @@
 package voicing
 
-import "undersong/instrument"
+import (
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+)
 
 // rung is what the feet have struck that is still loud under the hands: a bell
 // goes on, whatever is written.
@@ -9,31 +14,45 @@ type rung struct {
 	bass int // the lowest key of a bass under the same chord; 0 of none
 }
 
-// rungAt tells, of onsets in time order, what the feet struck last before each.
-func (a *arrangement) rungAt(strikes [][]*note) []rung {
-	feet := together(a.where(func(n *note) bool { return n.seat == feet && n.leftOut == "" && n.way != nil }))
-	all := make([]rung, len(strikes))
-	next := 0
-	for i, strike := range strikes {
-		now := strike[0]
-		for next < len(feet) && feet[next][0].Onset.Less(now.Onset) {
-			next++
-		}
-		if next == 0 {
+// footSteps are the strikes of the feet, of which the first so many are over.
+type footSteps struct {
+	*arrangement
+	strikes [][]*note
+	over    int
+}
+
+func (a *arrangement) footSteps() *footSteps {
+	return &footSteps{a, together(a.where(func(n *note) bool { return n.seat == feet && n.leftOut == "" && n.way != nil })), 0}
+}
+
+// before is what the feet struck last before a moment, of moments in time order, and
+// whether they strike something with it, which covers that. What has been left out
+// since counts no more.
+func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) {
+	gone := func(strike []*note) bool {
+		return !slices.ContainsFunc(strike, func(n *note) bool { return n.leftOut == "" })
+	}
+	for f.over < len(f.strikes) && f.strikes[f.over][0].Onset.Less(onset) {
+		f.over++
+	}
+	covered = f.over < len(f.strikes) && f.strikes[f.over][0].Onset == onset && !gone(f.strikes[f.over])
+	last := f.over - 1
+	for last >= 0 && gone(f.strikes[last]) {
+		last--
+	}
+	if last < 0 {
+		return r, covered
+	}
+	for _, n := range f.strikes[last] {
+		if n.leftOut != "" || at-n.at >= f.figures.loud[n.key()] {
 			continue
 		}
-		for _, n := range feet[next-1] {
-			if now.at-n.at >= a.figures.loud[n.key()] {
-				continue
-			}
-			r := &all[i]
-			r.keys = append(r.keys, n.key())
-			if n.role == bass && a.chordAt(n.Onset) == a.chordAt(now.Onset) && (r.bass == 0 || n.key() < r.bass) {
-				r.bass = n.key()
-			}
+		r.keys = append(r.keys, n.key())
+		if n.role == bass && f.chordAt(n.Onset) == f.chordAt(onset) && (r.bass == 0 || n.key() < r.bass) {
+			r.bass = n.key()
 		}
 	}
-	return all
+	return r, covered
 }
 
 // allows tells whether a key may be struck over what rings: it makes no major

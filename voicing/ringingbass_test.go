@@ -92,12 +92,13 @@ func TestNoThirdRings(t *testing.T) {
 			}
 			struck := []int(nil)
 			for _, tone := range tones[from:to] {
-				n, key := tone.First(), tone.First().Pitch.MIDI()
-				if n.Grace {
-					continue
+				if n := tone.First(); n.Staff == 2 && !n.Grace {
+					struck = append(struck, n.Pitch.MIDI())
 				}
-				if n.Staff == 2 {
-					struck = append(struck, key)
+			}
+			for _, tone := range tones[from:to] {
+				n, key := tone.First(), tone.First().Pitch.MIDI()
+				if n.Grace || struck != nil {
 					continue
 				}
 				for _, low := range rings {

@@ -24,15 +24,62 @@ const rounds = 12
 
 // Apply implements [pass].
 func (p settle) Apply(a *arrangement) {
-	for round := 1; ; round++ {
-		notes := a.struck()
-		shared := a.player.Assign(a.strokes(notes))
-		if round == rounds || !p.thin(a, notes, shared.Problems) {
-			p.hands(a, notes, shared.Limbs)
-			p.tell(a, notes, shared.Problems)
-			return
+	var spared []*note
+	notes := a.struck()
+	shared := a.player.Assign(a.strokes(notes))
+	for range rounds - 1 {
+		spare := p.thin(a, notes, shared.Problems)
+		if len(spare) == 0 {
+			break
+		}
+		spared = append(spared, spare...)
+		notes = a.struck()
+		shared = a.player.Assign(a.strokes(notes))
+	}
+	if p.putBack(a, spared) {
+		notes = a.struck()
+		shared = a.player.Assign(a.strokes(notes))
+	}
+	for _, n := range spared {
+		if n.leftOut != "" {
+			a.leaveOut(n, n.leftOut)
 		}
 	}
+	p.hands(a, notes, shared.Limbs)
+	p.tell(a, notes, shared.Problems)
+}
+
+// putBack strikes again what was left out in vain: what makes nothing impossible that
+// is not so without it, the most needed first.
+func (settle) putBack(a *arrangement, spared []*note) bool {
+	slices.SortStableFunc(spared, func(m, n *note) int { return cmp.Compare(a.need(m), a.need(n)) })
+	any := false
+	for _, n := range spared {
+		why := n.leftOut
+		n.leftOut = ""
+		with := a.impossibleNear(n)
+		n.leftOut = why
+		if with == 0 || with <= a.impossibleNear(n) {
+			n.leftOut = ""
+			any = true
+		}
+	}
+	return any
+}
+
+// near is how long before and after a note, in seconds, strokes bear on whether it can
+// be struck: until a foot has gone from one end of the pedals to the other.
+const near = 1.75
+
+// impossibleNear counts what cannot be played around a note.
+func (a *arrangement) impossibleNear(n *note) (count int) {
+	notes := a.struckNear(n.at, near*ease[a.options.Difficulty].time)
+	for _, p := range a.player.Assign(a.strokes(notes)).Problems {
+		if p.Reason.Impossible() {
+			count++
+		}
+	}
+	return count
 }
 
 // struck are the notes that are played, in time order.
@@ -88,9 +135,8 @@ func (s seat) limb() playing.Limb {
 }
 
 // thin leaves out one note, the least needed, of each problem that has one to
-// spare, at most one a moment.
-func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bool {
-	any := false
+// spare, at most one a moment, and tells which. It is not recorded yet.
+func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) (spared []*note) {
 	last := -1.0
 	for _, problem := range problems {
 		if !problem.Reason.Impossible() {
@@ -119,11 +165,11 @@ func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) bo
 			why = "grace note of the melody " + why
 		}
 		if spare != nil {
-			a.leaveOut(spare, why)
-			any, last = true, spare.at
+			spare.leftOut = why
+			spared, last = append(spared, spare), spare.at
 		}
 	}
-	return any
+	return spared
 }
 
 // graceNear is a grace note shortly before a note, which has the limb that the

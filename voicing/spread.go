@@ -9,7 +9,7 @@ import (
 // spread strikes the seventh of a chord later in its beat where the only free hand
 // cannot strike it together with the third, because it moves or they lie a tritone
 // apart: tones that are too many are spread instead of struck together ("Arranging
-// for Carillon", lesson "Harmony").
+// for Carillon", lesson "Harmony"). In a quick beat it joins the next chord.
 type spread struct{}
 
 // Name is "spread".
@@ -17,7 +17,7 @@ func (spread) Name() string { return "spread" }
 
 // leastSpread is the least time in seconds between the tones of a chord that is
 // spread, and from there to the next strike: the project's own figure.
-const leastSpread = 0.3
+const leastSpread = 0.25
 
 // Apply implements [pass].
 func (p spread) Apply(a *arrangement) {
@@ -28,50 +28,66 @@ func (p spread) Apply(a *arrangement) {
 	type delay struct {
 		notes []*note
 		by    score.Time
+		end   score.Time // of its beat
 	}
 	var delays []delay
 	strikes := together(a.where(func(n *note) bool { return n.role == accompaniment && n.leftOut == "" && n.way != nil && !a.isMade(n) }))
 	for i, strike := range strikes {
 		onset := strike[0].Onset
-		if r, sings := melody[onset]; !sings || r.seat == feet || strike[0].way.alone {
+		r, sings := melody[onset]
+		if !sings || r.seat == feet || strike[0].way.alone {
 			continue // both hands are free, or have nothing to do
 		}
-		_, end := a.beatAround(onset)
-		if i+1 < len(strikes) {
-			end = score.Min(end, strikes[i+1][0].Onset)
-		}
-		later := p.later(end.Sub(onset))
-		if p.quick(a, onset, onset.Add(later)) || p.quick(a, onset.Add(later), end) {
+		tones := p.tooMany(a, strike, p.most(a, strikes, i))
+		if len(tones) == 0 {
 			continue
 		}
-		delays = append(delays, delay{p.tooMany(a, strike, p.most(a, strikes, i)), later})
+		_, end := a.beatAround(onset)
+		next, joins := end, false
+		if i+1 < len(strikes) && strikes[i+1][0].Onset.Less(end) {
+			next = strikes[i+1][0].Onset
+			joins = !slices.ContainsFunc(strikes[i+1], func(n *note) bool { return n.Pitch.Class() == tones[0].Pitch.Class() })
+		}
+		if later, can := p.later(a, onset, next, joins); can {
+			delays = append(delays, delay{tones, later, end})
+		}
 	}
 	for _, d := range delays {
 		for _, n := range d.notes {
-			a.delay(n, d.by)
+			a.delay(n, d.by, d.end)
 		}
 	}
 	slices.SortStableFunc(a.notes, func(x, y *note) int { return x.Onset.Cmp(y.Onset) })
 }
 
-// delay has a note of the accompaniment struck later.
-func (a *arrangement) delay(n *note, by score.Time) {
-	if !by.Less(n.Length) || n.First().Ratio != (score.Ratio{}) {
+// delay has a note of the accompaniment struck later. One that is over by then lasts
+// until the end of its beat.
+func (a *arrangement) delay(n *note, by, end score.Time) {
+	if n.First().Ratio != (score.Ratio{}) {
 		return
 	}
 	a.record(n, Change{Later: by.String()})
 	n.late = true
-	n.Onset, n.Length, n.written = n.Onset.Add(by), n.Length.Sub(by), n.written.Sub(by)
+	end = score.Max(end, n.End())
+	n.Onset = n.Onset.Add(by)
+	n.Length = end.Sub(n.Onset)
+	n.written = n.Length
 	n.at = a.clock.Seconds(n.Onset)
 }
 
-// later is where in a span the later tone is struck: before the last of three parts
-// where it has these, else in its middle.
-func (spread) later(span score.Time) score.Time {
+// later is by how much later a tone is struck of a chord at onset that has the time
+// until next: before the last of three parts where that time has these, else in its
+// middle; where that is too quick, with the next chord of the beat, which it joins.
+func (p spread) later(a *arrangement, onset, next score.Time, joins bool) (by score.Time, can bool) {
+	span := next.Sub(onset)
+	by = span.Mul(1, 2)
 	if span.Num()%3 == 0 {
-		return span.Mul(2, 3)
+		by = span.Mul(2, 3)
 	}
-	return span.Mul(1, 2)
+	if !p.quick(a, onset, onset.Add(by)) && !p.quick(a, onset.Add(by), next) {
+		return by, true
+	}
+	return span, joins && !p.quick(a, onset, next)
 }
 
 // quick tells whether two moments are too close for a hand that spreads a chord.
@@ -84,10 +100,10 @@ func (spread) most(a *arrangement, strikes [][]*note, i int) int {
 	w, easier := strikes[i][0].way, ease[a.options.Difficulty]
 	for k := max(i, 1); k <= i+1 && k < len(strikes); k++ {
 		if strikes[k][0].at-strikes[k-1][0].at < slowEnough*easier.time {
-			return w.limit(w.most + easier.most)
+			return min(w.limit(w.most+easier.most), a.tower.Player.HandNotes)
 		}
 	}
-	return w.limit(w.mostSlow + easier.mostSlow)
+	return min(w.limit(w.mostSlow+easier.mostSlow), a.tower.Player.SlowHandNotes)
 }
 
 // tooMany are the notes of a strike that are its chord's seventh, where one hand

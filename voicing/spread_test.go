@@ -41,15 +41,41 @@ func TestSpread(t *testing.T) {
 				}
 			}
 			a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: c.voicing}, spread{}.Name())
-			got := ""
-			for _, change := range a.report.Changes {
-				if change.Later != "" {
-					got = change.Later
-				}
-			}
-			if got != c.want {
+			if got := spreadBy(a); got != c.want {
 				t.Errorf("struck %q later, want %q", got, c.want)
 			}
 		})
 	}
+}
+
+// TestSpreadJoins: in a beat too quick for a stroke of its own, the seventh is struck with
+// the next chord of the beat, if that has none.
+func TestSpreadJoins(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		next []int // after the melody's note
+		want string
+	}{
+		{"a chord without seventh", []int{55}, "1/2"},
+		{"a chord with it", []int{59, 65}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			first, next := []int{74, 43, 59, 65}, append([]int{74}, c.next...)
+			a := arrange(t, sung(score.Frac(1, 2), first, next, first, next), Options{Voicing: Plain}, spread{}.Name())
+			if got := spreadBy(a); got != c.want {
+				t.Errorf("struck %q later, want %q", got, c.want)
+			}
+		})
+	}
+}
+
+// spreadBy is by how much the last note that is struck later is, "" of none.
+func spreadBy(a *arrangement) string {
+	by := ""
+	for _, change := range a.report.Changes {
+		if change.Later != "" {
+			by = change.Later
+		}
+	}
+	return by
 }

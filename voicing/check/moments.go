@@ -90,6 +90,9 @@ func (c *checker) ringingThirds(moments []moment) {
 	var held []foot
 	for i := range moments {
 		m := &moments[i]
+		if slices.ContainsFunc(m.bells, func(b bell) bool { return b.pedal }) {
+			held = nil
+		}
 		for k := range held {
 			for _, high := range m.bells {
 				if low := &held[k]; m.at < low.until && high.key > low.key && !high.pedal && instrument.RoughThird(low.key, high.key) {
@@ -101,9 +104,6 @@ func (c *checker) ringingThirds(moments []moment) {
 					})
 				}
 			}
-		}
-		if slices.ContainsFunc(m.bells, func(b bell) bool { return b.pedal }) {
-			held = nil
 		}
 		for _, b := range m.bells {
 			if b.pedal {

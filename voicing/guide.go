@@ -1,0 +1,156 @@
+package voicing
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"undersong/instrument"
+	"undersong/score"
+	"undersong/voicing/harmony"
+)
+
+// The guides of a moment are the third and the seventh of its chord, if the beat has not
+// had them yet. They stay longest ("Arranging for Carillon", lesson "Harmony"): they come
+// before all else, the bass gives way to them, and a foot takes what the hands cannot.
+
+// struckBefore is what has been struck of a beat so far.
+type struckBefore struct {
+	beat    score.Time
+	classes harmony.Classes
+	others  []*note // melody and bass of the piece, from here on
+}
+
+// order puts a third or seventh that the beat has not had yet before one that
+// it has, so that a chord too full to be struck at once is spread over the
+// beat ("Arranging for Carillon", lesson "Harmony").
+func (h *struckBefore) order(m *moment, beat score.Time) {
+	if h.beat != beat {
+		h.beat, h.classes = beat, 0
+	}
+	for len(h.others) > 0 && !m.onset.Less(h.others[0].Onset) {
+		if o := h.others[0]; !o.Onset.Less(beat) {
+			h.classes = h.classes.With(o.Pitch.Class())
+		}
+		h.others = h.others[1:]
+	}
+	again := func(t chordTone) int {
+		if h.classes.Has(t.notes[0].Pitch.Class()) {
+			return 1
+		}
+		return 0
+	}
+	guiding := 0
+	for guiding < len(m.tones) && m.tones[guiding].rank <= seventh {
+		guiding++
+	}
+	slices.SortStableFunc(m.tones[:guiding], func(x, y chordTone) int { return cmp.Compare(again(x), again(y)) })
+	for _, t := range m.tones[:guiding] {
+		if again(t) == 0 {
+			m.guides = append(m.guides, t.notes[0])
+		}
+	}
+	for _, t := range m.tones[:min(m.most, len(m.tones))] {
+		h.classes = h.classes.With(t.notes[0].Pitch.Class())
+	}
+}
+
+// bassCost is what the root is worth that a bass in the pedals adds to a chord:
+// more than in the hands, less than third and seventh. The project's own figure.
+const bassCost = 4.0
+
+// grips are the best of a moment. Where the third or seventh of the chord has no good
+// key beside the bass, but has one without it, the bass is left out: they matter more
+// than a root. Two parts, but for the outer chords of a piece, are rather a third or a
+// sixth than an octave or a fifth (common practice, no source). But a seventh leaves
+// the first beat of a measure to the bass.
+func (accompany) grips(a *arrangement, m *moment, outer bool) []grip {
+	without := *m
+	grips := a.grips(m)
+	if outer || len(m.guides) == 0 || m.bass == 0 {
+		return grips
+	}
+	chord := a.chordAt(m.onset).Chord
+	guide := rankIn(m.guides[0].Pitch.Class(), chord)
+	if rankIn(m.bass%12, chord) <= seventh || guide == seventh && slices.Contains(a.starts, m.onset) {
+		return grips
+	}
+	without.bass, without.rung = 0, m.covered
+	without.others = slices.DeleteFunc(slices.Clone(m.others), func(key int) bool { return key == m.bass })
+	better := a.grips(&without)
+	with, _ := m.best(grips)
+	if cost, guides := without.best(better); !guides || cost+bassCost > with {
+		return grips
+	}
+	*m = without
+	for _, n := range a.struckAt(m.onset) {
+		if n.role == bass {
+			a.leaveOut(n, "gives way to the "+guide.String())
+		}
+	}
+	return better
+}
+
+// best is what the cheapest of grips costs, and whether it has the first guide.
+func (m *moment) best(grips []grip) (cost float64, guides bool) {
+	g := &grips[0]
+	if nothing := &grips[len(grips)-1]; nothing.cost < g.cost {
+		g = nothing
+	}
+	return g.cost, slices.ContainsFunc(g.tones[:g.n], func(tone int) bool { return m.tones[tone].notes[0] == m.guides[0] })
+}
+
+// lendFoot gives a guide that the hands do not strike, for want of room or time, to a
+// foot that is free then, where the voicing has a bass in the pedals. It lies under all
+// that the hands strike. Where no foot can, the guide is left out.
+func (accompany) lendFoot(a *arrangement, m *moment, g *grip, n *note) {
+	if m.way.bass == kept && m.bass == 0 && !a.isMade(n) {
+		keys := slices.Concat(g.keys[:g.n], m.others)
+		if m.sings {
+			keys = append(keys, m.melody.low)
+		}
+		under := slices.Min(append(keys, a.tower.Pedals.High()+1))
+		for octaves := farthest; octaves >= -farthest; octaves-- {
+			key := n.Pitch.MIDI() + 12*octaves
+			if key < under && a.tower.Pedals.Has(key) && !roughWith(key, keys) && m.rung.allows(key) && a.footFree(n.at, key) {
+				n.role, n.seat, n.octaves = bass, feet, octaves
+				a.moved(n)
+				return
+			}
+		}
+	}
+	a.leaveOut(n, m.why(n, rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)))
+}
+
+// roughWith tells whether a key is a low major third or a semitone from one of others.
+func roughWith(key int, others []int) bool {
+	return slices.ContainsFunc(others, func(other int) bool {
+		return instrument.RoughThird(key, other) || abs(key-other) == 1
+	})
+}
+
+// footFree tells whether a foot is in time for a pedal, and its bell's clapper back,
+// between what is struck before and after a moment.
+func (a *arrangement) footFree(at float64, key int) bool {
+	slower := ease[a.options.Difficulty].time
+	late := func(n *note) bool {
+		apart := math.Abs(n.at - at)
+		return n.seat == feet && apart < slower*a.feetTime(n.key(), key) || n.key() == key && apart < slower*a.figures.repeat[key]
+	}
+	longest := slower * max(a.feetTime(a.tower.Pedals.Low(), a.tower.Pedals.High()), a.feetTime(key, key))
+	return !slices.ContainsFunc(a.struckNear(at, longest), late)
+}
+
+// struckNear is what is struck at most so many seconds before or after a moment.
+func (a *arrangement) struckNear(at, time float64) (near []*note) {
+	from, _ := slices.BinarySearchFunc(a.notes, at-time, func(n *note, at float64) int { return cmp.Compare(n.at, at) })
+	for _, n := range a.notes[from:] {
+		if n.at > at+time {
+			break
+		}
+		if n.seat != nowhere && n.leftOut == "" && n.way != nil {
+			near = append(near, n)
+		}
+	}
+	return near
+}

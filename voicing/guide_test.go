@@ -1,0 +1,101 @@
+package voicing
+
+import (
+	"slices"
+	"testing"
+
+	"undersong/score"
+)
+
+// sung is a score of measures of four quarters, of strikes that last so long each: the
+// first key of each is sung, the others are the piano's. Where it is 0 the one before
+// is held.
+func sung(length score.Time, strikes ...[]int) *score.Score {
+	p := &score.Part{Staves: 2}
+	var at score.Time // in the piece
+	held := 0         // the index of the sung note
+	for _, keys := range strikes {
+		onset := at.Sub(at.Floor(score.Quarters(4)))
+		if onset == (score.Time{}) {
+			p.Measures = append(p.Measures, &score.Measure{Length: score.Quarters(4)})
+		}
+		m := p.Measures[len(p.Measures)-1]
+		for _, key := range keys[1:] {
+			m.Notes = append(m.Notes, score.Note{Staff: 2, Voice: 2, Onset: onset, Length: length, Pitch: score.Spell(key)})
+		}
+		if keys[0] == 0 {
+			m.Notes[held].Length = m.Notes[held].Length.Add(length)
+		} else {
+			held = len(m.Notes)
+			m.Notes = append(m.Notes, score.Note{Staff: 1, Voice: 1, Onset: onset, Length: length, Pitch: score.Spell(keys[0]), Lyrics: []score.Lyric{{Verse: "1", Text: "la"}}})
+		}
+		at = at.Add(length)
+	}
+	return &score.Score{Parts: []*score.Part{p}}
+}
+
+// TestBassGivesWay: where third and root lie too close for the low bells and nothing comes
+// after the beat for a slow hand, the third stays and the root in the pedals
+// goes, but in the first and the last chord (common practice, no source).
+func TestBassGivesWay(t *testing.T) {
+	c, g := []int{72, 48, 64, 67}, []int{67, 55, 59, 62}
+	for _, test := range []struct {
+		name   string
+		chords [][]int // one to a measure
+		which  int
+		want   string // why its bass is left out
+	}{
+		{"a third over the bass", [][]int{c, g, c}, 1, "gives way to the third"},
+		{"in the first chord", [][]int{g, c, c}, 0, ""},
+		{"in the last chord", [][]int{c, c, g}, 2, ""},
+		{"a third with room", [][]int{c, {74, 55, 71, 67}, c}, 1, ""},
+		{"the bass is the third", [][]int{c, {67, 59, 62, 65}, c}, 1, ""},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			var strikes [][]int
+			for _, chord := range test.chords {
+				strikes = append(strikes, chord, chord[:1], chord[:1], chord[:1])
+			}
+			a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Plain, Difficulty: 1}, "accompany")
+			for _, n := range a.where(func(n *note) bool { return n.Onset == score.Quarters(4*int64(test.which)) }) {
+				switch {
+				case n.role == bass && n.leftOut != test.want:
+					t.Errorf("the bass %s is left out for %q, want %q", n.Pitch, n.leftOut, test.want)
+				case n.role == accompaniment && test.want != "" && rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord) == third && n.leftOut != "":
+					t.Errorf("the third %s is left out: %s", n.Pitch, n.leftOut)
+				}
+			}
+		})
+	}
+}
+
+// TestGuideOnce: a third that the melody has in a beat is not struck again after it
+// where the hand could strike the seventh ("Arranging for Carillon", lesson "Harmony":
+// doubled notes go first).
+func TestGuideOnce(t *testing.T) {
+	// C7, F, C7, F, in quick eighths under a melody in quarters.
+	c7, f := [][]int{{76, 48, 67}, {0, 70, 72, 76}}, [][]int{{77, 53, 72}, {0, 69, 72, 77}}
+	strikes := slices.Concat(c7, f, c7, f)
+	a := arrange(t, sung(score.Frac(1, 2), strikes...), Options{Voicing: Tenor}, "accompany")
+	for _, n := range a.notes {
+		if n.Pitch.MIDI() == 70 && n.leftOut != "" {
+			t.Errorf("the seventh at %s is left out: %s", n.Onset, n.leftOut)
+		}
+	}
+}
+
+// TestLendFoot: a seventh that the only free hand cannot strike with the third, and a
+// free foot can, is the foot's where the pedals have the bass: both feet are the player's
+// (City of Mechelen: one pedal per foot).
+func TestLendFoot(t *testing.T) {
+	// C7, F, C7, F: the bass, then a tritone, too quick to be spread.
+	c7, f := [][]int{{84, 48}, {0, 70, 76}}, [][]int{{81, 53}, {0, 72, 77}}
+	for _, v := range []Voicing{Plain, Tenor} {
+		a := arrange(t, sung(score.Frac(1, 2), slices.Concat(c7, f, c7, f)...), Options{Voicing: v}, "settle")
+		for _, n := range a.notes {
+			if inPedals := n.seat == feet && n.leftOut == ""; n.Pitch.MIDI() == 70 && inPedals != (v == Plain) {
+				t.Errorf("%s: the seventh at %s is in the pedals: %v; left out: %q", v, n.Onset, inPedals, n.leftOut)
+			}
+		}
+	}
+}
