@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Default names the profile that is used when none is asked for: 47 bells and
@@ -16,6 +17,13 @@ const Default = "47"
 //go:embed profiles
 var profiles embed.FS
 
+// usual is the profile [Default], which all others are made of: it is read once.
+var usual struct {
+	once  sync.Once
+	tower *Tower
+	err   error
+}
+
 // Named is the profile of that name. The name is the number of bells, with
 // "-short" for a narrow keyboard whose pedals end at G4; without it, the
 // keyboard is wide and the pedals end at C5, or on the smallest, 23, at G4.
@@ -25,7 +33,12 @@ func Named(name string) (*Tower, error) {
 		return nil, fmt.Errorf("no tower is named %q; there are %s", name, strings.Join(Names(), ", "))
 	}
 	if name == Default {
-		return parse(source, name+".yaml", Tower{})
+		usual.once.Do(func() { usual.tower, usual.err = parse(source, name+".yaml", Tower{}) })
+		if usual.err != nil {
+			return nil, usual.err
+		}
+		tower := *usual.tower
+		return &tower, nil
 	}
 	return Read(bytes.NewReader(source), name+".yaml")
 }

@@ -41,7 +41,7 @@ const sizeLimit = 1 << 16
 // parse reads a tower that is like another one in what the source does not
 // say.
 func parse(source []byte, file string, base Tower) (*Tower, error) {
-	d := draft{file: file, lines: map[string]line{}, tower: base}
+	d := draft{file: file, fields: fields(), lines: map[string]line{}, tower: base}
 	d.tower.Name = strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
 	d.scan(source)
 	d.fill()
@@ -56,6 +56,7 @@ func parse(source []byte, file string, base Tower) (*Tower, error) {
 // draft is a tower while it is read.
 type draft struct {
 	file     string
+	fields   []field
 	lines    map[string]line // by field
 	tower    Tower
 	keys     Compass // of the manual, with those that have no bell
@@ -92,7 +93,7 @@ func (d *draft) wrong(field, want string, args ...any) {
 
 // fill sets what the file says, as far as it can be understood.
 func (d *draft) fill() {
-	for _, f := range fields() {
+	for _, f := range d.fields {
 		if !d.has(f.name) || !d.fine(f.name) {
 			continue
 		}

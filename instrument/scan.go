@@ -52,9 +52,9 @@ func (d *draft) scanPair(pair *ast.MappingValueNode) {
 	}
 	before, twice := d.lines[key.Value]
 	d.lines[key.Value] = line{key.Position.Line, value}
-	switch known := fieldNames(); {
-	case !slices.Contains(known, key.Value):
-		d.wrong(key.Value, "is not a field; there are %s", strings.Join(known, ", "))
+	switch {
+	case !slices.ContainsFunc(d.fields, func(f field) bool { return f.name == key.Value }):
+		d.wrong(key.Value, "is not a field; there are %s", strings.Join(fieldNames(), ", "))
 	case twice:
 		d.wrong(key.Value, "is in line %d already: remove one of them", before.number)
 	case !ok:

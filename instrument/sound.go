@@ -58,7 +58,10 @@ func (t *Tower) sound(strokes []Stroke) []acoustic.Tone {
 		bell := t.Bell(s.Key)
 		for _, p := range bell.Partials {
 			hz := bell.Hz * p.Ratio
-			decay := 60 * s.Ago / t.ring(bell.Hz, hz).Middle()
+			decay := 0.0
+			if s.Ago != 0 {
+				decay = 60 * s.Ago / t.ring(bell.Hz, hz).Middle()
+			}
 			tones = append(tones, acoustic.Tone{
 				Hz:        hz,
 				Amplitude: p.Amplitude * math.Pow(10, (s.Gain-decay)/20),

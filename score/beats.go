@@ -4,17 +4,19 @@ package score
 // with, as long as the measure has them; an unmeasured passage has none. Of
 // several parts the first that says a time signature in a measure counts.
 func (s *Score) Beats() [][]Time {
-	var beats [][]Time
+	beats := make([][]Time, s.MeasureCount())
 	var now TimeSignature
-	for i := range s.MeasureCount() {
-		starts := now
+	var usual []Time // beats of measures in which the time does not change
+	for i := range beats {
+		beats[i] = usual
 		for _, p := range s.Parts {
 			if i < len(p.Measures) && len(p.Measures[i].Times) > 0 {
-				starts, now = p.Measures[i].firstTime(now), p.Measures[i].lastTime(now)
+				starts := p.Measures[i].firstTime(now)
+				now = p.Measures[i].lastTime(now)
+				beats[i], usual = starts.validBeats(), now.validBeats()
 				break
 			}
 		}
-		beats = append(beats, starts.validBeats())
 	}
 	return beats
 }

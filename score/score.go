@@ -59,8 +59,9 @@ type TransposeChange struct {
 // as written, one more than there are measures: the last is the end. A
 // measure is as long as the longest part makes it.
 func (s *Score) Starts() []Time {
-	starts := []Time{{}}
-	for i := range s.MeasureCount() {
+	count := s.MeasureCount()
+	starts := make([]Time, 1, count+1)
+	for i := range count {
 		var longest Time
 		for _, p := range s.Parts {
 			if i < len(p.Measures) {

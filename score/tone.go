@@ -39,9 +39,9 @@ func (s *Score) Tones() []Tone {
 			notes += len(m.Notes)
 		}
 	}
-	tones := make([]Tone, 0, notes)
+	tones, pieces := make([]Tone, 0, notes), make([]Piece, notes)
 	for i, p := range s.Parts {
-		tones = p.appendTones(tones, i, starts)
+		tones = p.appendTones(tones, pieces[len(tones):], i, starts)
 	}
 	slices.SortStableFunc(tones, func(a, b Tone) int {
 		return cmp.Or(a.Onset.Cmp(b.Onset), cmp.Compare(a.height(), b.height()))
@@ -63,7 +63,9 @@ type tiePoint struct {
 	end   Time
 }
 
-func (p *Part) appendTones(tones []Tone, index int, starts []Time) []Tone {
+// appendTones appends the tones of a part; pieces is room for the first piece of
+// each.
+func (p *Part) appendTones(tones []Tone, pieces []Piece, index int, starts []Time) []Tone {
 	open := map[tiePoint][]int{} // indexes in tones
 	transposed := make([]Transposition, p.Staves+1)
 	for i, m := range p.Measures {
@@ -83,10 +85,12 @@ func (p *Part) appendTones(tones []Tone, index int, starts []Time) []Tone {
 			} else {
 				t = len(tones)
 				by := m.transposition(transposed, n)
+				pieces[0] = Piece{i, n}
 				tones = append(tones, Tone{
 					Part: index, Onset: onset, Length: n.Length,
-					Pitch: n.Pitch.Transpose(by.Letters, by.Semitones), Pieces: []Piece{{i, n}},
+					Pitch: n.Pitch.Transpose(by.Letters, by.Semitones), Pieces: pieces[:1:1],
 				})
+				pieces = pieces[1:]
 			}
 			if n.TieStart && !n.Grace {
 				end := tiePoint{n.Pitch, tones[t].End()}

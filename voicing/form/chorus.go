@@ -48,20 +48,32 @@ func families(sections []Section) []*kin {
 }
 
 // findChorus makes the chorus of what returns most like one, where the score
-// names none. A piece of one tune, or with one that only begins it, has none.
+// names none, or else of what is printed as one.
 func (f *reader) findChorus(sections []Section) {
 	for i := range sections {
 		if sections[i].Kind == Chorus {
 			return
 		}
 	}
+	lines := f.mostLines(sections)
+	of, because := f.likeliest(sections, lines)
+	if of == nil {
+		of, because = f.refrains(sections), oneLine
+	}
+	for _, i := range of {
+		sections[i].Kind, sections[i].Because = Chorus, because
+	}
+}
+
+// likeliest are the sections, by index, of the letter that is most like a chorus,
+// and why, where the song has so many lines of words. A piece of one tune, or
+// with one that only begins it, has none.
+func (f *reader) likeliest(sections []Section, lines float64) (of []int, because string) {
 	all := families(sections)
 	if len(all) < 2 {
-		return
+		return nil, ""
 	}
-	var best *kin
-	most, because := chorusWorth, ""
-	lines := f.mostLines(sections)
+	most := chorusWorth
 	for k, family := range all {
 		if family.played < 2 {
 			continue
@@ -70,16 +82,58 @@ func (f *reader) findChorus(sections []Section) {
 		if k > 0 {
 			worth += laterWorth
 		}
-		if worth > most || best == nil && worth == most {
-			best, most, because = family, worth, why
+		if worth > most || of == nil && worth == most {
+			of, most, because = family.sections, worth, why
 		}
 	}
-	if best == nil {
-		return
+	return of, because
+}
+
+// How many lines of words, on the mean, are one line and several; the project's
+// own figures.
+const (
+	oneAtMost    = 1.25
+	severalAbove = 1.75
+)
+
+// oneLine is why a section is a chorus that is printed as one.
+const oneLine = "it has one line of words under several verses"
+
+// refrains are the sections, by index, that are printed as the refrain of the
+// verses before them, though nothing returns or the tune is theirs: one line of
+// words, which is no further verse, after several, and played as often.
+func (f *reader) refrains(sections []Section) (of []int) {
+	verse := -1 // the last section with several lines
+	for i := range sections {
+		s := &sections[i]
+		switch lines := f.lines(s); {
+		case lines > severalAbove:
+			verse = i
+		case verse >= 0 && 0 < lines && lines < oneAtMost && s.Kind == Other && s.Times >= sections[verse].Times &&
+			f.among(s, &sections[verse]):
+			of = append(of, i)
+		}
 	}
-	for _, i := range best.sections {
-		sections[i].Kind, sections[i].Because = Chorus, because
+	return of
+}
+
+// among tells whether the lines of words of a section are lines of another one too,
+// by their numbers, or have a name.
+func (f *reader) among(s, other *Section) bool {
+	there := map[string]bool{}
+	for _, n := range f.sung(other) {
+		for _, l := range n.Lyrics {
+			there[l.Verse] = true
+		}
 	}
+	for _, n := range f.sung(s) {
+		for _, l := range n.Lyrics {
+			if !there[l.Verse] && isNumber(l.Verse) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // chorusWorth is what speaks for a family being the chorus, and why, where the
@@ -97,8 +151,8 @@ func (f *reader) chorusWorth(sections []Section, family *kin, lines float64) (wo
 		return worth, because
 	}
 	if len(family.sections) == 1 {
-		if f.lines(first) < 1.25 && lines > 1.75 {
-			return worth + wordsWorth, "it has one line of words under several verses"
+		if f.lines(first) < oneAtMost && lines > severalAbove {
+			return worth + wordsWorth, oneLine
 		}
 		return worth - wordsWorth, because
 	}

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"undersong/score"
 	"undersong/score/scoretest"
 	"undersong/voicing/melody"
@@ -15,6 +17,7 @@ var phraseTunes = map[string]string{
 	"a": "1123 5-5- 6653 2--- 1123 5-5- 6542 1---",
 	"b": "4446 5-3- 4446 5--- 6667 8-5- 4321 2---",
 	"c": "8-7- 6-5- 6543 2-3- 8-7- 6-5- 4-2- 1---",
+	"v": "1123 5-5- 6653 2--- 1135 6-5- 4321 1---", // nearly a
 }
 
 // marked is a score of such tunes with signs: "|:" and ":|" around what is
@@ -123,21 +126,34 @@ func TestLastSaysHow(t *testing.T) {
 }
 
 // TestPrintedChorus: one line of words under a song of several verses is a
-// chorus.
+// chorus, sung to another tune or to theirs; a verse that is printed alone is not.
 func TestPrintedChorus(t *testing.T) {
-	s := marked(t, `|: a || b :|`)
-	for i, m := range s.Parts[0].Measures {
-		for k := range m.Notes {
-			n := &m.Notes[k]
-			n.Lyrics = []score.Lyric{{Verse: "1", Text: fmt.Sprint("la", i, k), Syllabic: "single"}}
-			if i < 8 {
-				n.Lyrics = append(n.Lyrics, score.Lyric{Verse: "2", Text: fmt.Sprint("lo", i, k), Syllabic: "single"})
+	for _, c := range []struct {
+		line  string
+		words []string // the verses under each eight measures
+		want  []string
+	}{
+		{`|: a || b :|`, []string{"1 2", "1"}, []string{"A (1–8) A ", "B (9–16) B chorus"}},
+		{`a || b`, []string{"1 2 3", "1"}, []string{"A (1–8) A ", "B (9–16) B chorus"}},
+		{`a || v`, []string{"1 2 3", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ chorus"}},
+		{`a || v`, []string{"1 2 3", "chorus"}, []string{"A (1–8) A ", "A′ (9–16) A′ chorus"}},
+		{`a || v`, []string{"1 2 3", "4"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
+		{`a || v`, []string{"1 2 3", "1 2"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
+		{`a || v`, []string{"1", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
+		{`|: a :| v`, []string{"1 2", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
+		{`a || b || c`, []string{"1", "1 2", ""}, []string{"A (1–8) A ", "B (9–16) B ", "C (17–24) C "}},
+	} {
+		s := marked(t, c.line)
+		for i, m := range s.Parts[0].Measures {
+			for k := range m.Notes {
+				for verse := range strings.FieldsSeq(c.words[i/8]) {
+					m.Notes[k].Lyrics = append(m.Notes[k].Lyrics, score.Lyric{Verse: verse, Text: fmt.Sprint("la", verse, i, k), Syllabic: "single"})
+				}
 			}
 		}
-	}
-	sections := sectionsOf(s)
-	if len(sections) != 2 || sections[1].Kind != Chorus || sections[0].Kind == Chorus {
-		t.Errorf("sections %v", outline(sections))
+		if diff := cmp.Diff(c.want, outline(sectionsOf(s))); diff != "" {
+			t.Errorf("%s with %q: %s", c.line, c.words, diff)
+		}
 	}
 }
 

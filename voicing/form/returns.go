@@ -22,11 +22,17 @@ func alike(a, b []beat, up int) float64 {
 	if len(a) == 0 && len(b) == 0 {
 		return 1
 	}
-	before := make([]float64, len(b)+1)
-	for j := range before {
+	if up == 0 && slices.Equal(a, b) {
+		return 1
+	}
+	var rows [2][32]float64 // enough for most measures
+	before, now := rows[0][:], rows[1][:]
+	if len(b) >= len(before) {
+		before, now = make([]float64, len(b)+1), make([]float64, len(b)+1)
+	}
+	for j := range len(b) + 1 {
 		before[j] = float64(j)
 	}
-	now := make([]float64, len(b)+1)
 	for i := range a {
 		now[0] = float64(i + 1)
 		for j := range b {

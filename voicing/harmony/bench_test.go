@@ -37,7 +37,7 @@ func BenchmarkLocalKeys(b *testing.B) {
 	s := withoutSymbols(b, lamp)
 	tones := s.Tones()
 	for b.Loop() {
-		LocalKeys(s, tones, Key{})
+		LocalKeys(s, tones, nil, Key{})
 	}
 }
 

@@ -24,7 +24,11 @@ func (c Classes) up(semitones int) Classes { return (c<<semitones | c>>(12-semit
 // ClassesOf are the pitch classes of a chord symbol, its bass included.
 func ClassesOf(c score.ChordSymbol) Classes {
 	var set Classes
-	for _, t := range Tones(c) {
+	tones := tonesOf(c.Kind)
+	if len(c.Degrees) > 0 {
+		tones = Tones(c)
+	}
+	for _, t := range tones {
 		set = set.With((c.Root.Class() + t.Semitones) % 12)
 	}
 	if c.HasBass {

@@ -29,8 +29,30 @@ type Span struct {
 // goes on, as bells do.
 func Find(s *score.Score, tones []score.Tone, melody []int) []Span {
 	key, _ := FindKey(s, tones)
+	return FindIn(s, tones, melody, key.Key)
+}
+
+// FindIn is [Find] for a score whose key is known.
+func FindIn(s *score.Score, tones []score.Tone, melody []int, k Key) []Span {
+	symbols := given(s, k)
+	if cover(symbols, s) {
+		return symbols
+	}
 	slices := slicesOf(s, tones, melody)
-	return overlay(spansOf(slices, path(slices, key.Key), key.Key), given(s, key.Key))
+	return overlay(spansOf(slices, path(slices, k), k), symbols)
+}
+
+// cover tells whether spans, in order, leave no gap in a score.
+func cover(spans []Span, s *score.Score) bool {
+	var at score.Time
+	for _, span := range spans {
+		if at.Less(span.From) {
+			return false
+		}
+		at = span.To
+	}
+	starts := s.Starts()
+	return at == starts[len(starts)-1]
 }
 
 // At is the span of spans, as [Find] gives them, that a moment falls in; nil
@@ -88,13 +110,21 @@ func nameSpan(slices []slice, state int, k Key) Span {
 	return span
 }
 
-// bassOf is the first bass note that is of the chord, or the root: in a figure
-// that is broken up it comes before the others. A bare tune is no bass.
+// bassOf is the bass of a chord: the root where it is in the bass of a slice, else
+// the note that this begins with, since those after it pass or break the chord
+// up. The first slice counts that has a note of the chord there; a bare tune is no
+// bass.
 func bassOf(slices []slice, chord Classes, root int) int {
 	for i := range slices {
-		bare := slices[i].accomp == [12]float64{}
-		if b := slices[i].bass; !bare && b >= 0 && chord.Has(b) {
-			return b
+		s := &slices[i]
+		switch opening, lowest := s.opening.class, s.lowest.class; {
+		case s.accomp == [12]float64{}:
+		case s.inBass(root):
+			return root
+		case opening >= 0 && chord.Has(opening):
+			return opening
+		case lowest >= 0 && chord.Has(lowest):
+			return lowest
 		}
 	}
 	return root

@@ -3,6 +3,7 @@ package harmony
 import (
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -172,6 +173,18 @@ func TestFind(t *testing.T) {
 		{"a pedal point under changing chords", "4", "1: E4+G4+C5=4 | F4+A4+C5 | D4+F4+G4+B4 | E4+G4+C5\n2: C3=4x4", "0 C | 4 F/C | 8 G7 | 12 C"},
 		{"a diminished seventh by its spelling", "4", "1: D4+F4+G#4=4 | C4+E4+A4\n2: B2=4 | A2", "0 G#dim7/B | 4 Am"},
 		{"an augmented triad by its spelling", "4", "1: C4+E4+G#4=4 | C4+F4+A4\n2: C3=4 | F2", "0 C+ | 4 F"},
+		{"a bass that passes on inside the beat", "3/2",
+			"1 tune: A4=3/2 | G4 | F4\n1: F4=3/2 | C4+E4 | A4+C5\n2: D3=1 C3=1/2 | G3=1 E3=1/2 | F3=3/2", "0 Dm7 | 3/2 C/G | 3 F"},
+		{"a bass after the beat", "3", "1: E4+G4=1 E4+G4 E4+G4 | F4+B4 F4+B4 F4+B4 | E4+G4+C5=3\n2: r=1/2 C3 r C3 r C3 | r G2 r G2 r G2 | C3=3", "0 C | 3 G7 | 6 C"},
+		{"a cadence inside the beat of 3/8", "3/2",
+			"1 tune: D5=3/4 C5=1/4 B4=1/4 G4 | B4=3/4 G4=1/4 A4=1/4 F#4 | G4=3/2\n" +
+				"1: G4+B4=1/4 D4 G4+B4 D4 G4+B4 D4 | G4+B4 D4 G4+B4 D4 F#4+A4 C4 | B3+D4=3/2\n" +
+				"2: G3=3/2 | D3=1 D3=1/2 | G2=3/2", "0 G | 3/2 G/D | 5/2 D7 | 3 G"},
+		{"a bass that leaps inside the beat of 3/8", "3/2",
+			"1: B3=1/4 D4+G4 B3 D4+G4 C4 A3 | B3+D4=3/2\n2: G3=1 D3=1/2 | G2=3/2", "0 G"},
+		{"a note that passes makes no diminished fifth", "2", "1: C5+Eb5=2 | F4+G4=1 F4+B4 | Eb4+C5=2\n2: C3=2 | G2=1/2 C#3 D3 G2 | C3=2", "0 Cm | 2 G7 | 4 Cm"},
+		{"a diminished triad over its third", "2", "1 tune: G4=1 B4 | F#4=3/2 G4=1/2 | F#4=1 D#5 | E5=2\n" +
+			"2: E3=1/4 G3 B3 E4 B3 G3 E3 G3 | A2 A3 C4 F#4 C4 A3 A2 A3 | B2 F#3 A3 D#4 A3 F#3 B2 F#3 | E3 G3 B3 E4 B3 G3 E3 G3", "0 Em | 2 F#dim/A | 4 B7 | 6 Em"},
 		{"one root, another bass", "4", "1: E4+G4+C5=2x2 | E4+G4+C5=4\n2: C3=2 E3 | G3=4", "0 C | 2 C/E | 4 C/G"},
 	} {
 		o := voices(t, c.measure, c.voices)
@@ -213,15 +226,42 @@ func TestLocalKeys(t *testing.T) {
 	}
 	s := chordScore(all...)
 	want := []KeySpan{{Key: Key{}}, {score.Quarters(32), score.Time{}, Key{Fifths: 1}}, {score.Quarters(64), score.Time{}, Key{Fifths: -3}}, {score.Quarters(96), score.Time{}, Key{}}}
-	got := LocalKeys(s, s.Tones(), Key{})
+	got := LocalKeys(s, s.Tones(), nil, Key{})
 	if !slices.EqualFunc(got, want, func(a, b KeySpan) bool {
 		late := a.From.Sub(b.From).Quarters() // the first two chords may be of both keys
 		return a.Key == b.Key && -4 <= late && late <= 8
 	}) {
 		t.Errorf("%v, not %v", got, want)
 	}
-	if LocalKeys(&score.Score{}, nil, Key{}) != nil {
+	if LocalKeys(&score.Score{}, nil, nil, Key{}) != nil {
 		t.Error("an empty score has a key")
+	}
+}
+
+// TestLocalKeysOfTunes: a tune in minor that ends on the major third stays in its
+// key, a section in major is one, and chord symbols tell what the tune does not.
+func TestLocalKeysOfTunes(t *testing.T) {
+	minor := "C5=2 B4=1 | A4=1 B4 C5 | D5=2 E5=1 | B4=3 | C5=1 D5 E5 | D5=2 C5=1 | B4=1 A4 G#4"
+	few := "C5=1 A4 E4 | A4=3 | C5=1 B4 A4 | E4=3 | E4 | G4=2 E4=1 | B4=3 | E4"
+	for _, c := range []struct{ what, tune, chords, want string }{
+		{"in minor to the end", minor + " | A4=3", "", "A minor"},
+		{"ends in major", minor + " | A4=1 G#4 A4 | D5=2 B4=1 | C#5=3 | C#5=3", "", "A minor"},
+		{"goes on in major", minor + " | A4=1 C#5 E5 | F#5=1 E5 D5 | C#5=1 A4 B4 | C#5=1 D5 B4 | C#5=1 B4 G#4 | A4=3 | A4", "", "A minor, A major"},
+		{"few notes", few, "", "A minor, E minor"},
+		{"the same with symbols", few, "Am Am Am Am C G7 G7 C", "A minor, C major"},
+	} {
+		o := voices(t, "3", "1 tune: "+c.tune)
+		s := o.score(0, false)
+		for i, name := range strings.Fields(c.chords) {
+			s.Parts[0].Measures[i].Chords = []score.ChordSymbol{readChord(t, name)}
+		}
+		var got []string
+		for _, k := range LocalKeys(s, s.Tones(), o.find(s), Key{Minor: true}) {
+			got = append(got, k.Key.String())
+		}
+		if strings.Join(got, ", ") != c.want {
+			t.Errorf("%s: %s, not %s", c.what, strings.Join(got, ", "), c.want)
+		}
 	}
 }
 

@@ -27,7 +27,10 @@ func NoChord(c score.ChordSymbol) bool {
 // there, which made it a sixth (common practice, no source).
 func InKey(c score.ChordSymbol, k Key) score.ChordSymbol {
 	c = functionalSixth(rooted(c, k), k)
-	if tones := Tones(c); c.HasRoot && !c.HasBass && c.Inversion > 0 && c.Inversion < len(tones) {
+	if !c.HasRoot || c.HasBass || c.Inversion <= 0 {
+		return c
+	}
+	if tones := Tones(c); c.Inversion < len(tones) {
 		c.HasBass, c.Bass = true, tones[c.Inversion].On(c.Root)
 		c.Bass.Octave = 0
 	}

@@ -186,7 +186,8 @@ func TestCorrelation(t *testing.T) {
 		for i, x := range c.profile {
 			turned[(i+c.tonic)%12] = x
 		}
-		if got := correlation(turned, major); math.Abs(got-c.want) > .002 {
+		x, y := deviationsOf(&turned), deviationsOf(&major)
+		if got := x.correlation(&y); math.Abs(got-c.want) > .002 {
 			t.Errorf("the key on %d correlates by %.3f, not %.3f", c.tonic, got, c.want)
 		}
 	}

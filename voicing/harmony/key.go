@@ -23,6 +23,22 @@ func (k Key) Tonic() score.Pitch {
 	return onFifths(at)
 }
 
+// class is the pitch class of the tonic.
+func (k Key) class() int {
+	if k.Minor {
+		return classOnFifths(k.Fifths + 3)
+	}
+	return classOnFifths(k.Fifths)
+}
+
+// mode is 0 of a major key, 1 of a minor one.
+func (k Key) mode() int {
+	if k.Minor {
+		return 1
+	}
+	return 0
+}
+
 // String is such as "Bb major" or "F# minor".
 func (k Key) String() string {
 	if k.Minor {
@@ -36,10 +52,10 @@ func (k Key) String() string {
 func (k Key) Scale() Classes {
 	var set Classes
 	for p := k.Fifths - 1; p <= k.Fifths+5; p++ {
-		set = set.With(onFifths(p).Class())
+		set = set.With(classOnFifths(p))
 	}
 	if k.Minor {
-		set = set.With(onFifths(k.Fifths + 8).Class())
+		set = set.With(classOnFifths(k.Fifths + 8))
 	}
 	return set
 }
@@ -52,7 +68,7 @@ func (k Key) Spell(class int) score.Pitch {
 		lowest = k.Fifths - 2 // A minor has Bb to D#
 	}
 	for p := lowest; ; p++ {
-		if (7*p%12+12)%12 == class {
+		if classOnFifths(p) == class {
 			return onFifths(p)
 		}
 	}
@@ -65,6 +81,9 @@ func onFifths(at int) score.Pitch {
 	step, _ := score.ParseStep(steps[i : i+1])
 	return score.Pitch{Step: step, Alter: score.Alter((at+1-i)/7) * score.Sharp}
 }
+
+// classOnFifths is the pitch class of such a note.
+func classOnFifths(at int) int { return (7*at%12 + 12) % 12 }
 
 // fifthsOf is the place of a note on the line of fifths.
 func fifthsOf(p score.Pitch) int {
@@ -95,10 +114,11 @@ var profiles = [2][12]float64{
 // first.
 func Keys(durations [12]float64) []KeyFit {
 	fits := make([]KeyFit, 0, 24)
+	correlations := correlate(&durations)
 	for mode := range profiles {
 		for fifths := -6; fifths < 6; fifths++ {
 			k := Key{fifths, mode == 1}
-			fits = append(fits, KeyFit{k, k.correlation(durations)})
+			fits = append(fits, KeyFit{k, correlations[mode][k.class()]})
 		}
 	}
 	slices.SortStableFunc(fits, func(a, b KeyFit) int {
@@ -107,35 +127,52 @@ func Keys(durations [12]float64) []KeyFit {
 	return fits
 }
 
-// correlation is that of durations with the profile of the key.
-func (k Key) correlation(durations [12]float64) float64 {
-	profile := &profiles[0]
-	if k.Minor {
-		profile = &profiles[1]
+// correlate is the correlation of durations with the profiles of all keys, by mode
+// and by the pitch class of the tonic.
+func correlate(durations *[12]float64) (all [2][12]float64) {
+	for tonic := range 12 {
+		var turned [12]float64
+		for i := range turned {
+			turned[i] = durations[(i+tonic)%12]
+		}
+		x := deviationsOf(&turned)
+		for mode := range profiles {
+			all[mode][tonic] = x.correlation(&profileDeviations[mode])
+		}
 	}
-	var turned [12]float64
-	for i := range turned {
-		turned[i] = durations[(i+k.Tonic().Class())%12]
-	}
-	return correlation(turned, *profile)
+	return all
 }
 
-func correlation(x, y [12]float64) float64 {
-	var mx, my float64
-	for i := range x {
-		mx, my = mx+x[i]/12, my+y[i]/12
+// profileDeviations are the profiles, ready to be correlated.
+var profileDeviations = [2]deviations{deviationsOf(&profiles[0]), deviationsOf(&profiles[1])}
+
+// deviations are twelve figures as they differ from their mean.
+type deviations struct {
+	of      [12]float64
+	squares float64 // their sum
+}
+
+func deviationsOf(x *[12]float64) (d deviations) {
+	mean := 0.0
+	for _, v := range x {
+		mean += v / 12
 	}
-	var xy, xx, yy float64
-	for i := range x {
-		dx, dy := x[i]-mx, y[i]-my
-		xy += float64(dx * dy) // rounded alike on all machines
-		xx += float64(dx * dx)
-		yy += float64(dy * dy)
+	for i, v := range x {
+		d.of[i] = v - mean
+		d.squares += float64(d.of[i] * d.of[i]) // rounded alike on all machines
 	}
-	if xx == 0 || yy == 0 {
+	return d
+}
+
+func (d *deviations) correlation(e *deviations) float64 {
+	if d.squares == 0 || e.squares == 0 {
 		return 0
 	}
-	return xy / math.Sqrt(xx*yy)
+	sum := 0.0
+	for i := range d.of {
+		sum += float64(d.of[i] * e.of[i])
+	}
+	return sum / math.Sqrt(d.squares*e.squares)
 }
 
 // What is worth some correlation besides, for a key; the project's own figures.

@@ -112,15 +112,22 @@ var degrees = [14]int{1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 10, 8: 12, 9: 14, 1
 // root up, without its bass. A chord of kind "none", and one of a kind that
 // MusicXML does not have, has none.
 func Tones(c score.ChordSymbol) []Tone {
-	k := kindOf(c.Kind)
-	if k < 0 || kinds[k].tones == nil {
+	tones := slices.Clone(tonesOf(c.Kind))
+	if tones == nil {
 		return nil
 	}
-	tones := slices.Clone(kinds[k].tones)
 	for _, d := range c.Degrees {
 		tones = change(tones, d)
 	}
 	return tones
+}
+
+// tonesOf are the tones of a kind, nil of none and of one that is not there.
+func tonesOf(name string) []Tone {
+	if k := kindOf(name); k >= 0 {
+		return kinds[k].tones
+	}
+	return nil
 }
 
 // change applies a degree. The alteration of one to alter or subtract counts

@@ -23,33 +23,36 @@ const (
 // order and without gaps: by one path on which each measure, with its
 // neighbours at half weight, correlates with a key as in [Keys], and a change
 // of key has a cost, after D. Temperley, "What's Key for Key?", Music
-// Perception 17 (1999). tones are s.Tones(), home is the key of the piece,
-// which is a little likelier than others.
-func LocalKeys(s *score.Score, tones []score.Tone, home Key) []KeySpan {
+// Perception 17 (1999). tones are s.Tones(), chords its harmony as [Find] has it, of which
+// those that the score gives count as if they were played: a bare tune alone
+// says little. home is the key of the piece, which is a little likelier than
+// others.
+func LocalKeys(s *score.Score, tones []score.Tone, chords []Span, home Key) []KeySpan {
 	starts := s.Starts()
 	measures := durationsOf(tones, starts)
+	addGiven(measures, chords, starts)
+	blurMode(measures, home)
 	if len(measures) == 0 {
 		return nil
 	}
 	keys := allKeys(home)
 	total := make([]float64, len(keys))
-	from := make([][]int8, len(measures))
+	from := make([]int8, len(keys)*len(measures)) // the key before, by measure
 	for m := range measures {
 		around := neighbourhood(measures, m)
+		correlations := correlate(&around)
 		best := argmax(total)
-		from[m] = make([]int8, len(keys))
-		next := make([]float64, len(keys))
+		moved, from := total[best]-keyChange, from[m*len(keys):]
 		for k, key := range keys {
-			next[k], from[m][k] = total[k], int8(k)
-			if moved := total[best] - keyChange; moved > next[k] {
-				next[k], from[m][k] = moved, int8(best)
+			from[k] = int8(k)
+			if moved > total[k] {
+				total[k], from[k] = moved, int8(best)
 			}
-			next[k] += key.correlation(around)
+			total[k] += correlations[key.mode()][key.class()]
 			if key == home {
-				next[k] += homeWorth
+				total[k] += homeWorth
 			}
 		}
-		total = next
 	}
 	var spans []KeySpan
 	at := argmax(total)
@@ -59,7 +62,7 @@ func LocalKeys(s *score.Score, tones []score.Tone, home Key) []KeySpan {
 		} else {
 			spans = append(spans, KeySpan{starts[m], starts[m+1], keys[at]})
 		}
-		at = int(from[m][at])
+		at = int(from[m*len(keys)+at])
 	}
 	slices.Reverse(spans)
 	return spans
@@ -97,6 +100,52 @@ func durationsOf(tones []score.Tone, starts []score.Time) [][12]float64 {
 		}
 	}
 	return measures
+}
+
+// addGiven adds the tones of chords that the score gives.
+func addGiven(measures [][12]float64, chords []Span, starts []score.Time) {
+	first := 0
+	for _, c := range chords {
+		if !c.Given {
+			continue
+		}
+		set := ClassesOf(c.Chord)
+		for first < len(measures) && !c.From.Less(starts[first+1]) {
+			first++
+		}
+		for m := first; m < len(measures) && starts[m].Less(c.To); m++ {
+			length := score.Min(c.To, starts[m+1]).Sub(score.Max(c.From, starts[m])).Quarters()
+			for class := range 12 {
+				if set.Has(class) {
+					measures[m][class] += length
+				}
+			}
+		}
+	}
+}
+
+// blurMode takes from the last measures what they say about major or minor, where
+// nothing sounds but the tonic triad: pieces in minor end on the major chord, with
+// a Picardy third, and stay in their key (common practice, no source).
+func blurMode(measures [][12]float64, home Key) {
+	tonic := home.Tonic().Class()
+	minor, major := (tonic+3)%12, (tonic+4)%12
+	triad := Classes(0).With(tonic).With(minor).With(major).With((tonic + 7) % 12)
+	for i := len(measures) - 1; i >= 0 && within(&measures[i], triad); i-- {
+		m := &measures[i]
+		third := (m[minor] + m[major]) / 2
+		m[minor], m[major] = third, third
+	}
+}
+
+// within tells whether nothing sounds but some classes.
+func within(durations *[12]float64, set Classes) bool {
+	for class, d := range durations {
+		if d > 0 && !set.Has(class) {
+			return false
+		}
+	}
+	return true
 }
 
 // neighbourhood are the durations of a measure and half of those beside it.

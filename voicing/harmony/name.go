@@ -20,8 +20,7 @@ func Name(c score.ChordSymbol) string {
 	if NoChord(c) {
 		return "N.C."
 	}
-	tones := Tones(c)
-	if tones == nil || !c.HasRoot {
+	if !Says(c) {
 		return "–"
 	}
 	name := letter(c.Root) + nameOf(c.Kind)

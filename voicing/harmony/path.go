@@ -2,11 +2,11 @@ package harmony
 
 // template is a chord that is looked for in notes.
 type template struct {
-	kind  int // index in kinds
-	tones []int
-	cost  float64
-	// suspended is the tone in the place of the third, 0 of other chords.
-	suspended int
+	kind      int // index in kinds
+	tones     []int
+	cost      float64
+	suspended int  // the tone in the place of the third, 0 of other chords
+	altered   bool // its fifth is not perfect
 }
 
 // templates are the chords that are looked for in notes, the first six those
@@ -39,6 +39,7 @@ func newTemplate(name string, cost float64) template {
 		if tone.Degree == 2 || tone.Degree == 4 {
 			t.suspended = tone.Semitones
 		}
+		t.altered = t.altered || tone.Degree == 5 && tone.Semitones != 7
 	}
 	return t
 }
@@ -55,6 +56,9 @@ const (
 	// paper's 1, since in a beat of broken chords few tones sound.
 	missing = 0.4
 	foreign = 0.6
+	// ofAltered is what each costs of a chord whose fifth is not perfect, the
+	// paper's figure: such a chord is known by all its tones or not at all.
+	ofAltered = 1
 )
 
 // guess is how a chord is guessed of which not all is heard. Classes count
@@ -88,22 +92,26 @@ func path(slices []slice, k Key) []int {
 	n := 12 * len(templates)
 	total, fits := make([]float64, n), make([]float64, n)
 	from := make([]uint8, n*len(slices))
+	best := 0 // the first state with the highest total
 	for i := range slices {
 		s := &slices[i]
 		s.fit(fits, &guess)
-		best := argmax(total)
-		moved := total[best] - changeCosts[s.start]
+		moved, last := total[best]-changeCosts[s.start], uint8(best)
 		from := from[i*n : (i+1)*n]
-		for state := range total {
+		best = 0
+		for state, before := range total {
 			from[state] = uint8(state)
-			if moved >= total[state] { // of equal ways the one that changes later
-				total[state], from[state] = moved, uint8(best)
+			if moved >= before { // of equal ways the one that changes later
+				before, from[state] = moved, last
 			}
-			total[state] += fits[state]
+			total[state] = before + fits[state]
+			if total[state] > total[best] {
+				best = state
+			}
 		}
 	}
 	states := make([]int, len(slices))
-	at := argmax(total)
+	at := best
 	for i := len(slices) - 1; i >= 0; i-- {
 		states[i] = at/12*12 + (at+guess.tonic)%12
 		at = int(from[i*n+at])
@@ -121,43 +129,66 @@ func (s *slice) fit(fits []float64, g *guess) {
 		clear(fits)
 		return
 	}
-	var weights, lacks [24]float64 // by class from the tonic, twice
+	// What a chord gains by a tone, by classes from the tonic, twice round, and
+	// what one with an altered fifth does.
+	var gains, ofAlteredGains [24]float64
 	all := 0.0
-	for i := range weights {
+	for i := range gains {
 		class := (g.tonic + i) % 12
-		weights[i] = s.weights[class]
+		gains[i] = 2 * s.weights[class]
+		ofAlteredGains[i] = gains[i]
 		if !s.rings.Has(class) {
-			lacks[i] = g.absent[i%12]
+			gains[i] -= g.absent[i%12]
+			ofAlteredGains[i] -= ofAltered
 		}
-		all += weights[i] / 2
+		all += s.weights[class] / 2
 	}
 	worth := bassWorth
-	if s.lowTune || s.start > ofHalf {
+	if s.lowest.tune || s.start > ofHalf {
 		worth = weakBassWorth
+	}
+	lowest, opening := (s.lowest.class-g.tonic+12)%12, (s.opening.class-g.tonic+12)%12
+	var roots [12]float64 // what each root costs
+	if s.there.Count() < fullChord {
+		roots = g.roots
 	}
 	for t := range templates {
 		template := &templates[t]
-		for root := range 12 {
-			fit := -all - template.cost
-			if s.there.Count() < fullChord {
-				fit -= g.roots[root]
+		gains := &gains
+		if template.altered {
+			gains = &ofAlteredGains
+		}
+		fits := (*[12]float64)(fits[12*t:])
+		for root := range fits {
+			fits[root] = -all - template.cost - roots[root]
+		}
+		for _, tone := range template.tones {
+			for root, gain := range (*[12]float64)(gains[tone:]) {
+				fits[root] += gain
 			}
-			for _, tone := range template.tones {
-				fit += 2*weights[root+tone] - lacks[root+tone]
-			}
-			if tone := template.suspended; tone > 0 {
+		}
+		if tone := template.suspended; tone > 0 {
+			for root := range fits {
 				// A third is heard, or the tune's appoggiatura is all there is.
-				if lacks[root+3] == 0 || lacks[root+4] == 0 || s.accomp[(g.tonic+root+tone)%12] == 0 {
-					fit -= foreign
+				class := root + g.tonic
+				if s.rings.Has((class+3)%12) || s.rings.Has((class+4)%12) || s.accomp[(class+tone)%12] == 0 {
+					fits[root] -= foreign
 				}
 			}
-			if (root+g.tonic)%12 == s.bass {
-				fit += worth
-			}
-			fits[12*t+root] = fit * s.share
+		}
+		fits[lowest] += worth
+		if opening != lowest {
+			fits[opening] += worth
+		}
+		for root := range fits {
+			fits[root] *= s.share
 		}
 	}
 }
+
+// inBass tells whether s begins with a class in the bass, or has it there later:
+// the root may come after the beat, or last in a figure.
+func (s *slice) inBass(class int) bool { return class == s.opening.class || class == s.lowest.class }
 
 func argmax(x []float64) int {
 	best := 0

@@ -13,9 +13,29 @@ type slice struct {
 	names     [12]score.Pitch
 	there     Classes // that sound at all
 	rings     Classes // there, or before in the same measure, as strings and bells ring on
-	bass      int     // class of the lowest note, -1 of none
-	low       int     // its MIDI number
-	lowTune   bool    // it is the melody's
+	opening   low     // note of those that sound when the accompaniment is first struck
+	lowest    low     // note of all
+	struck    bool    // a note of the accompaniment is, the first at struckAt
+	struckAt  score.Time
+}
+
+// low is a lowest note.
+type low struct {
+	class int  // -1 of none
+	pitch int  // MIDI number
+	tune  bool // it is the melody's
+}
+
+func newSlice(from score.Time, at start) slice {
+	none := low{class: -1}
+	return slice{from: from, start: at, freshBass: at <= ofHalf, opening: none, lowest: none}
+}
+
+// take makes a note the lowest if it is lower.
+func (l *low) take(t *score.Tone, tune bool) {
+	if pitch := t.Pitch.MIDI(); l.class < 0 || pitch < l.pitch {
+		*l = low{t.Pitch.Class(), pitch, tune}
+	}
 }
 
 // start is where in its measure a slice begins.
@@ -61,6 +81,7 @@ func slicesOf(s *score.Score, tones []score.Tone, melody []int) []slice {
 // chord; the project's own figure.
 const tuneWeight = 0.5
 
+// add adds a note that sounds in the slice; they come in time order.
 func (s *slice) add(t *score.Tone, tune bool) {
 	sounds := score.Min(t.End(), s.to).Sub(score.Max(t.Onset, s.from))
 	part := sounds.Quarters() / s.to.Sub(s.from).Quarters()
@@ -75,8 +96,13 @@ func (s *slice) add(t *score.Tone, tune bool) {
 		s.there = s.there.With(class)
 		s.names[class] = score.Pitch{Step: t.Pitch.Step, Alter: t.Pitch.Alter}
 	}
-	if pitch := t.Pitch.MIDI(); s.bass < 0 || pitch < s.low {
-		s.bass, s.low, s.lowTune = class, pitch, tune
+	s.lowest.take(t, tune)
+	if s.struck && s.struckAt.Less(t.Onset) {
+		return
+	}
+	s.opening.take(t, tune)
+	if !tune && !t.Onset.Less(s.from) {
+		s.struck, s.struckAt = true, t.Onset
 	}
 }
 
@@ -92,7 +118,12 @@ func cut(s *score.Score, tones []score.Tone) []slice {
 	}
 	slices := make([]slice, 0, count+len(inside))
 	for m := range all {
-		beats := beatsOf(all[m], starts[m], starts[m+1])
+		lengths, parts := all[m], 1
+		if isThirds(lengths) {
+			third := lengths[0].Mul(1, 3)
+			lengths, parts = []score.Time{third, third, third}, 3
+		}
+		beats := beatsOf(lengths, starts[m], starts[m+1])
 		for i, from := range beats {
 			to := starts[m+1]
 			if i+1 < len(beats) {
@@ -105,11 +136,15 @@ func cut(s *score.Score, tones []score.Tone) []slice {
 			case n >= 4 && n%2 == 0 && 2*i == n:
 				at = ofHalf
 			}
-			slices, inside = appendBeat(slices, inside, from, to, at)
+			slices, inside = appendBeat(slices, inside, from, to, at, parts)
 		}
 	}
 	return slices
 }
+
+// isThirds tells whether a measure is a single beat of three parts, as in 3/8:
+// chords change on them as on the beats of 3/4.
+func isThirds(beats []score.Time) bool { return len(beats) == 1 && beats[0].Num()%3 == 0 }
 
 // beatsOf are the onsets of the beats of a measure; one that is longer than
 // its time signature says, or has none, is counted on in quarters.
@@ -147,19 +182,19 @@ func chordsInside(tones []score.Tone) []score.Time {
 	return all
 }
 
-// appendBeat appends the slices of one beat: one, or where the beat itself
-// opens with a full chord one for each that is struck in it. It returns the
-// chords that are struck later.
-func appendBeat(slices []slice, chords []score.Time, from, to score.Time, at start) ([]slice, []score.Time) {
-	length := to.Sub(from).Quarters()
-	next := slice{from: from, start: at, freshBass: at <= ofHalf, bass: -1}
+// appendBeat appends the slices of one beat, or of one of so many parts of it:
+// one, or where it opens with a full chord one for each that is struck in it. It
+// returns the chords that are struck later.
+func appendBeat(slices []slice, chords []score.Time, from, to score.Time, at start, parts int) ([]slice, []score.Time) {
+	length := to.Sub(from).Quarters() * float64(parts)
+	next := newSlice(from, at)
 	opens := false
 	for ; len(chords) > 0 && chords[0].Less(to); chords = chords[1:] {
 		c := chords[0]
 		if opens && from.Less(c) {
 			next.to, next.share = c, c.Sub(next.from).Quarters()/length
 			slices = append(slices, next)
-			next = slice{from: c, start: inBeat, bass: -1}
+			next = newSlice(c, inBeat)
 		}
 		opens = opens || c == from
 	}

@@ -12,8 +12,8 @@ import (
 func given(s *score.Score, k Key) []Span {
 	starts := s.Starts()
 	end := starts[len(starts)-1]
-	var spans []Span
 	for _, p := range s.Parts {
+		spans := make([]Span, 0, chordsOf(p))
 		by, written := score.Transposition{}, k
 		for i, m := range p.Measures {
 			for _, t := range m.Transposes {
@@ -32,17 +32,26 @@ func given(s *score.Score, k Key) []Span {
 			}
 		}
 		if len(spans) > 0 {
-			break // further parts repeat what the first has
+			return held(spans) // further parts repeat what the first has
 		}
 	}
-	return held(spans)
+	return nil
+}
+
+// chordsOf is how many chord symbols a part has.
+func chordsOf(p *score.Part) int {
+	n := 0
+	for _, m := range p.Measures {
+		n += len(m.Chords)
+	}
+	return n
 }
 
 // held lets each symbol hold until the next, and leaves out those that say
 // nothing.
 func held(spans []Span) []Span {
 	slices.SortStableFunc(spans, func(a, b Span) int { return a.From.Cmp(b.From) })
-	var says []Span
+	says := make([]Span, 0, len(spans))
 	for i := 0; i < len(spans); {
 		at, said := spans[i].From, false
 		if n := len(says) - 1; n >= 0 && at.Less(says[n].To) {
@@ -59,7 +68,7 @@ func held(spans []Span) []Span {
 
 // Says tells whether a symbol says a chord. One of kind "none" does not (see
 // [NoChord]); nor one without a root, or of a kind that MusicXML does not have.
-func Says(c score.ChordSymbol) bool { return c.HasRoot && Tones(c) != nil }
+func Says(c score.ChordSymbol) bool { return c.HasRoot && tonesOf(c.Kind) != nil }
 
 func concert(p score.Pitch, by score.Transposition) score.Pitch {
 	p = p.Transpose(by.Letters, by.Semitones)

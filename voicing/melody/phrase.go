@@ -95,7 +95,11 @@ type start struct {
 }
 
 func newParting(s *score.Score, tones []score.Tone, line []int) *parting {
-	p := &parting{usual: usualLength(s), worth: breaths(s, tones, line)}
+	n := len(line)
+	p := &parting{
+		onset: make([]float64, 0, n), end: make([]float64, 0, n), before: make([]float64, 0, n),
+		usual: usualLength(s), worth: breaths(s, tones, line), starts: make([]int, 0, n+1), at: make([]start, 0, n),
+	}
 	starts := s.Starts()
 	for k, i := range line {
 		t := &tones[i]
@@ -150,36 +154,56 @@ func (p *parting) mayEnd(k int) bool {
 	return p.onset[k+2]-p.onset[k+1] <= p.onset[k+1]-p.onset[k] && p.worth[k] == 0
 }
 
+// parted is the best parting up to a start whose last phrase begins with another
+// one.
+type parted struct {
+	worth  float64
+	first  int // the start that the last phrase begins with
+	before int // the parting before that phrase
+}
+
+// hopeless is by how much a parting up to a start is worth less than the best one
+// there that can never be a part of the best whole: no next phrase favours it by as
+// much.
+const hopeless = alikeWorth + evenWorth + placeCost + 0.5
+
 // best are the phrases, each from a note to before another, of the parting that
 // is worth most, by dynamic programming over the last phrase and the one before
 // it.
 func (p *parting) best() [][2]int {
 	n := len(p.starts)
-	worth := make([][]float64, n) // of the best parting whose last phrase is starts[first] to starts[last]: [last][last-first]
-	from := make([][]int, n)      // the beginning of the phrase before that one
+	all := []parted{{}}     // the first is of nothing yet
+	row := make([]int, n+1) // up to each start: all[row[start]:row[start+1]]
+	row[1] = 1
 	for last := 1; last < n; last++ {
-		var lowest int
-		for lowest = last - 1; lowest > 0 && p.near(lowest-1, last); lowest-- {
+		most := math.Inf(-1)
+		for first := last - 1; first >= 0 && (first == last-1 || p.near(first, last)); first-- {
+			worth, before := p.after(all[row[first]:row[first+1]], first, last)
+			worth += p.alone(first, last)
+			all = append(all, parted{worth, first, row[first] + before})
+			most = max(most, worth)
 		}
-		worth[last], from[last] = make([]float64, last-lowest+1), make([]int, last-lowest+1)
-		for first := last - 1; first >= lowest; first-- {
-			w, before := p.after(worth[first], first, last)
-			worth[last][last-first], from[last][last-first] = w+p.alone(first, last), before
+		kept := all[:row[last]]
+		for _, q := range all[row[last]:] {
+			if q.worth >= most-hopeless {
+				kept = append(kept, q)
+			}
+		}
+		all, row[last+1] = kept, len(kept)
+	}
+	at := row[n-1]
+	for i := at; i < len(all); i++ {
+		if all[i].worth > all[at].worth {
+			at = i
 		}
 	}
-	last, size := n-1, 1
-	for k := 1; k < len(worth[last]); k++ {
-		if worth[last][k] > worth[last][size] {
-			size = k
-		}
+	var cuts [][2]int
+	for last := n - 1; last > 0; at = all[at].before {
+		cuts = append(cuts, [2]int{p.starts[all[at].first], p.starts[last]})
+		last = all[at].first
 	}
-	var all [][2]int
-	for last > 0 {
-		all = append(all, [2]int{p.starts[last-size], p.starts[last]})
-		last, size = last-size, from[last][size]
-	}
-	slices.Reverse(all)
-	return all
+	slices.Reverse(cuts)
+	return cuts
 }
 
 // near tells whether a phrase may go from one start to another.
@@ -188,9 +212,9 @@ func (p *parting) near(first, last int) bool {
 	return b-a <= longest && p.onset[b-1]-p.onset[a] <= mostUsual*p.usual
 }
 
-// after is the best that there is before a phrase, with how far back the phrase
-// before it begins; worth is by that distance.
-func (p *parting) after(worth []float64, first, last int) (best float64, size int) {
+// after is what the best of the partings up to a phrase is worth beside it, and
+// which that is.
+func (p *parting) after(partings []parted, first, last int) (best float64, before int) {
 	if first == 0 {
 		return 0, 0
 	}
@@ -200,26 +224,26 @@ func (p *parting) after(worth []float64, first, last int) (best float64, size in
 	if last < len(p.at) {
 		length = p.at[last].onset - at.onset
 	}
-	for k := 1; k < len(worth); k++ {
-		w := worth[k]
+	for i := range partings {
+		w := partings[i].worth
 		if w+alikeWorth+evenWorth <= best {
 			continue
 		}
-		before := &p.at[first-k]
-		if before.place != at.place {
+		begin := &p.at[partings[i].first]
+		if begin.place != at.place {
 			w -= placeCost
 		}
-		if before.rhythm == at.rhythm {
+		if begin.rhythm == at.rhythm {
 			w += alikeWorth
 		}
-		if at.onset-before.onset == length {
+		if at.onset-begin.onset == length {
 			w += evenWorth
 		}
 		if w > best {
-			best, size = w, k
+			best, before = w, i
 		}
 	}
-	return best, size
+	return best, before
 }
 
 // alone is what a phrase is worth by itself.
@@ -247,9 +271,9 @@ func usualMeasure(s *score.Score) score.Time {
 	if len(starts) < 2 {
 		return score.Whole
 	}
-	var lengths []score.Time
-	for i := range starts[1:] {
-		lengths = append(lengths, starts[i+1].Sub(starts[i]))
+	lengths := make([]score.Time, len(starts)-1)
+	for i := range lengths {
+		lengths[i] = starts[i+1].Sub(starts[i])
 	}
 	slices.SortFunc(lengths, score.Time.Cmp)
 	return lengths[len(lengths)/2]

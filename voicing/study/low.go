@@ -33,20 +33,25 @@ var octavesDown = []int{-1, 0, -2, 1, -3, 2, -4}
 func (m *meter) layLow(sec form.Section, keys instrument.Compass) *low {
 	l := &low{}
 	onset := func(p melody.Phrase) score.Time { return m.Tones[m.Melody.Tones[p.First]].Onset }
-	first, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.From, func(p melody.Phrase, at score.Time) int { return onset(p).Cmp(at) })
-	for _, p := range m.Melody.Phrases[first:] {
-		if !onset(p).Less(sec.To) {
-			break
-		}
-		phrase := make([]*score.Tone, 0, p.Last-p.First)
+	begins := func(p melody.Phrase, at score.Time) int { return onset(p).Cmp(at) }
+	first, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.From, begins)
+	end, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.To, begins)
+	phrases := m.Melody.Phrases[first:max(first, end)]
+	notes := 0
+	for _, p := range phrases {
+		notes += p.Last - p.First
+	}
+	l.tune, l.at, l.keys = make([]*score.Tone, 0, notes), make([]float64, 0, notes), make([]int, 0, notes)
+	for _, p := range phrases {
 		for _, i := range m.Melody.Tones[p.First:p.Last] {
-			phrase = append(phrase, &m.Tones[i])
+			l.tune = append(l.tune, &m.Tones[i])
 		}
-		l.lay(m, phrase, keys)
+		l.lay(m, l.tune[len(l.at):], keys)
 	}
 	return l
 }
 
+// lay puts a phrase, which is in l.tune, on some keys.
 func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) {
 	octaves, whole := place(phrase, keys)
 	l.all++
@@ -63,7 +68,6 @@ func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) {
 		if key := t.Pitch.MIDI() - 12; l.lacking == nil && !keys.Has(key) {
 			l.lacking, l.lacks = t, key
 		}
-		l.tune = append(l.tune, t)
 		l.at = append(l.at, m.Clock.Seconds(t.Onset))
 		l.keys = append(l.keys, t.Pitch.MIDI()+12*octaves)
 	}

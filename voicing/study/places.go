@@ -2,7 +2,6 @@ package study
 
 import (
 	"slices"
-	"strconv"
 
 	"undersong/score"
 	"undersong/voicing/harmony"
@@ -63,5 +62,3 @@ func (p *places) chord(h harmony.Span) Chord {
 	}
 	return c
 }
-
-func itoa(n int64) string { return strconv.FormatInt(n, 10) }

@@ -57,7 +57,7 @@ func (m *meter) feet(l *low) Reason {
 	}
 	late := map[int]playing.Problem{} // by stroke
 	worst := -1
-	for _, p := range m.player.Assign(strokes).Problems {
+	for _, p := range m.player().Assign(strokes).Problems {
 		if p.Reason != playing.TooSoon && p.Reason != playing.Repeated {
 			continue
 		}
@@ -89,7 +89,7 @@ func (m *meter) feet(l *low) Reason {
 // turns, which spares the search for who else could.
 func (m *meter) inTurn(l *low) bool {
 	for i := 1; i < len(l.keys); i++ {
-		if l.keys[i] == l.keys[i-1] && l.at[i]-l.at[i-1] < m.tower.RepeatTime(l.keys[i]) {
+		if l.keys[i] == l.keys[i-1] && l.at[i]-l.at[i-1] < m.bell(l.keys[i]).repeat {
 			return false
 		}
 		if i > 1 && l.at[i]-l.at[i-2] < m.tower.FootTime(l.keys[i-2], l.keys[i]) {
@@ -110,9 +110,9 @@ func (m *meter) ringing(l *low, heard func(i, before int, down float64)) {
 			if ago > m.longest {
 				break
 			}
-			if key := clamp(l.keys[k]); !done[key] && ago < m.rings[key] {
+			if key := clamp(l.keys[k]); !done[key] && ago < m.bell(key).ring {
 				done[key] = true
-				heard(i, k, audible*ago/m.rings[key])
+				heard(i, k, audible*ago/m.bell(key).ring)
 			}
 		}
 	}
@@ -125,7 +125,7 @@ func (m *meter) ring(l *low) Reason {
 	for i := range l.keys {
 		n := 1
 		for k := i - 1; k >= 0 && l.at[i]-l.at[k] <= m.longest; k-- {
-			if l.keys[k] != l.keys[i] && l.at[i]-l.at[k] < m.rings[clamp(l.keys[k])] {
+			if l.keys[k] != l.keys[i] && l.at[i]-l.at[k] < m.bell(l.keys[k]).ring {
 				n++
 			}
 		}
@@ -184,10 +184,10 @@ func (m *meter) roughness(a, b int) float64 {
 // chords weighs how often the harmony changes while a bell of the melody is
 // heard.
 func (m *meter) chords(sec form.Section, l *low) Reason {
-	changes := m.changes(sec, len(m.strikes(sec)) > 0)
+	changes := m.changes(sec)
 	heard := 0.0
 	for _, key := range l.keys {
-		heard += m.rings[clamp(key)]
+		heard += m.bell(key).ring
 	}
 	heard /= float64(len(l.keys))
 	seconds := m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From)
@@ -244,7 +244,7 @@ func (m *meter) room(l *low) Reason {
 func (m *meter) strength(l *low) Reason {
 	sum, worst, least := 0.0, 0, math.Inf(1)
 	for i, t := range l.tune {
-		gain := m.levels[clamp(l.keys[i])] - m.levels[clamp(t.Pitch.MIDI())]
+		gain := m.bell(l.keys[i]).level - m.bell(t.Pitch.MIDI()).level
 		if sum += gain; gain < least {
 			least, worst = gain, i
 		}

@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"strconv"
 
 	"undersong/instrument"
 	"undersong/score"
@@ -167,8 +168,7 @@ type Analysis struct {
 // Analyse finds melody, sections, harmony and key of a score.
 func Analyse(s *score.Score, overrules []melody.Overrule) *Analysis {
 	a := newAnalysis(s, overrules)
-	a.Sections = form.Sections(s, a.Tones, a.Melody)
-	a.analyse()
+	a.analyse(func() []form.Section { return form.Sections(s, a.Tones, a.Line) })
 	return a
 }
 
@@ -177,13 +177,15 @@ func Analyse(s *score.Score, overrules []melody.Overrule) *Analysis {
 // plan.
 func (a *Analysis) WrittenOut(s *score.Score, overrules []melody.Overrule) *Analysis {
 	w := newAnalysis(s, overrules)
-	for _, p := range form.WrittenOut(a.Sections, a.Score, s) {
-		if a.Sections[p.Of].Times > 1 {
-			p.Name = fmt.Sprintf("time %d of %s", p.Nth, p.Name)
+	w.analyse(func() (sections []form.Section) {
+		for _, p := range form.WrittenOut(a.Sections, a.Score, s) {
+			if a.Sections[p.Of].Times > 1 {
+				p.Name = fmt.Sprintf("time %d of %s", p.Nth, p.Name)
+			}
+			sections = append(sections, p.Section)
 		}
-		w.Sections = append(w.Sections, p.Section)
-	}
-	w.analyse()
+		return sections
+	})
 	return w
 }
 
@@ -194,14 +196,19 @@ func newAnalysis(s *score.Score, overrules []melody.Overrule) *Analysis {
 	return a
 }
 
-// analyse finds what follows from melody and sections.
-func (a *Analysis) analyse() {
+// analyse finds what follows from the melody: the form, of these sections, and
+// the harmony.
+func (a *Analysis) analyse(sections func() []form.Section) {
 	s := a.Score
-	a.Melody.Phrases = form.Phrases(a.Tones, a.Melody, a.Sections)
-	a.Order = form.Passes(s, a.Sections)
-	a.Harmony = harmony.Find(s, a.Tones, a.Melody.Tones)
-	a.Key, a.NextKey = harmony.FindKey(s, a.Tones)
-	a.Keys = harmony.LocalKeys(s, a.Tones, a.Key.Key)
+	beside(func() {
+		a.Sections = sections()
+		a.Melody.Phrases = form.Phrases(a.Tones, a.Line, a.Sections)
+		a.Order = form.Passes(s, a.Sections)
+	}, func() {
+		a.Key, a.NextKey = harmony.FindKey(s, a.Tones)
+		a.Harmony = harmony.FindIn(s, a.Tones, a.Line.Tones, a.Key.Key)
+		a.Keys = harmony.LocalKeys(s, a.Tones, a.Harmony, a.Key.Key)
+	})
 }
 
 // Of studies a score.
@@ -220,12 +227,28 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 	m := newMeter(a, tower)
 	st := &Study{
 		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, MelodyFrom: a.Melody.From,
-		Key:    Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
-		Keys:   []LocalKey{},
-		Melody: a.notes(), Phrases: m.phrases(), Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{}, Transpose: m.transpose(),
+		Key:  Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
+		Keys: []LocalKey{}, Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{},
 	}
-	for _, k := range a.Keys {
-		st.Keys = append(st.Keys, LocalKey{k.Key.String(), m.places.span(k.From, k.To)})
+	var verdicts []Verdict
+	beside(func() {
+		for _, sec := range a.Sections {
+			verdicts = append(verdicts, m.verdict(sec))
+		}
+	}, func() {
+		for _, sec := range a.Sections {
+			st.Sections = append(st.Sections, m.section(sec))
+		}
+		st.Melody, st.Phrases, st.Transpose = a.notes(), m.phrases(), m.transpose()
+		for _, k := range a.Keys {
+			st.Keys = append(st.Keys, LocalKey{k.Key.String(), m.places.span(k.From, k.To)})
+		}
+		for _, h := range a.Harmony {
+			st.Harmony = append(st.Harmony, m.places.chord(h))
+		}
+	})
+	for i, v := range verdicts {
+		st.Sections[i].Verdict = v
 	}
 	st.Tempo.PerMinute, st.Tempo.From = a.Clock.Tempo()
 	sum := 0
@@ -233,18 +256,12 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 		sum += p.Sure * p.Notes
 	}
 	st.Sure = sum / max(len(st.Melody), 1)
-	for _, sec := range a.Sections {
-		st.Sections = append(st.Sections, m.section(sec))
-	}
 	for _, p := range a.Order {
 		st.Order = append(st.Order, Pass{p.Section, a.Sections[p.Section].Name, p.Nth, m.places.score.MeasureNumber(p.First), m.places.score.MeasureNumber(p.Last)})
 	}
 	if found, ok := form.Last(a.Sections, a.Order, string(form.Chorus)); ok {
 		sec := &st.Sections[found.Section]
 		st.LastChorus = &LastChorus{found.Section, sec.Name, found.Nth, found.How, sec.Span}
-	}
-	for _, h := range a.Harmony {
-		st.Harmony = append(st.Harmony, m.places.chord(h))
 	}
 	return st
 }
@@ -278,11 +295,12 @@ func (m *meter) phrases() []Phrase {
 	return phrases
 }
 
+// section is a section but for its verdict.
 func (m *meter) section(sec form.Section) Section {
 	return Section{
 		Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Because: sec.Because,
 		Span:    Span{m.places.score.MeasureNumber(sec.First), m.places.score.MeasureNumber(sec.Last), fraction(sec.From), fraction(sec.To)},
-		Texture: m.texture(sec).rounded(), Verdict: m.verdict(sec),
+		Texture: m.texture(sec).rounded(),
 	}
 }
 
@@ -290,4 +308,7 @@ func (m *meter) section(sec form.Section) Section {
 func rounded(x float64) float64 { return math.Round(1000*x) / 1000 }
 
 // fraction is a time as "n/d", with the denominator even where it is 1.
-func fraction(t score.Time) string { return itoa(t.Num()) + "/" + itoa(t.Den()) }
+func fraction(t score.Time) string {
+	var text [2*20 + 1]byte
+	return string(strconv.AppendInt(append(strconv.AppendInt(text[:0], t.Num(), 10), '/'), t.Den(), 10))
+}

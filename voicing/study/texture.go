@@ -2,6 +2,7 @@ package study
 
 import (
 	"slices"
+	"sync"
 
 	"undersong/instrument"
 	"undersong/score"
@@ -58,12 +59,12 @@ const (
 type meter struct {
 	*Analysis
 	tower   *instrument.Tower
-	player  *playing.Player
-	tune    []bool // by tone
+	player  func() *playing.Player // made where it is needed first
+	tune    []bool                 // by tone
 	places  *places
-	rings   [128]float64 // until the note of a key is audible dB weaker, in seconds
-	levels  [128]float64 // of a stroke on it, in dB
-	longest float64      // of them
+	longest float64 // ring of the bells that are there
+	// What only verdicts change, which are found beside all else.
+	bells [128]bell
 	// What was worked out of pairs of bells: how rough they are, and how much
 	// rougher than one.
 	together, pairs map[[2]int]float64
@@ -71,20 +72,36 @@ type meter struct {
 
 func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	m := &meter{
-		Analysis: a, tower: tower, player: playing.For(tower), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
+		Analysis: a, tower: tower, player: sync.OnceValue(func() *playing.Player { return playing.For(tower) }), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
 		together: map[[2]int]float64{}, pairs: map[[2]int]float64{},
 	}
 	for _, i := range a.Melody.Tones {
 		m.tune[i] = true
 	}
-	for key := range m.rings {
-		m.rings[key] = tower.Bell(key).Ring.Middle() * audible / 60 // of the time to 60 dB
-		m.levels[key] = tower.Level(key, 0)
-		if tower.Manual.Has(key) {
-			m.longest = max(m.longest, m.rings[key])
-		}
+	for b := range tower.Bells() {
+		m.longest = max(m.longest, audibleFor(b))
 	}
 	return m
+}
+
+// bell is what has been worked out of the bell of a key.
+type bell struct {
+	known  bool
+	ring   float64 // until its note is audible dB weaker, in seconds
+	level  float64 // of a stroke on it, in dB
+	repeat float64 // until it can be struck again, in seconds
+}
+
+// audibleFor is how long a bell is heard, until it is audible dB weaker.
+func audibleFor(b instrument.Bell) float64 { return b.Ring.Middle() * audible / 60 } // of the time to 60 dB
+
+func (m *meter) bell(key int) *bell {
+	key = clamp(key)
+	b := &m.bells[key]
+	if !b.known {
+		*b = bell{true, audibleFor(m.tower.Bell(key)), m.tower.Level(key, 0), m.tower.RepeatTime(key)}
+	}
+	return b
 }
 
 func (m *meter) texture(sec form.Section) Texture {
@@ -99,7 +116,7 @@ func (m *meter) texture(sec form.Section) Texture {
 	}
 	t.Accompaniment = Accompaniment{rate(len(strikes), t.Seconds), float64(notes) / float64(max(len(strikes), 1))}
 	t.Bass = m.bass(sec, strikes)
-	t.Chords = rate(len(m.changes(sec, len(strikes) > 0)), t.Seconds)
+	t.Chords = rate(len(m.changes(sec)), t.Seconds)
 	return t
 }
 
@@ -197,10 +214,9 @@ type strike struct {
 
 func (m *meter) strikes(sec form.Section) []strike {
 	var all []strike
-	from, _ := slices.BinarySearchFunc(m.Tones, sec.From, func(t score.Tone, at score.Time) int { return t.Onset.Cmp(at) })
-	for i := from; i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
+	for i := m.firstTone(sec); i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
 		t := &m.Tones[i]
-		if m.tune[i] || !t.First().Plays() || t.First().Grace {
+		if !m.accompanies(i) {
 			continue
 		}
 		last := len(all) - 1
@@ -212,6 +228,28 @@ func (m *meter) strikes(sec form.Section) []strike {
 		all[last].lowest = min(all[last].lowest, t.Pitch.MIDI())
 	}
 	return all
+}
+
+// accompanied tells whether anything is.
+func (m *meter) accompanied(sec form.Section) bool {
+	for i := m.firstTone(sec); i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
+		if m.accompanies(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// accompanies tells whether a tone is struck besides the melody.
+func (m *meter) accompanies(i int) bool {
+	n := m.Tones[i].First()
+	return !m.tune[i] && n.Plays() && !n.Grace
+}
+
+// firstTone is the first tone, by index, that begins in a section.
+func (m *meter) firstTone(sec form.Section) int {
+	from, _ := slices.BinarySearchFunc(m.Tones, sec.From, func(t score.Tone, at score.Time) int { return t.Onset.Cmp(at) })
+	return from
 }
 
 // bass follows the lowest note of each beat.
@@ -243,7 +281,8 @@ func (m *meter) bass(sec form.Section, strikes []strike) Bass {
 // changes are the moments, in seconds, at which the chord's root or kind
 // changes inside a section. Where nothing accompanies the melody, only chord
 // symbols count: a tune alone suggests chords, but strikes none.
-func (m *meter) changes(sec form.Section, accompanied bool) []float64 {
+func (m *meter) changes(sec form.Section) []float64 {
+	accompanied := m.accompanied(sec)
 	var before *harmony.Span
 	var all []float64
 	first, _ := slices.BinarySearchFunc(m.Harmony, sec.From, func(h harmony.Span, at score.Time) int { return h.To.Cmp(at) })
