@@ -28,7 +28,8 @@ const MaxWrittenOut = 5_000_000
 //     [Score.VersesUnsung] tells where verses are sung again or not at all.
 //     Directions, notes and lyrics with time-only stay at their times.
 //   - Where a jump lands under another key, time, clef or transposition than
-//     the music that led there, the measure states its own.
+//     the music that led there, the measure states its own; what holds already it
+//     does not state again.
 //   - A tie over a jump stays where both notes are tied, of one pitch and next
 //     to each other. Of slurs, wedges, ottavas and other lines, halves whose
 //     other half is not played are left out.

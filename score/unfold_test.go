@@ -138,8 +138,12 @@ func TestWrittenOutKeepsMeasures(t *testing.T) {
 }
 
 func TestWrittenOutSharesNothing(t *testing.T) {
-	s := sketch(t, "|: 1 :|")
-	full := s.Parts[0].Measures[0]
+	s := sketch(t, "|: 1 2 :|")
+	full, other := s.Parts[0].Measures[0], s.Parts[0].Measures[1]
+	other.Keys = []score.KeyChange{{Key: score.KeySignature{Fifths: 2}}} // so that the second time states its own
+	other.Times = []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{8}, Unit: 8}}}}}
+	other.Clefs = []score.ClefChange{{Staff: 1, Clef: score.Bass}}
+	other.Transposes = []score.TransposeChange{{Transposition: score.Interval(12)}}
 	full.Notes[0].Marks = []score.Mark{{Name: "staccato"}}
 	full.Notes[0].Lyrics = []score.Lyric{{Verse: "1", Text: "la"}}
 	full.Directions = []score.Direction{direction(score.Time{}, "dynamics", "mf")}
@@ -149,7 +153,7 @@ func TestWrittenOutSharesNothing(t *testing.T) {
 	full.Transposes = []score.TransposeChange{{}}
 	full.Others = []score.Other{{Name: "print"}, {Name: "figured-bass"}}
 	w := writtenOut(t, s)
-	first, second := w.Parts[0].Measures[0], w.Parts[0].Measures[1]
+	first, second := w.Parts[0].Measures[0], w.Parts[0].Measures[2]
 	if len(second.Others) != 1 || len(first.Others) != 2 {
 		t.Errorf("layout hints: %v, then %v", first.Others, second.Others)
 	}
@@ -168,6 +172,22 @@ func TestWrittenOutSharesNothing(t *testing.T) {
 			m.Clefs[0].Clef == score.Bass || m.Transposes[0].Letters == 1 || m.Others[1].Name == "x" {
 			t.Errorf("a change of the second time reached another measure: %+v", m)
 		}
+	}
+}
+
+// TestWrittenOutStatesOnce: what a measure begins with and what holds already is not
+// stated again the second time.
+func TestWrittenOutStatesOnce(t *testing.T) {
+	s := sketch(t, "|: 1 2 :|")
+	first := s.Parts[0].Measures[0]
+	first.Keys = []score.KeyChange{{Key: score.KeySignature{Fifths: 1}}}
+	first.Clefs = []score.ClefChange{{Staff: 1, Clef: score.Bass}}
+	w := writtenOut(t, s)
+	if m := w.Parts[0].Measures[0]; len(m.Keys) != 1 || len(m.Times) != 1 || len(m.Clefs) != 1 {
+		t.Errorf("the first time states %v %v %v", m.Keys, m.Times, m.Clefs)
+	}
+	if m := w.Parts[0].Measures[2]; len(m.Keys)+len(m.Times)+len(m.Clefs) != 0 {
+		t.Errorf("the second time states %v %v %v again", m.Keys, m.Times, m.Clefs)
 	}
 }
 

@@ -61,7 +61,8 @@ func change[C placed](at, changes []C) {
 }
 
 // restate gives the measures where a jump lands the signatures that hold
-// there as written, where the music before leaves others.
+// there as written, where the music before leaves others, and takes out those that
+// it leaves already.
 func (p *Part) restate(order []Played, leaves []leaf) {
 	landings := map[int]*inForce{}
 	for i, o := range order {
@@ -80,8 +81,36 @@ func (p *Part) restate(order []Played, leaves []leaf) {
 	for i, o := range order {
 		if isJump(order, i) {
 			leaves[i].restate(f, landings[o.Measure])
+			leaves[i].unstate(f)
 		}
 		f.advance(leaves[i].Measure)
+	}
+}
+
+// unstate takes out of l the signatures that it begins with and that hold already.
+func (l *leaf) unstate(have *inForce) {
+	dropHeld(l, have.keys, func(m *Measure) *[]KeyChange { return &m.Keys }, func(c, h KeyChange) bool { return c.Key == h.Key })
+	dropHeld(l, have.times, func(m *Measure) *[]TimeChange { return &m.Times }, func(c, h TimeChange) bool { return c.Time.equal(h.Time) })
+	dropHeld(l, have.clefs, func(m *Measure) *[]ClefChange { return &m.Clefs }, func(c, h ClefChange) bool { return c.Clef == h.Clef })
+	dropHeld(l, have.transposes, func(m *Measure) *[]TransposeChange { return &m.Transposes },
+		func(c, h TransposeChange) bool { return c.Transposition == h.Transposition })
+}
+
+// dropHeld takes out those changes at the start of a measure that hold already on
+// all staves that they are for.
+func dropHeld[C placed](l *leaf, have []C, of func(*Measure) *[]C, same func(c, held C) bool) {
+	holds := func(c C) bool {
+		onset, on := c.where()
+		for staff := 1; staff < len(have); staff++ {
+			if (on == 0 || on == staff) && !same(c, have[staff]) {
+				return false
+			}
+		}
+		return onset.Sign() == 0 && on < len(have)
+	}
+	if slices.ContainsFunc(*of(l.Measure), holds) {
+		changes := of(l.edit())
+		*changes = slices.DeleteFunc(*changes, holds)
 	}
 }
 

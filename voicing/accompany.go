@@ -52,6 +52,7 @@ type moment struct {
 	lowest          int      // where third and seventh may lie at need
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
+	rung, covered   rung     // by the feet before; what a bass of the moment covers
 	figures         *figures
 	ease            float64 // by how much longer the hands take
 	possible        bool    // something can be struck
@@ -75,7 +76,14 @@ func (p accompany) Apply(a *arrangement) {
 	}
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
+	feet := a.footSteps()
 	for i := range moments {
+		m := &moments[i]
+		if before, covered := feet.before(m.onset, m.at); covered {
+			m.covered = before
+		} else {
+			m.rung = before
+		}
 		steps[i] = p.grips(a, &moments[i], i == 0 || i == len(moments)-1)
 		moments[i].possible = len(steps[i]) > 1
 	}
@@ -130,9 +138,12 @@ func (accompany) skip(a *arrangement, m *moment) {
 	}
 }
 
-// why is the reason for which the hands do not strike a tone of that rank.
-func (m *moment) why(rank degreeRank) string {
-	if !m.possible {
+// why is the reason for which the hands do not strike a note of that rank.
+func (m *moment) why(n *note, rank degreeRank) string {
+	switch {
+	case m.rungThird(n.Pitch.Class()):
+		return "a major third with the low bass that rings"
+	case !m.possible:
 		return "no room on the manual"
 	}
 	return rank.String()
@@ -155,7 +166,7 @@ func (accompany) strike(a *arrangement, m *moment, g *grip) {
 			case k > 0:
 				a.leaveOut(n, doubledNote)
 			case !placed[i] && !slices.Contains(m.guides, n):
-				a.leaveOut(n, m.why(tone.rank))
+				a.leaveOut(n, m.why(n, tone.rank))
 			}
 		}
 	}

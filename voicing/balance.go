@@ -17,49 +17,25 @@ type balance struct{}
 // Name is "balance".
 func (balance) Name() string { return "balance" }
 
-const (
-	// margin is how much louder than all that is struck with it a note of the
-	// melody should be, in dB, in the loudness model of package instrument: the
-	// project's own figure.
-	margin = 6
-	// The accompaniment is at least one step softer than the melody, and at most
-	// four. It is at most three under the source's marks, and never under pp,
-	// which leaves a touch that bells still answer; where that is not enough the
-	// melody is raised. The project's own.
-	leastSteps, mostSteps, mostApart = 1, 3, 4
-)
-
-// levels are MusicXML's plain dynamic marks from the softest to the loudest.
-var levels = []string{
-	"pppppp", "ppppp", "pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff", "fffff", "ffffff",
-}
-
-// softestMark and loudestMark are the marks that players read.
-const softestMark, loudestMark = "pp", "fff"
-
-// softer is the mark so many steps under a plain one, within the marks that
-// players read; ok is false for a mark that is no level, such as sfz.
-func softer(mark string, steps int) (string, bool) {
-	i := slices.Index(levels, mark)
-	if i < 0 {
-		return "", false
-	}
-	lowest, highest := min(i, slices.Index(levels, softestMark)), max(i, slices.Index(levels, loudestMark))
-	return levels[min(max(i-steps, lowest), highest)], true
-}
-
 // levelLine is a line of the result with its own marks.
 type levelLine struct {
 	staff, voice int
 	placement    string
-	steps        int // softer than the source's marks
+	under        int // marks under the melody; 0 for the melody's own line
 }
 
 // stretch is a part of the piece in which the melody keeps its seat.
 type stretch struct {
-	from  score.Time
-	lines []levelLine
+	from    score.Time
+	way     *way
+	strikes []strike
+	apart   apart
+	raised  scale
+	lines   []levelLine
 }
+
+// asked tells whether the plan says how far apart it is marked.
+func (s *stretch) asked() bool { return s.way.softer > 0 }
 
 // Apply implements [pass].
 func (b balance) Apply(a *arrangement) {
@@ -67,19 +43,27 @@ func (b balance) Apply(a *arrangement) {
 	if len(melody) == 0 {
 		return
 	}
+	marks, wedges := a.sourceLevels(melody)
 	stretches := b.stretches(a, melody)
-	marks, wedges := a.sourceLevels(melody[0])
-	marks = a.restate(marks, stretches)
-	b.tell(a, melody, marks, stretches)
+	marks = a.restate(marks, wedges, stretches)
+	a.raise(marks, stretches)
+	b.tell(a, marks, stretches)
 	strokes := a.strokesByStaff()
 	for i, m := range marks {
+		if a.asWritten[m.measure] {
+			continue
+		}
 		until := a.starts[len(a.starts)-1]
 		if i+1 < len(marks) {
 			until = marks[i+1].onset
 		}
-		for _, l := range linesAt(stretches, m.onset) {
-			if next, any := nextFrom(m.onset, strokes[l.staff]); any && next.Less(until) && !a.asWritten[m.measure] {
-				a.addMark(m, l)
+		in := stretchAt(stretches, m.onset)
+		for _, l := range in.lines {
+			if next, any := nextFrom(m.onset, strokes[l.staff]); !any || !next.Less(until) {
+				continue // the mark would stand over rests
+			}
+			if text, ok := in.mark(m.d.Signs[0].Text, l.under); ok {
+				a.addMark(m, l, text)
 			}
 		}
 	}
@@ -88,7 +72,7 @@ func (b balance) Apply(a *arrangement) {
 			continue
 		}
 		staves := map[int]bool{} // one hairpin is enough for both hands
-		for i, l := range linesAt(stretches, w[0].onset) {
+		for i, l := range stretchAt(stretches, w[0].onset).lines {
 			if next, any := nextFrom(w[0].onset, strokes[l.staff]); !any || w[1].onset.Less(next) || staves[l.staff] {
 				continue
 			}
@@ -126,7 +110,7 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 			!a.writtenBetween(melody[i-1][0].Onset, melody[i][0].Onset) {
 			continue
 		}
-		all = append(all, stretch{melody[start][0].Onset, b.lines(a, melody[start:i])})
+		all = append(all, b.stretch(a, melody[start:i]))
 		start = i
 	}
 	all[0].from = score.Min(all[0].from, a.firstStroke())
@@ -139,76 +123,77 @@ func (a *arrangement) writtenBetween(from, to score.Time) bool {
 	return slices.Contains(a.asWritten[a.measureAt(from):a.measureAt(to)+1], true)
 }
 
-// lines are what has its own marks while the melody is where it is, in the
-// order in which they are written.
-func (b balance) lines(a *arrangement, melody [][]*note) []levelLine {
-	under, underBass := b.steps(a, melody)
-	if softer := melody[0][0].way.softer; softer > 0 {
-		under, underBass = softer, softer
+// stretch is that of some strikes of the melody, with what has its own marks
+// there in the order in which it is written.
+func (b balance) stretch(a *arrangement, melody [][]*note) stretch {
+	first := melody[0][0]
+	s := stretch{from: first.Onset, way: first.way, strikes: a.strikesWith(melody)}
+	if s.apart = (apart{s.way.softer, s.way.softer}); !s.asked() {
+		s.apart = a.apartFor(s.strikes)
 	}
-	most := under
-	if len(a.with(bass)) > 0 {
-		most = max(most, underBass)
-	}
-	raise := b.raise(a, most)
-	var lines []levelLine
-	switch melody[0][0].sits() {
+	under := levelLine{1, 1, "above", s.apart.under}
+	switch first.sits() {
 	case rightHand:
-		lines = []levelLine{{1, 1, "above", -raise}, {1, 2, "below", under - raise}}
+		under.voice, under.placement = 2, "below"
+		s.lines = []levelLine{{1, 1, "above", 0}, under}
 	case leftHand:
-		lines = []levelLine{{1, 1, "above", under - raise}, {1, 2, "below", -raise}}
+		s.lines = []levelLine{under, {1, 2, "below", 0}}
 	case feet:
-		return []levelLine{{1, 1, "below", under - raise}, {2, 5, "below", -raise}}
+		under.placement = "below"
+		s.lines = []levelLine{under, {2, 5, "below", 0}}
+		return s
 	}
 	if len(a.with(bass)) > 0 {
-		lines = append(lines, levelLine{2, 5, "below", underBass - raise})
+		s.lines = append(s.lines, levelLine{2, 5, "below", s.apart.bass})
 	}
-	return lines
+	return s
 }
 
-// raise is by how many marks the melody is raised so that what lies so many
-// under it is not too soft, as far as the loudest mark of the source allows.
-func (balance) raise(a *arrangement, steps int) int {
-	softest := slices.Index(levels, "mf") // before the first mark
-	loudest := softest
-	marks, _ := a.levelsOf(func(int) bool { return true })
-	for i, m := range marks {
-		if at := slices.Index(levels, m.d.Signs[0].Text); at >= 0 {
-			if i == 0 && !a.firstStroke().Less(m.onset) {
-				softest, loudest = at, at
-			}
-			softest, loudest = min(softest, at), max(loudest, at)
-		}
+// stretchAt is the stretch that an onset falls in.
+func stretchAt(stretches []stretch, onset score.Time) *stretch {
+	i, found := slices.BinarySearchFunc(stretches, onset, func(s stretch, t score.Time) int { return s.from.Cmp(t) })
+	if !found {
+		i = max(i-1, 0)
 	}
-	need := max(steps-mostSteps, slices.Index(levels, softestMark)-(softest-steps), 0)
-	return min(need, max(0, slices.Index(levels, loudestMark)-loudest))
-}
-
-// linesAt are the lines of the stretch that an onset falls in.
-func linesAt(stretches []stretch, onset score.Time) []levelLine {
-	i := 0
-	for i+1 < len(stretches) && !onset.Less(stretches[i+1].from) {
-		i++
-	}
-	return stretches[i].lines
+	return &stretches[i]
 }
 
 // restate adds the mark in force, mf before the first, to marks, in time
-// order, where a stretch begins without one.
-func (a *arrangement) restate(marks []levelSign, stretches []stretch) []levelSign {
+// order, where a stretch begins without one, and leaves out what another part
+// only repeats.
+func (a *arrangement) restate(marks, wedges []levelSign, stretches []stretch) []levelSign {
 	var added []levelSign
 	for _, s := range stretches {
 		if !slices.ContainsFunc(marks, func(m levelSign) bool { return m.onset == s.from }) {
 			i := a.measureAt(s.from)
 			added = append(added, levelSign{
-				measure: i, onset: s.from,
+				part: nowhereWritten, measure: i, onset: s.from,
 				d: score.Direction{Onset: s.from.Sub(a.starts[i]), Signs: []score.Sign{{Name: "dynamics", Text: markAt(marks, s.from)}}},
 			})
 		}
 	}
 	marks = append(marks, added...)
 	slices.SortStableFunc(marks, inTime)
-	return marks
+	kept := marks[:0]
+	for _, m := range marks {
+		if len(kept) > 0 && a.repeats(kept[len(kept)-1], m, wedges, stretches) {
+			a.leaveOutSign(m.d.Signs[0].Source, m.part, m.onset, "dynamics", "it is in force already")
+			continue
+		}
+		kept = append(kept, m)
+	}
+	return kept
+}
+
+// nowhereWritten is the part of a mark that the source has not.
+const nowhereWritten = -1
+
+// repeats tells whether m only says again, in another part, what the mark before
+// it said in the same stretch: no hairpin has ended since.
+func (a *arrangement) repeats(before, m levelSign, wedges []levelSign, stretches []stretch) bool {
+	return m.part != before.part && m.d.Signs[0].Text == before.d.Signs[0].Text && slices.Contains(levels, m.d.Signs[0].Text) &&
+		stretchAt(stretches, before.onset) == stretchAt(stretches, m.onset) && m.onset != stretchAt(stretches, m.onset).from &&
+		!slices.ContainsFunc(wedges, func(w levelSign) bool { return before.onset.Less(w.onset) && !m.onset.Less(w.onset) })
 }
 
 // levelSign is a dynamic mark or one end of a hairpin in the source.
@@ -224,17 +209,17 @@ func (a *arrangement) firstStroke() score.Time {
 }
 
 // sourceLevels are the dynamic marks and hairpins of the melody's part. Those
-// of other parts count where the melody rests, or where its part has none at
-// all; the rest of them give way to the melody's. Of two marks at one moment
-// the upper staff's counts.
-func (a *arrangement) sourceLevels(melody []*note) (marks, wedges []levelSign) {
-	tune := melody[0].Part
+// of other parts count where the melody rests or has struck its last note, or
+// where its part has none at all; the rest of them give way to the melody's. Of
+// two marks at one moment the upper staff's counts.
+func (a *arrangement) sourceLevels(melody [][]*note) (marks, wedges []levelSign) {
+	tune, last := melody[0][0].Part, melody[len(melody)-1][0].Onset
 	marks, wedges = a.levelsOf(func(part int) bool { return part == tune })
 	none := len(marks)+len(wedges) == 0
 	otherMarks, otherWedges := a.levelsOf(func(part int) bool { return part != tune })
 	sings := a.melodyRanges()
 	for _, m := range otherMarks {
-		if _, busy := sings[m.onset]; none || !busy {
+		if _, busy := sings[m.onset]; none || !busy || last.Less(m.onset) {
 			marks = append(marks, m)
 		} else {
 			a.leaveOutSign(m.d.Signs[0].Source, m.part, m.onset, "dynamics", "the level follows the melody's")
@@ -302,16 +287,9 @@ func pairWedges(ends []levelSign) [][2]levelSign {
 	return pairs
 }
 
-func (a *arrangement) addMark(m levelSign, l levelLine) {
+func (a *arrangement) addMark(m levelSign, l levelLine, text string) {
 	sign := m.d.Signs[0]
-	if l.steps != 0 {
-		text, ok := softer(sign.Text, l.steps)
-		switch {
-		case !ok && l.steps > 0:
-			return // an accent of the melody
-		case !ok:
-			text = sign.Text
-		}
+	if l.under > 0 || text != sign.Text {
 		sign = score.Sign{Name: "dynamics", Text: text}
 	}
 	a.addLevel(m, l, sign)
@@ -319,7 +297,7 @@ func (a *arrangement) addMark(m levelSign, l levelLine) {
 
 func (a *arrangement) addWedge(w levelSign, l levelLine, number int) {
 	sign := w.d.Signs[0]
-	if l.steps != 0 {
+	if l.under > 0 {
 		sign.Source = 0
 	}
 	sign.Number = number

@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -9,53 +10,51 @@ import (
 	"undersong/voicing/melody"
 )
 
-// steps is how many marks softer accompaniment and bass have to be for the
-// melody to stand clear of both together at most of its strokes: the one that
-// covers it more is lowered first.
-func (balance) steps(a *arrangement, strikes [][]*note) (under, underBass int) {
-	var all []powers
-	for _, strike := range strikes {
-		if p := a.powersAt(strike[0].Onset); p.melody > 0 && p.under+p.bass > 0 {
-			all = append(all, p)
-		}
-	}
-	under, underBass = leastSteps, leastSteps
-	for len(all) > 0 {
-		slices.SortFunc(all, func(p, q powers) int {
-			return cmp.Compare(p.margin(a.tower.Dynamics, under, underBass), q.margin(a.tower.Dynamics, under, underBass))
-		})
-		tenth := all[len(all)/10]
-		if tenth.margin(a.tower.Dynamics, under, underBass) >= margin {
-			break
-		}
-		lower, other := &under, &underBass
-		if l := tenth.lowered(a.tower.Dynamics, under, underBass); l.bass > l.under {
-			lower, other = other, lower
-		}
-		if *lower == mostApart {
-			lower = other
-		}
-		if *lower == mostApart {
-			break
-		}
-		*lower++
-	}
-	return under, underBass
-}
+// margin is how much louder than all that is struck with it the melody should be
+// in the middle of a measure, in dB, in the loudness model of package instrument,
+// where that can be had: the project's own figure. It has to be
+// [melody.StandsClear].
+const margin = 6
+
+// apart is by how many marks the melody is over the accompaniment and over the
+// bass.
+type apart struct{ under, bass int }
+
+// asFar is as far apart as they are marked.
+var asFar = apart{mostApart, mostApart}
 
 // powers are how loud the roles are at one moment when all is struck alike, as
-// power.
-type powers struct{ melody, under, bass float64 }
+// power. What is written in the melody's line is struck as loud as it.
+type powers struct{ melody, beside, under, bass float64 }
 
-// powersAt are those of what is struck at an onset.
-func (a *arrangement) powersAt(onset score.Time) powers {
+// strike is what is struck together with the melody.
+type strike struct {
+	onset score.Time
+	powers
+}
+
+// strikesWith are those of the melody that have something to stand clear of.
+func (a *arrangement) strikesWith(melody [][]*note) []strike {
+	var all []strike
+	for _, m := range melody {
+		if p := a.powersAt(m[0].Onset, m[0].line); p.melody > 0 && p.beside+p.under+p.bass > 0 {
+			all = append(all, strike{m[0].Onset, p})
+		}
+	}
+	return all
+}
+
+// powersAt are those of what is struck at an onset, where the melody is in a line.
+func (a *arrangement) powersAt(onset score.Time, melody line) powers {
 	var p powers
 	for _, n := range a.struckAt(onset) {
 		power := math.Pow(10, a.figures.level[n.key()]/10)
-		switch n.role {
-		case tune:
+		switch {
+		case n.role == tune:
 			p.melody += power
-		case bass:
+		case n.line == melody:
+			p.beside += power
+		case n.role == bass:
 			p.bass += power
 		default:
 			p.under += power
@@ -64,45 +63,107 @@ func (a *arrangement) powersAt(onset score.Time) powers {
 	return p
 }
 
-// lowered are the powers where accompaniment and bass are so many marks, of so
-// many dB, softer.
-func (p powers) lowered(dB float64, under, underBass int) powers {
-	return powers{p.melody, p.under * math.Pow(10, -dB*float64(under)/10), p.bass * math.Pow(10, -dB*float64(underBass)/10)}
+// lowered are the powers where marks of so many dB part the roles.
+func (p powers) lowered(dB float64, by apart) powers {
+	p.under *= math.Pow(10, -dB*float64(by.under)/10)
+	p.bass *= math.Pow(10, -dB*float64(by.bass)/10)
+	return p
 }
 
-// margin is by how many dB the melody is louder than the rest, lowered.
-func (p powers) margin(dB float64, under, underBass int) float64 {
-	l := p.lowered(dB, under, underBass)
-	return 10 * math.Log10(l.melody/(l.under+l.bass))
+// middleMargin is by how many dB, in the middle of some moments, the melody is
+// louder than the rest where they are so many marks apart.
+func (a *arrangement) middleMargin(moments []powers, by apart) float64 {
+	margins := make([]float64, len(moments))
+	for i, p := range moments {
+		l := p.lowered(a.tower.Dynamics, by)
+		margins[i] = 10 * math.Log10(l.melody/(l.beside+l.under+l.bass))
+	}
+	return middle(margins)
+}
+
+// byMeasure are the powers of strikes, in time order, measure by measure.
+func (a *arrangement) byMeasure(strikes []strike) [][]powers {
+	var all [][]powers
+	last := -1
+	for _, s := range strikes {
+		if measure := a.measureAt(s.onset); measure != last {
+			all, last = append(all, nil), measure
+		}
+		all[len(all)-1] = append(all[len(all)-1], s.powers)
+	}
+	return all
+}
+
+// apartFor is as few marks as the melody needs to be over the rest to stand
+// clear in every measure where marks can do that: what covers it more is lowered
+// first.
+func (a *arrangement) apartFor(strikes []strike) apart {
+	by := apart{leastSteps, leastSteps}
+	for _, measure := range a.byMeasure(strikes) {
+		best, need := a.middleMargin(measure, asFar), float64(margin)
+		if best < need {
+			need = melody.StandsClear
+		}
+		for best >= need && a.middleMargin(measure, by) < need {
+			by = by.lower(a.tower.Dynamics, measure)
+		}
+	}
+	return by
+}
+
+// lower lowers what covers the melody more by one mark, if it is not as low as it
+// can be.
+func (by apart) lower(dB float64, moments []powers) apart {
+	var sum powers
+	for _, p := range moments {
+		l := p.lowered(dB, by)
+		sum.under, sum.bass = sum.under+l.under/p.melody, sum.bass+l.bass/p.melody
+	}
+	if by.bass == mostApart || by.under < mostApart && sum.under >= sum.bass {
+		by.under++
+	} else {
+		by.bass++
+	}
+	return by
 }
 
 // tell reports the measures in which the melody, as all is marked, does not stand
-// clear in the middle of its strokes.
-func (balance) tell(a *arrangement, strikes [][]*note, marks []levelSign, stretches []stretch) {
-	margins := make([][]float64, len(a.starts))
-	first := make([]*note, len(a.starts))
-	for _, strike := range strikes {
-		at := strike[0].Onset
-		m := a.marginAt(at, markAt(marks, at), linesAt(stretches, at))
-		if math.IsInf(m, 0) {
-			continue
-		}
-		i := a.measureAt(at)
-		first[i] = cmp.Or(first[i], strike[0])
-		margins[i] = append(margins[i], m)
+// clear in the middle of its strokes, and whether softer marks would help.
+func (balance) tell(a *arrangement, marks []levelSign, stretches []stretch) {
+	type told struct {
+		measure         int
+		first           score.Time
+		margins, softly []float64 // as it is marked, and with the rest at the softest mark
 	}
-	for i, n := range first {
-		if n == nil {
+	var all []told
+	for i := range stretches {
+		in := &stretches[i]
+		for _, s := range in.strikes {
+			if measure := a.measureAt(s.onset); len(all) == 0 || all[len(all)-1].measure != measure {
+				all = append(all, told{measure: measure, first: s.onset})
+			}
+			t, mark := &all[len(all)-1], markAt(marks, s.onset)
+			t.margins = append(t.margins, a.middleMargin([]powers{s.powers}, in.marked(mark)))
+			t.softly = append(t.softly, a.middleMargin([]powers{s.powers}, in.overSoftest(mark)))
+		}
+	}
+	for _, t := range all {
+		m, softly := middle(t.margins), middle(t.softly)
+		if m >= melody.StandsClear {
 			continue
 		}
-		if m := middle(margins[i]); m < melody.StandsClear {
-			why := "as softly as it can be"
-			if n.way.softer > 0 {
-				why = "as softly as the plan asks"
-			}
-			a.finding(n, "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear, and the rest is marked %s",
-				math.Round(10*m)/10+0, melody.StandsClear, why) // no -0
+		why := fmt.Sprintf("marked %s, that would still be too loud", softestMark)
+		switch in := stretchAt(stretches, t.first); {
+		case in.asked():
+			why = "that is marked as softly as the plan asks"
+		case softly == m:
+			why = "that is marked as softly as it can be"
+		case softly >= melody.StandsClear:
+			why = fmt.Sprintf("marked %s, that would be soft enough", softestMark)
 		}
+		sung := slices.IndexFunc(a.struckAt(t.first), func(n *note) bool { return n.role == tune })
+		a.finding(a.struckAt(t.first)[sung], "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear; %s",
+			math.Floor(10*m)/10+0, melody.StandsClear, why) // no -0, and nothing that reads as enough
 	}
 }
 
@@ -115,31 +176,6 @@ func markAt(marks []levelSign, onset score.Time) string {
 		}
 	}
 	return "mf"
-}
-
-// marginAt is by how many dB the melody is louder than what is struck with it
-// where the source is marked so; infinite where one of the two is missing.
-func (a *arrangement) marginAt(onset score.Time, mark string, marked []levelLine) float64 {
-	loud, rest := 0.0, 0.0
-	for _, n := range a.struckAt(onset) {
-		dB := a.figures.level[n.key()]
-		at := n.line
-		if n.helped {
-			at = lines[feet] // with an accent, so as loud as these
-		}
-		for _, l := range marked {
-			if at == (line{l.staff, l.voice}) {
-				text, _ := softer(mark, l.steps)
-				dB += a.tower.Dynamics * float64(slices.Index(levels, text))
-			}
-		}
-		if power := math.Pow(10, dB/10); n.role == tune {
-			loud += power
-		} else {
-			rest += power
-		}
-	}
-	return 10 * math.Log10(loud/rest)
 }
 
 // middle is the median of values, which it sorts.

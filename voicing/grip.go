@@ -29,7 +29,6 @@ const (
 	gripClashCost  = 9.0 // a semitone from it, which sounds worst of all
 	gripBesideCost = 5.0 // notes in the melody's own hand, which strikes them as loud: more than all but third and seventh are worth
 	gripLowCost    = 1.0 // each semitone under the keys for the hands
-	gripUnderCost  = 6.0 // a note under the bass, which then is none
 	gripApartCost  = 1.0 // each octave away from a melody that it should cover
 	gripLooseCost  = 0.3 // each octave between the lowest and the highest note
 	gripLeapCost   = 1.0 // each octave that the top line's interval grows by
@@ -119,12 +118,15 @@ func (g grip) with(key, tone int) grip {
 }
 
 // allows tells whether the free hands can strike g, and whether it keeps major
-// thirds out of the low bells.
+// thirds out of the low bells and all of the chord above its bass.
 func (m *moment) allows(g *grip) bool {
 	keys := g.keys[:g.n]
 	for i, low := range keys {
 		if slices.Contains(m.others, low) {
 			return false // one stroke, not two (TowerBells.org, "Keyboard Ranges")
+		}
+		if low < m.bass || !m.rung.allows(low) {
+			return false
 		}
 		for _, high := range append(keys[i+1:len(keys):len(keys)], m.others...) {
 			if instrument.RoughThird(low, high) {
@@ -190,9 +192,6 @@ func (m *moment) cost(g *grip) float64 {
 			case apart <= touching:
 				sum += gripTouchCost
 			}
-		}
-		if key < m.bass {
-			sum += gripUnderCost
 		}
 		if slices.Contains(m.echo, key) {
 			sum += gripEchoCost

@@ -75,7 +75,7 @@ func (accompany) grips(a *arrangement, m *moment, outer bool) []grip {
 	if rankIn(m.bass%12, chord) <= seventh || guide == seventh && slices.Contains(a.starts, m.onset) {
 		return grips
 	}
-	without.bass = 0
+	without.bass, without.rung = 0, m.covered
 	without.others = slices.DeleteFunc(slices.Clone(m.others), func(key int) bool { return key == m.bass })
 	better := a.grips(&without)
 	with, _ := m.best(grips)
@@ -112,14 +112,14 @@ func (accompany) lendFoot(a *arrangement, m *moment, g *grip, n *note) {
 		under := slices.Min(append(keys, a.tower.Pedals.High()+1))
 		for octaves := farthest; octaves >= -farthest; octaves-- {
 			key := n.Pitch.MIDI() + 12*octaves
-			if key < under && a.tower.Pedals.Has(key) && !roughWith(key, keys) && a.footFree(n.at, key) {
+			if key < under && a.tower.Pedals.Has(key) && !roughWith(key, keys) && m.rung.allows(key) && a.footFree(n.at, key) {
 				n.role, n.seat, n.octaves = bass, feet, octaves
 				a.moved(n)
 				return
 			}
 		}
 	}
-	a.leaveOut(n, m.why(rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)))
+	a.leaveOut(n, m.why(n, rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)))
 }
 
 // roughWith tells whether a key is a low major third or a semitone from one of others.

@@ -8,6 +8,7 @@ import (
 	"undersong/score"
 	"undersong/voicing/harmony"
 	"undersong/voicing/lead"
+	"undersong/voicing/ringing"
 )
 
 // TestHarmonyKept: of the beats of a score in which the source strikes a third or a
@@ -52,7 +53,7 @@ func harmonyKept(t *testing.T, s, result *score.Score, report *Report, tower *in
 	if lead.Sheet(s, s.Tones(), a.line.Tones) {
 		a.addSymbols(allowed)
 	}
-	var melody []score.Tone // of the result
+	var melody, pedals []score.Tone // of the result
 	for _, tone := range result.Tones() {
 		if tone.First().Grace {
 			continue
@@ -60,6 +61,8 @@ func harmonyKept(t *testing.T, s, result *score.Score, report *Report, tower *in
 		beat, class := a.beatStart(tone.Onset), tone.First().Pitch.Class()
 		if report.Tune(&tone) {
 			melody = append(melody, tone)
+		} else if tone.First().Staff == 2 {
+			pedals = append(pedals, tone)
 		}
 		there[beat] = there[beat].With(class)
 		if !allowed[beat].Has(class) {
@@ -76,7 +79,7 @@ func harmonyKept(t *testing.T, s, result *score.Score, report *Report, tower *in
 			case rank != third && rank != seventh:
 			case there[beat].Has(class):
 				beats, kept = beats+1, kept+1
-			case available(tower, v, class, strokes, melody):
+			case a.available(v, class, strokes, melody, pedals):
 				beats++
 				t.Logf("the %s of the beat at %s is lost", rank, beat)
 			}
@@ -128,8 +131,9 @@ func (a *arrangement) addSymbols(source map[score.Time]harmony.Classes) {
 // accompaniment: under it, or over it and not below middle C ("manual writing rarely
 // ventures below", J. Gouwens, "Playing the Carillon", App. B), so that it makes no major
 // third with it whose lower bell is below middle C (T. Gurin, GCNA Bulletin 71;
-// Rensselaer). On a small tower there is none under a low melody and none over a high one.
-func available(tower *instrument.Tower, v Voicing, class int, moments []score.Time, melody []score.Tone) bool {
+// Rensselaer) nor with a bass that rings from before, and does not lie under that. On a
+// small tower there is none under a low melody and none over a high one.
+func (a *arrangement) available(v Voicing, class int, moments []score.Time, melody, pedals []score.Tone) bool {
 	for _, at := range moments {
 		low, high := 128, -1 // of the melody then
 		for _, tone := range melody {
@@ -137,7 +141,11 @@ func available(tower *instrument.Tower, v Voicing, class int, moments []score.Ti
 				low, high = min(low, key), max(high, key)
 			}
 		}
-		for key := range tower.Manual.Keys() {
+		bass := a.bassBefore(at, pedals)
+		for key := range a.tower.Manual.Keys() {
+			if bass > 0 && (key < bass || key-bass == 4 && bass < 60) {
+				continue
+			}
 			clear := key >= 60 && key > high && (key-high != 4 || high >= 60)
 			if v == Plain {
 				clear = key < low && (low-key != 4 || key >= 60)
@@ -148,4 +156,18 @@ func available(tower *instrument.Tower, v Voicing, class int, moments []score.Ti
 		}
 	}
 	return false
+}
+
+// bassBefore is the lowest key that the feet struck last before a moment, if it is
+// loud there still; 0 of none.
+func (a *arrangement) bassBefore(at score.Time, pedals []score.Tone) (key int) {
+	var last score.Time
+	for _, tone := range pedals {
+		if low := tone.First().Pitch.MIDI(); tone.Onset.Less(at) && a.clock.Seconds(at)-a.clock.Seconds(tone.Onset) < ringing.Loud(a.tower, low) {
+			if key == 0 || last.Less(tone.Onset) {
+				last, key = tone.Onset, low
+			}
+		}
+	}
+	return key
 }

@@ -232,9 +232,9 @@ func accented(marks []score.Mark) []score.Mark {
 	return append(marks, score.Mark{Group: "articulations", Name: "accent"})
 }
 
-// apart is a syllable that stands on another staff than the rest of its word: drawn as
+// alone is a syllable that stands on another staff than the rest of its word: drawn as
 // one of that staff it would be joined to the next word there, however far away.
-func apart(l score.Lyric) score.Lyric {
+func alone(l score.Lyric) score.Lyric {
 	if l.Syllabic == "begin" || l.Syllabic == "middle" {
 		l.Text += "-"
 	}
@@ -264,7 +264,7 @@ func (a *arrangement) dress(note *score.Note, n *note, measure int) {
 			if !a.leftOut[l.Source] {
 				l.Above = note.Staff == 2
 				if n.helped {
-					l = apart(l)
+					l = alone(l)
 				}
 				note.Lyrics = append(note.Lyrics, l)
 			}

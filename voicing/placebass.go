@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"undersong/instrument"
 	"undersong/score"
 	"undersong/voicing/lead"
 )
@@ -36,12 +37,13 @@ const repeatedBass = 1.0
 // What a note of the bass minds about a move by octaves. The figures are the
 // project's own.
 const (
-	bassOffCost  = 1.0 // each octave away from where it was
-	bassLeapCost = 1.0 // each octave that an interval grows or turns by
-	bassHighCost = 0.5 // each octave above the lowest pedals' first
-	bassLostCost = 6.0 // it is not in the pedals
-	bassLateCost = 8.0 // it comes sooner than the feet can
-	bassLoudCost = 0.8 // each dB that the melody cannot be marked to stand clear of it
+	bassOffCost   = 1.0 // each octave away from where it was
+	bassLeapCost  = 1.0 // each octave that an interval grows or turns by
+	bassHighCost  = 0.5 // each octave above the lowest pedals' first
+	bassLostCost  = 6.0 // it is not in the pedals
+	bassLateCost  = 8.0 // it comes sooner than the feet can
+	bassThirdCost = 7.0 // the melody comes to a major third over it while it rings low: more than it is worth
+	bassLoudCost  = 0.8 // each dB that the melody cannot be marked to stand clear of it
 )
 
 // lost is the state of a bass note that is left to the hands.
@@ -53,7 +55,7 @@ func (p placeBass) Apply(a *arrangement) {
 	if len(notes) == 0 {
 		return
 	}
-	melody := a.melodyRanges()
+	melody, tunes := a.melodyRanges(), a.with(tune)
 	steps := make([][]int, len(notes))
 	for i, n := range notes {
 		for octaves := -farthest; octaves <= farthest; octaves++ {
@@ -72,7 +74,11 @@ func (p placeBass) Apply(a *arrangement) {
 			}
 			key := notes[i].Pitch.MIDI() + 12**octaves
 			above := key - a.tower.Pedals.Low() - 12
-			return bassOffCost*float64(abs(*octaves)) + bassHighCost*float64(max(0, above))/12 + bassLoudCost*p.covers(a, notes[i], key)
+			cost := bassOffCost*float64(abs(*octaves)) + bassHighCost*float64(max(0, above))/12 + bassLoudCost*p.covers(a, notes[i], key)
+			if p.makesThird(a, tunes, notes, i, key) {
+				cost += bassThirdCost
+			}
+			return cost
 		},
 		func(i int, from, to *int) float64 {
 			if *from == lost || *to == lost {
@@ -96,12 +102,32 @@ func (p placeBass) Apply(a *arrangement) {
 // covers is by how many dB the bass on a key is too loud for the melody that is
 // struck with it, as far apart as they can be marked.
 func (placeBass) covers(a *arrangement, n *note, key int) float64 {
-	melody := a.powersAt(n.Onset).melody
+	melody := a.powersAt(n.Onset, line{}).melody
 	if melody == 0 {
 		return 0
 	}
 	clear := 10*math.Log10(melody) - a.figures.level[key] + a.tower.Dynamics*mostApart
 	return max(0, margin-clear)
+}
+
+// makesThird tells whether the melody, among tunes, strikes a rough third over the
+// bass on a key while that is loud, or until the next bass.
+func (placeBass) makesThird(a *arrangement, tunes, basses []*note, i, key int) bool {
+	n := basses[i]
+	until := n.at + a.figures.loud[key]
+	if i+1 < len(basses) {
+		until = min(until, basses[i+1].at)
+	}
+	first, _ := slices.BinarySearchFunc(tunes, n.Onset, func(t *note, at score.Time) int { return t.Onset.Cmp(at) })
+	for _, t := range tunes[first:] {
+		if t.at >= until {
+			break
+		}
+		if t.key() > key && instrument.RoughThird(key, t.key()) {
+			return true
+		}
+	}
+	return false
 }
 
 // feetTime is the least time between two strokes of the pedals: of one foot on

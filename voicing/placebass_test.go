@@ -11,7 +11,7 @@ import (
 )
 
 // TestBassBelow: what the feet play of a plain arrangement, its repeats written
-// out, is not over what the hands strike with it, but for a third or seventh that has no key above it.
+// out, is not over what the hands strike with it.
 func TestBassBelow(t *testing.T) {
 	eachScore(t, func(t *testing.T, s *score.Score) {
 		o, err := Options{Voicing: Plain}.withDefaults()
@@ -21,7 +21,6 @@ func TestBassBelow(t *testing.T) {
 		if s, err = s.WrittenOut(); err != nil {
 			t.Fatal(err)
 		}
-		a := newArrangement(s, o)
 		result, _, err := Voice(s, o)
 		if err != nil {
 			t.Fatal(err)
@@ -31,9 +30,7 @@ func TestBassBelow(t *testing.T) {
 			if len(struck.feet) == 0 || len(hands) == 0 || slices.Max(struck.feet) < slices.Min(hands) {
 				continue
 			}
-			if rankIn(slices.Min(hands)%12, a.chordAt(at).Chord) > seventh {
-				t.Errorf("at %s quarters the feet strike %v, the hands %v", at, struck.feet, hands)
-			}
+			t.Errorf("at %s quarters the feet strike %v, the hands %v", at, struck.feet, hands)
 		}
 	})
 }

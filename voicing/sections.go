@@ -104,6 +104,16 @@ func (a *arrangement) tellIdle() {
 	}
 }
 
+// TellUnopened tells of repeats of a score that seem to lack their forward sign.
+func TellUnopened(s *score.Score) (told []Finding) {
+	for _, i := range s.Unopened() {
+		told = append(told, Finding{Pass: "voice", Nth: i + 1, Place: score.Place{Measure: s.MeasureNumber(i)}, Text: fmt.Sprintf(
+			"the repeat goes back to the beginning, to a pickup that this measure ends with already: if it should begin after that, the source lacks a forward repeat in measure %s",
+			s.MeasureNumber(1))})
+	}
+	return told
+}
+
 // tellSections reports the sections that are left as they are, in which nothing
 // was looked at, and where the voicing changes inside a phrase.
 func (a *arrangement) tellSections() {

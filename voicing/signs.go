@@ -64,6 +64,8 @@ func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 				why = "a chord of a note or two is struck at once"
 			case m.Name == "dynamics" && n.role != tune:
 				why = "the level follows the melody's"
+			case m.Name == "fermata" && n.line == lines[leftHand] && a.bears(n.Onset, lines[rightHand], m.Name):
+				why = "the right hand has it already, over the same staff"
 			case m.Group == "articulations" || m.Name == "fermata":
 				mark := chordMark{n.line, n.Onset, m.Name}
 				if onChord[mark] {
@@ -81,6 +83,15 @@ func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 			}
 		}
 	}
+}
+
+// bears tells whether a note of a line that is struck at an onset has a mark.
+func (a *arrangement) bears(onset score.Time, l line, mark string) bool {
+	return slices.ContainsFunc(a.struckAt(onset), func(n *note) bool {
+		return n.line == l && slices.ContainsFunc(n.Pieces, func(p score.Piece) bool {
+			return slices.ContainsFunc(p.Note.Marks, func(m score.Mark) bool { return m.Name == mark })
+		})
+	})
 }
 
 // markedTogether counts the notes of n's chord in the result that bear a mark.
@@ -105,6 +116,7 @@ func (signs) directions(a *arrangement, part, measure int, m *score.Measure) {
 			case s.Name == "dynamics" || s.Name == "wedge":
 			case why != "":
 				a.leaveOutSign(s.Source, part, a.starts[measure].Add(d.Onset), s.Name, why)
+			case s.Name == "words" && a.saidElsewhere(measure, s.Text, staffOf{part, d.Staff}):
 			case !a.again(written{measure: measure, onset: d.Onset, name: s.Name, text: s.Text, kind: s.Type}):
 				signs = append(signs, s)
 			}
@@ -150,6 +162,26 @@ func (a *arrangement) again(w written) bool {
 	was := a.over[w]
 	a.over[w] = true
 	return was
+}
+
+// said are words of one measure.
+type said struct {
+	measure int
+	text    string
+}
+
+// staffOf is a staff of a part of the source.
+type staffOf struct{ part, staff int }
+
+// saidElsewhere tells whether another staff has had the same words in the measure,
+// which then are for all, and else notes that this one has.
+func (a *arrangement) saidElsewhere(measure int, text string, by staffOf) bool {
+	words := said{measure, text}
+	first, any := a.said[words]
+	if !any {
+		a.said[words] = by
+	}
+	return any && first != by
 }
 
 // chords carries the chord symbols, those of a transposing part at concert

@@ -3,15 +3,13 @@ package voicing
 import (
 	"slices"
 
-	"undersong/instrument"
 	"undersong/score"
 )
 
 // spread strikes the seventh of a chord later in its beat where the only free hand
 // cannot strike it together with the third, because it moves or they lie a tritone
-// apart, and the third where it has no key that is clear of the bass: tones that are
-// too many are spread instead of struck together ("Arranging for Carillon", lesson
-// "Harmony"). In a quick beat they join the next chord.
+// apart: tones that are too many are spread instead of struck together ("Arranging
+// for Carillon", lesson "Harmony"). In a quick beat it joins the next chord.
 type spread struct{}
 
 // Name is "spread".
@@ -41,9 +39,6 @@ func (p spread) Apply(a *arrangement) {
 			continue // both hands are free, or have nothing to do
 		}
 		tones := p.tooMany(a, strike, p.most(a, strikes, i))
-		if len(tones) == 0 {
-			tones = p.besideBass(a, strike, r)
-		}
 		if len(tones) == 0 {
 			continue
 		}
@@ -135,42 +130,4 @@ func (spread) tooMany(a *arrangement, strike []*note, most int) []*note {
 		return nil
 	}
 	return by[seventh]
-}
-
-// besideBass are the notes of a strike that are its chord's third, where that has keys
-// clear of the melody, but none of them is over the bass and no low major third with it.
-// Where melody or bass has the third there are none.
-func (spread) besideBass(a *arrangement, strike []*note, melody keyRange) (thirds []*note) {
-	onset := strike[0].Onset
-	low := 0 // the key of the bass
-	for _, n := range a.struckAt(onset) {
-		isThird := rankIn(n.Pitch.Class(), a.chordAt(onset).Chord) == third
-		switch {
-		case isThird && n.role != accompaniment:
-			return nil
-		case isThird:
-			thirds = append(thirds, n)
-		case n.role == bass:
-			low = n.key()
-		}
-	}
-	if low == 0 || len(thirds) == 0 {
-		return nil
-	}
-	m := moment{way: strike[0].way, tower: a.tower, sings: true, melody: melody}
-	accompany{}.room(&m)
-	any := false
-	for key := m.lowest; key <= m.high; key++ {
-		if key%12 != thirds[0].Pitch.Class() || !a.tower.Manual.Has(key) || roughWith(key, []int{melody.low, melody.high}) {
-			continue
-		}
-		if key > low && !instrument.RoughThird(key, low) {
-			return nil
-		}
-		any = true
-	}
-	if !any {
-		return nil
-	}
-	return thirds
 }

@@ -69,30 +69,6 @@ func TestSpreadJoins(t *testing.T) {
 	}
 }
 
-// TestSpreadFromBass: a third that could be struck with the bass in the pedals only as a
-// low major third comes after it in the beat (Rensselaer; T. Gurin, GCNA Bulletin 71: no
-// major triads in the low bells).
-func TestSpreadFromBass(t *testing.T) {
-	for _, c := range []struct {
-		name  string
-		chord []int // the melody, the bass and the others
-		want  string
-	}{
-		{"only a low major third", []int{67, 55, 59, 62}, "1/2"},
-		{"room for it higher", []int{74, 55, 59, 62}, ""},
-		{"a minor third", []int{67, 55, 58, 62}, ""},
-		{"the melody has it", []int{71, 55, 59, 62}, ""},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			home := []int{72, 48, 64, 67}
-			a := arrange(t, sung(score.Quarter, home, home[:1], home[:1], home[:1], c.chord, c.chord[:1]), Options{Voicing: Plain}, spread{}.Name())
-			if got := spreadBy(a); got != c.want {
-				t.Errorf("struck %q later, want %q", got, c.want)
-			}
-		})
-	}
-}
-
 // spreadBy is by how much the last note that is struck later is, "" of none.
 func spreadBy(a *arrangement) string {
 	by := ""

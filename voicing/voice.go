@@ -69,6 +69,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if sure := line.SureOfAll(); sure < melody.SureEnough {
 		a.tell("the melody is sure to %d %% only: 'undersong study' says where and what else it might be, --melody sets it", sure)
 	}
+	a.report.Findings = append(a.report.Findings, TellUnopened(a.source)...)
 	a.tellSections()
 	a.tellIdle()
 	for _, step := range steps {

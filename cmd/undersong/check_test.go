@@ -58,8 +58,8 @@ func TestCheckFailOn(t *testing.T) {
 		{"compass", 1, "undersong: bells.xml: findings of --fail-on: 1 compass\n"},
 		{"unplayable, low-thirds", 1, "undersong: bells.xml: findings of --fail-on: 1 low-thirds\n"},
 		{"all", 1, "undersong: bells.xml: findings of --fail-on: 1 compass, 1 low-thirds\n"},
-		{"compas", 2, `undersong: --fail-on: no category "compas": there are compass, unplayable, too-fast, too-dense, blur, balance, low-thirds, and all` + "\n"},
-		{",", 2, `undersong: --fail-on: no category "": there are compass, unplayable, too-fast, too-dense, blur, balance, low-thirds, and all` + "\n"},
+		{"compas", 2, `undersong: --fail-on: no category "compas": there are compass, unplayable, too-fast, too-dense, blur, balance, low-thirds, ringing-thirds, and all` + "\n"},
+		{",", 2, `undersong: --fail-on: no category "": there are compass, unplayable, too-fast, too-dense, blur, balance, low-thirds, ringing-thirds, and all` + "\n"},
 	} {
 		code, out, errors := undersong(t, "", "check", "bells.xml", "--fail-on", tt.categories)
 		if code != tt.code || errors != tt.want {

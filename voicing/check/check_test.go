@@ -124,6 +124,10 @@ func TestFindings(t *testing.T) {
 		{"low major third", "Rensselaer; Gurin, GCNA Bulletin 71", "47", 60, 1, "G5 . . .", "A3 F3+A3 C3 .", "low-thirds low major third at 1.2"},
 		{"over hand and foot", "the same", "47", 60, 1, "C4 . . .", "Ab3 . . .", "low-thirds low major third at 1.1"},
 		{"low minor third", "Rensselaer: does well there", "47", 60, 1, ". . . .", "F3+Ab3 . . .", ""},
+		{"over a bass that rings", "the same, and nothing damps a bell (Carillon Society of Australia)", "47", 60, 1, ". B3 B3 .", "G3 . . .", "ringing-thirds low major third rings at 1.2"},
+		{"over a bass that has faded", "the project's own: 10 dB", "47", 60, 1, ". . . B3", "G3 . . .", ""},
+		{"over a bass that another has followed", "the project's own", "47", 120, 1, ". . B3 .", "G3 D3 . .", ""},
+		{"from middle C over a bass that rings", "from below C4 only", "47", 60, 1, ". E4 . .", "C4 . . .", ""},
 		{"major third from middle C", "the same: below C4 only", "47", 60, 1, "C4+E4 . . .", ". . . .", ""},
 	}
 	for _, tt := range tests {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undersong/instrument"
+	"undersong/voicing/ringing"
 )
 
 // bell is one bell that is struck at a moment: hand and foot on one key are
@@ -73,6 +74,40 @@ func (c *checker) thirds(moments []moment) {
 							low.name, high.name),
 					})
 				}
+			}
+		}
+	}
+}
+
+// ringingThirds finds what is struck a major third over a low bell that the feet
+// struck before and that is still loud: nothing damps it. They are told once a
+// stroke of the feet, and no longer than until their next one.
+func (c *checker) ringingThirds(moments []moment) {
+	type foot struct {
+		bell
+		until float64 // it is loud, and not told of
+	}
+	var held []foot
+	for i := range moments {
+		m := &moments[i]
+		if slices.ContainsFunc(m.bells, func(b bell) bool { return b.pedal }) {
+			held = nil
+		}
+		for k := range held {
+			for _, high := range m.bells {
+				if low := &held[k]; m.at < low.until && high.key > low.key && !high.pedal && instrument.RoughThird(low.key, high.key) {
+					low.until = 0
+					c.find(m.first, Finding{
+						Category: RingingThirds, What: "low major third rings", Value: float64(low.key), Limit: instrument.LowestThird, Unit: "MIDI",
+						Text: fmt.Sprintf("%s is struck while %s rings under it: a major third from below C4 sounds rough, held too: leave one out, or move the upper one",
+							high.name, low.name),
+					})
+				}
+			}
+		}
+		for _, b := range m.bells {
+			if b.pedal {
+				held = append(held, foot{b, m.at + ringing.Loud(c.tower, b.key)})
 			}
 		}
 	}

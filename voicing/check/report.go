@@ -17,18 +17,19 @@ type Category string
 
 // The categories, in the order in which they are told.
 const (
-	Compass    Category = "compass"    // the tower has no key or pedal for a note
-	Unplayable Category = "unplayable" // no hand or foot can play it
-	TooFast    Category = "too-fast"   // a bell is repeated, or a hand leaps, too fast
-	TooDense   Category = "too-dense"  // thick chords, busy pedals
-	Blur       Category = "blur"       // what still rings is rough against what is struck
-	Balance    Category = "balance"    // the melody does not stand clear
-	LowThirds  Category = "low-thirds" // a major third on low bells
+	Compass       Category = "compass"        // the tower has no key or pedal for a note
+	Unplayable    Category = "unplayable"     // no hand or foot can play it
+	TooFast       Category = "too-fast"       // a bell is repeated, or a hand leaps, too fast
+	TooDense      Category = "too-dense"      // thick chords, busy pedals
+	Blur          Category = "blur"           // what still rings is rough against what is struck
+	Balance       Category = "balance"        // the melody does not stand clear
+	LowThirds     Category = "low-thirds"     // a major third on low bells
+	RingingThirds Category = "ringing-thirds" // one with a bell that the feet struck before
 )
 
 // Categories lists all.
 func Categories() []Category {
-	return []Category{Compass, Unplayable, TooFast, TooDense, Blur, Balance, LowThirds}
+	return []Category{Compass, Unplayable, TooFast, TooDense, Blur, Balance, LowThirds, RingingThirds}
 }
 
 // Finding is something that the tower or its player cannot do, or that will
@@ -148,6 +149,7 @@ func Score(s *score.Score, o Options) (*Report, error) {
 	c.blur(moments)
 	c.balance(moments)
 	c.thirds(moments)
+	c.ringingThirds(moments)
 	c.total()
 	return c.report, nil
 }

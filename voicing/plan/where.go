@@ -200,6 +200,7 @@ func tellWrittenOut(was, is *score.Score, order []score.Played) []voicing.Findin
 	told := []voicing.Finding{{Pass: Pass, Text: fmt.Sprintf(
 		"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure %s is %s",
 		was.MeasureCount(), is.MeasureCount(), was.MeasureNumber(order[again].Measure), is.MeasureNumber(again))}}
+	told = append(told, voicing.TellUnopened(was)...)
 	for _, err := range was.VersesUnsung() {
 		var e *score.Error
 		if errors.As(err, &e) {

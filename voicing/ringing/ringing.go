@@ -51,6 +51,16 @@ const Muddy = 1.0
 // counts as ringing: the project's own figure, as where voicings are chosen.
 const heardFor = 20.0
 
+// loudFor is how much weaker than when it was struck, in dB, a bell is still heard
+// beside a stroke, as one that is struck with it: the project's own figure.
+const loudFor = 10.0
+
+// Loud is how long after a stroke, in seconds, a bell of a tower is still heard
+// beside another that is struck.
+func Loud(t *instrument.Tower, key int) float64 {
+	return t.Bell(key).Ring.Middle() * loudFor / 60
+}
+
 // neper is a decibel as the natural logarithm of amplitudes.
 const neper = math.Ln10 / 20
 
