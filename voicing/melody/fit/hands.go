@@ -12,9 +12,7 @@ import (
 
 // layOut gives every note a staff and a voice.
 func layOut(notes []labelled) {
-	slices.SortStableFunc(notes, func(a, b labelled) int {
-		return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.Pitch, b.Pitch))
-	})
+	inOrder(notes)
 	split := 60
 	for first := 0; first < len(notes); {
 		last := first
@@ -30,9 +28,22 @@ func layOut(notes []labelled) {
 		}
 		first = last
 	}
+	layVoices(notes)
+}
+
+// layVoices gives every note a voice on its staff.
+func layVoices(notes []labelled) {
+	inOrder(notes)
 	for hand := range 2 {
 		voices(notes, hand)
 	}
+}
+
+// inOrder sorts notes by onset, then from low to high.
+func inOrder(notes []labelled) {
+	slices.SortStableFunc(notes, func(a, b labelled) int {
+		return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.Pitch, b.Pitch))
+	})
 }
 
 // splitOf is the pitch between the hands for notes struck together: in a wide

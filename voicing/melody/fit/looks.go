@@ -26,10 +26,10 @@ type plan [model.Looks]growth
 
 // usualPlan spends most on the last look, which decides.
 func usualPlan() plan {
-	first := growth{trees: 200, rate: .1, rows: .25, columns: .3, ridge: 5, seed: 1}
+	first := growth{trees: 500, rate: .15, rows: .25, columns: .3, ridge: 5, seed: 1}
 	second, last := first, first
-	second.trees = 300
-	last.trees, last.rate, last.columns = 800, .05, .2
+	second.trees = 600
+	last.trees, last.rate, last.columns = 2000, .08, .2
 	return plan{first, second, last}
 }
 

@@ -30,7 +30,8 @@ type use struct {
 // Most music has its tune on top, so what is made has.
 var variants = []variant{
 	{"low", func(s *song, r *rand.Rand) *song { return s.moved(-12*(1+r.IntN(2)), 0, r) }, []use{{"pop", 1, .5}}},
-	{"octave lower", func(s *song, r *rand.Rand) *song { return s.moved(-12, 0, r) }, []use{{"lieder", 2, .1}}},
+	{"octave lower", func(s *song, r *rand.Rand) *song { return s.sung(-12, r) }, []use{{"lieder", 1, .1}}},
+	{"octave higher", func(s *song, r *rand.Rand) *song { return s.sung(12, r) }, []use{{"lieder_low", 1, .5}}},
 	{"under", func(s *song, r *rand.Rand) *song { return s.moved(-24, 12, r) }, []use{{"pop", 1, .5}}},
 	{"top", func(s *song, r *rand.Rand) *song { return s.rewritten(r, onTop, onTop) }, anywhere(.6)},
 	{"left hand", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, below) }, anywhere(.25)},
@@ -81,6 +82,33 @@ func (s *song) moved(melody, rest int, r *rand.Rand) *song {
 		}
 	}
 	return s.with(notes)
+}
+
+// lowestAbove is the lowest pitch of a melody on the upper staff, as in the songs of
+// the archive whose melody was moved: G3.
+const lowestAbove = 55
+
+// sung is s with its melody moved over its accompaniment as it stands, in another
+// key.
+func (s *song) sung(by int, r *rand.Rand) *song {
+	key := r.IntN(7) - 3
+	var notes []labelled
+	for i, n := range s.music.Notes {
+		if n.Pitch += key; s.melody[i] {
+			n.Pitch += by
+			n.Hand = 0
+			if n.Pitch < lowestAbove {
+				n.Hand = 1
+			}
+		}
+		if n.Pitch >= 21 && n.Pitch <= 108 {
+			notes = append(notes, labelled{n, s.melody[i]})
+		}
+	}
+	layVoices(notes)
+	o := &song{set: s.set, id: s.id, measures: s.measures}
+	o.fill(notes)
+	return o
 }
 
 // short is some measures of s, up to 16, with melody in their first half; nil

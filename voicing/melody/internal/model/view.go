@@ -51,10 +51,15 @@ func (v *View) layLines() {
 		}
 		v.streams = append(v.streams, v.line(notes, v.moments))
 	}
-	v.top = v.where(func(o *moment) bool { return o.soundsAbove == 0 })
-	v.bottom = v.where(func(o *moment) bool { return o.soundsBelow == 0 })
-	v.whole = v.where(func(*moment) bool { return true })
+	v.top = v.line(v.Top(), v.moments)
+	v.bottom = v.line(v.where(func(o *moment) bool { return o.soundsBelow == 0 }), v.moments)
+	v.whole = v.line(v.where(func(*moment) bool { return true }), v.moments)
 	v.topAll, v.bottomAll = v.top.all(), v.bottom.all()
+}
+
+// Top is the notes above which nothing sounds when they are struck.
+func (v *View) Top() []int {
+	return v.where(func(o *moment) bool { return o.soundsAbove == 0 })
 }
 
 func (v *View) rankPitches() {
@@ -66,13 +71,13 @@ func (v *View) rankPitches() {
 	}
 }
 
-// where is the line of the notes for which holds is true.
-func (v *View) where(holds func(*moment) bool) *line {
+// where is the notes for which holds is true.
+func (v *View) where(holds func(*moment) bool) []int {
 	var notes []int
 	for i := range v.moments {
 		if holds(&v.moments[i]) {
 			notes = append(notes, i)
 		}
 	}
-	return v.line(notes, v.moments)
+	return notes
 }
