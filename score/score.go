@@ -135,6 +135,7 @@ type Note struct {
 	Ratio             Ratio  // of all tuplets around the note together: 9:4 for 3:2 in 3:2
 	Outer             Ratio  // of the tuplet around the note's own, where tuplets are nested
 	Melody            bool   // the score marks it as a note of its melody
+	Interlude         bool   // the score marks it as a note of a line that leads while its melody rests
 	Stem              Stem
 	Marks             []Mark
 	Lyrics            []Lyric
