@@ -28,6 +28,10 @@ func (r *Report) WriteText(w io.Writer) error {
 		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
 	}
 	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, score.Count(r.Melody.Notes, "note"))
+	for _, i := range r.Interludes {
+		fmt.Fprintf(&b, "interlude: a line that leads while the melody rests, %s, %s\n",
+			run{from: i.FirstMeasure, to: i.LastMeasure}.name(), score.Count(i.Notes, "note"))
+	}
 	source := "in the source"
 	if r.Notes.Added > 0 {
 		source = fmt.Sprintf("with %d made of chord symbols", r.Notes.Added)
@@ -202,15 +206,15 @@ func (r *Report) byMeasure() []measureChanges {
 // were left out for which reason.
 func sumUp(changes []*Change) (moves string, reasons map[string]int) {
 	var parts []string
-	for _, r := range []role{tune, accompaniment, bass} {
+	for _, what := range []string{tune.String(), interlude, accompaniment.String(), bass.String()} {
 		by := map[int]bool{}
 		for _, c := range changes {
-			if c.What == r.String() && c.Octaves != 0 {
+			if c.What == what && c.Octaves != 0 {
 				by[c.Octaves] = true
 			}
 		}
 		if len(by) > 0 {
-			parts = append(parts, r.String()+" "+octaves(slices.Sorted(maps.Keys(by))))
+			parts = append(parts, what+" "+octaves(slices.Sorted(maps.Keys(by))))
 		}
 	}
 	if slices.ContainsFunc(changes, func(c *Change) bool { return c.Later != "" }) {

@@ -10,6 +10,8 @@ type Line struct {
 	Tones   []int    // indexes of the score's tones, in time order
 	Phrases []Phrase // stretches of it, in time order
 	From    string   // where it was taken from, such as "the sung line of part Voice"
+	// Interludes are the lines that lead while a sung melody rests: see [Find].
+	Interludes []Line
 }
 
 // Options steer Find. The zero value finds the melody without help.
@@ -20,20 +22,26 @@ type Options struct {
 
 // Find tells which of tones, which are s.Tones(), are the melody. Hidden, cue
 // and grace notes never are; [Graces] finds the grace notes that lead to it.
+//
+// Where a sung melody rests for whole measures, as in a prelude, the tune of the other
+// parts leads, if there is one that is sure enough. It is an interlude of the line and no
+// part of it.
 func Find(s *score.Score, tones []score.Tone, o Options) Line {
-	line := find(s, tones, o.Untrained)
+	voice, known := given(s, tones)
+	var line Line
+	if known {
+		top := topLine(tones, voice.holds)
+		line = Line{Tones: top, Phrases: phrases(s, tones, top), From: voice.name}
+	} else {
+		line = likeliest(s, tones, o.Untrained)
+	}
 	if len(o.Overrules) > 0 {
 		line = overrule(s, tones, line, o.Overrules)
 	}
-	return line
-}
-
-func find(s *score.Score, tones []score.Tone, untrained bool) Line {
-	if voice, ok := given(s, tones); ok {
-		line := topLine(tones, voice.holds)
-		return Line{Tones: line, Phrases: phrases(s, tones, line), From: voice.name}
+	if voice.meanwhile != nil {
+		line.Interludes = interludes(s, tones, line.Tones, voice.meanwhile)
 	}
-	return likeliest(s, tones, untrained)
+	return line
 }
 
 // likeliest is the line that the scores of all notes make the likeliest.
