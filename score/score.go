@@ -141,6 +141,10 @@ type Note struct {
 	Lyrics            []Lyric
 }
 
+// Leads tells whether the score marks n as a note of its tune: the melody, and what leads
+// while that rests.
+func (n *Note) Leads() bool { return n.Melody || n.Interlude }
+
 // Plays tells whether n is struck by this part's player and can be seen.
 func (n *Note) Plays() bool {
 	return n.Kind == Pitched && !n.Cue && !n.Hidden

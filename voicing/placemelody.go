@@ -290,11 +290,11 @@ func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 		}
 	}
 	if elsewhere > 0 {
-		what := "phrase"
+		phrases := score.Count(wanted, "phrase")
 		if first.interlude {
-			what = "phrase of an interlude"
+			phrases += " of the interlude"
 		}
-		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, score.Count(wanted, what))
+		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, phrases)
 	}
 }
 

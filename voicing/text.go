@@ -28,9 +28,8 @@ func (r *Report) WriteText(w io.Writer) error {
 		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
 	}
 	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, score.Count(r.Melody.Notes, "note"))
-	for _, i := range r.Interludes {
-		fmt.Fprintf(&b, "interlude: a line that leads while the melody rests, %s, %s\n",
-			run{from: i.FirstMeasure, to: i.LastMeasure}.name(), score.Count(i.Notes, "note"))
+	if len(r.Interludes) > 0 {
+		fmt.Fprintf(&b, "while it rests, other lines lead: %s\n", strings.Join(r.InterludeTexts(), "; "))
 	}
 	source := "in the source"
 	if r.Notes.Added > 0 {
@@ -56,6 +55,14 @@ func (r *Report) WriteText(w io.Writer) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// InterludeTexts are such as "measures 24–31, 19 notes".
+func (r *Report) InterludeTexts() (texts []string) {
+	for _, i := range r.Interludes {
+		texts = append(texts, run{from: i.FirstMeasure, to: i.LastMeasure}.name()+", "+score.Count(i.Notes, "note"))
+	}
+	return texts
 }
 
 // run is a row of measures whose notes moved alike.

@@ -91,7 +91,7 @@ const (
 // startNote begins the element of a note.
 func (w *measureWriter) startNote(n *notation.Note, was *etree.Element) {
 	w.start("note")
-	if n.First && (n.Note.Melody || n.Note.Interlude) {
+	if n.First && n.Note.Leads() {
 		beginning := melodyID
 		if !n.Note.Melody {
 			beginning = interludeID

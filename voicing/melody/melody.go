@@ -1,6 +1,8 @@
 package melody
 
 import (
+	"slices"
+
 	"undersong/score"
 	"undersong/voicing/melody/internal/model"
 )
@@ -28,13 +30,7 @@ type Options struct {
 // part of it.
 func Find(s *score.Score, tones []score.Tone, o Options) Line {
 	voice, known := given(s, tones)
-	var line Line
-	if known {
-		top := topLine(tones, voice.holds)
-		line = Line{Tones: top, Phrases: phrases(s, tones, top), From: voice.name}
-	} else {
-		line = likeliest(s, tones, o.Untrained)
-	}
+	line := find(s, tones, voice, known, o.Untrained)
 	if len(o.Overrules) > 0 {
 		line = overrule(s, tones, line, o.Overrules)
 	}
@@ -42,6 +38,14 @@ func Find(s *score.Score, tones []score.Tone, o Options) Line {
 		line.Interludes = interludes(s, tones, line.Tones, voice.meanwhile)
 	}
 	return line
+}
+
+func find(s *score.Score, tones []score.Tone, voice givenLine, known, untrained bool) Line {
+	if known {
+		line := topLine(tones, voice.holds)
+		return Line{Tones: line, Phrases: phrases(s, tones, line), From: voice.name}
+	}
+	return likeliest(s, tones, untrained)
 }
 
 // likeliest is the line that the scores of all notes make the likeliest.
@@ -85,6 +89,16 @@ func tonesOf(m *model.Music, notes []int) []int {
 		tones[k] = m.Notes[i].Tone
 	}
 	return tones
+}
+
+// Leading are the notes of a line and of its interludes, as indexes of tones, with the
+// grace notes that lead to them: all that a listener takes for the tune.
+func Leading(tones []score.Tone, line Line) []int {
+	leading := slices.Concat(line.Tones, Graces(tones, line))
+	for _, l := range line.Interludes {
+		leading = append(leading, Leading(tones, l)...)
+	}
+	return leading
 }
 
 // Graces are the grace notes, as indexes of tones in time order, that lead to
