@@ -16,6 +16,10 @@ const sureInterlude = 70
 // lone bass before or after the tune: more than an octave. The project's own figure.
 const farOff = 13
 
+// fewestPitches are the different notes that a tune has at least: a repeated note or two
+// in turns are an accompaniment. The project's own figure.
+const fewestPitches = 3
+
 // leader finds what leads among the tones of the measures in which a line rests, as
 // indexes of them, and how sure a stretch of that is, in per cent.
 type leader func(s *score.Score, resting []score.Tone) (found []int, sure func(from, to int) int)
@@ -58,12 +62,14 @@ func interludes(s *score.Score, tones []score.Tone, line []int, lead leader) []L
 		for to = from; to < len(found) && rowOf(to) == rowOf(from); to++ {
 		}
 		first, last := withoutLoneBass(resting, found, from, to)
-		if last-first < shortest || sure(first, last) < sureInterlude {
-			continue
-		}
 		l := Line{From: "the line that leads while the melody rests"}
+		pitches := map[int]bool{}
 		for _, i := range found[first:last] {
 			l.Tones = append(l.Tones, index[i])
+			pitches[resting[i].Pitch.MIDI()] = true
+		}
+		if len(pitches) < fewestPitches || sure(first, last) < sureInterlude {
+			continue
 		}
 		l.Phrases = []Phrase{{Last: len(l.Tones), Sure: sure(first, last)}}
 		all, together = append(all, l), append(together, l.Tones...)
