@@ -48,7 +48,7 @@ type leading struct{ from, notes string }
 // TestInterludes: where a sung melody rests for a measure or more, the tune of the other
 // parts is kept whole and moves by octaves as one, whatever the voicing and the tower. A
 // player at the piano would point at these lines; Beethoven's has two notes more, G4 in
-// measure 18, which no limb has time for.
+// measure 18, before each D4, for which there is no time.
 func TestInterludes(t *testing.T) {
 	songs := []struct {
 		file  string // "" for the song of this test
@@ -114,4 +114,28 @@ func checkLeading(t *testing.T, tower *instrument.Tower, result *score.Score, re
 			return
 		}
 	}
+}
+
+// TestInterludesMarked: what the report counts of melody and interludes is marked in the
+// file, each as what it is.
+func TestInterludesMarked(t *testing.T) {
+	eachOutcome(t, func(t *testing.T, o *outcome) {
+		melody, interludes := 0, 0
+		for _, tone := range o.back.Tones() {
+			switch n := tone.First(); {
+			case n.Grace:
+			case n.Melody:
+				melody++
+			case n.Interlude:
+				interludes++
+			}
+		}
+		want := 0
+		for _, i := range o.report.Interludes {
+			want += i.Notes
+		}
+		if melody != o.report.Melody.Notes || interludes != want {
+			t.Errorf("%d notes of the melody and %d of interludes are marked; the report has %d and %d", melody, interludes, o.report.Melody.Notes, want)
+		}
+	})
 }
