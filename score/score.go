@@ -135,10 +135,15 @@ type Note struct {
 	Ratio             Ratio  // of all tuplets around the note together: 9:4 for 3:2 in 3:2
 	Outer             Ratio  // of the tuplet around the note's own, where tuplets are nested
 	Melody            bool   // the score marks it as a note of its melody
+	Interlude         bool   // the score marks it as a note of a line that leads while its melody rests
 	Stem              Stem
 	Marks             []Mark
 	Lyrics            []Lyric
 }
+
+// Leads tells whether the score marks n as a note of its tune: the melody, and what leads
+// while that rests.
+func (n *Note) Leads() bool { return n.Melody || n.Interlude }
 
 // Plays tells whether n is struck by this part's player and can be seen.
 func (n *Note) Plays() bool {

@@ -66,6 +66,7 @@ type note struct {
 	at         float64    // when it is struck, in seconds
 	way        *way       // how it is voiced; nil leaves it as it is
 	role       role       // what it does in the music
+	interlude  bool       // of a tune: it leads while the melody rests
 	seat       seat       // who plays it; nowhere until it is placed
 	home       seat       // of the melody: whose line it is written in
 	helped     bool       // of a melody in the pedals: a hand strikes it for the feet
@@ -94,6 +95,17 @@ func (n *note) sits() seat {
 	}
 	return n.home
 }
+
+// does is what n does in the music, in words.
+func (n *note) does() string {
+	if n.interlude {
+		return interlude
+	}
+	return n.role.String()
+}
+
+// interlude is the word for a tune that leads while the melody rests.
+const interlude = "interlude"
 
 // grace tells whether n is an ornament without time of its own.
 func (n *note) grace() bool { return n.First().Grace }
@@ -135,13 +147,18 @@ func arrangementOf(s *score.Score, o Options, f *figures, tones []score.Tone, li
 		notes[i] = note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)}
 		a.notes = append(a.notes, &notes[i])
 	}
-	for _, i := range line.Tones {
-		a.notes[i].role = tune
-	}
-	for _, i := range melody.Graces(tones, line) {
-		a.notes[i].role = tune
+	a.lead(line, false)
+	for _, l := range line.Interludes {
+		a.lead(l, true)
 	}
 	return a
+}
+
+// lead gives the notes of a line, and the grace notes that go to it, the tune.
+func (a *arrangement) lead(line melody.Line, interlude bool) {
+	for _, i := range slices.Concat(line.Tones, melody.Graces(a.tones, line)) {
+		a.notes[i].role, a.notes[i].interlude = tune, interlude
+	}
 }
 
 // keys is the compass under a seat.
@@ -153,9 +170,14 @@ func (a *arrangement) keys(s seat) instrument.Compass {
 }
 
 // with are the notes of a role that are not left out nor left as written, in
-// time order.
+// time order. The tune is the melody and, while that rests, its interludes.
 func (a *arrangement) with(r role) []*note {
 	return a.where(func(n *note) bool { return n.role == r && n.leftOut == "" && n.way != nil })
+}
+
+// melody is the tune without interludes.
+func (a *arrangement) melody() []*note {
+	return slices.DeleteFunc(a.with(tune), func(n *note) bool { return n.interlude })
 }
 
 func (a *arrangement) where(chosen func(*note) bool) []*note {
@@ -251,9 +273,10 @@ func (a *arrangement) sweep(visit func(onset score.Time, sounding []*note)) {
 type keyRange struct {
 	low, high int
 	seat      seat
+	interlude bool
 }
 
-// melodyRanges are the keys of the melody that sound at each onset of the
+// melodyRanges are the keys of the tune that sound at each onset of the
 // piece, where any do.
 func (a *arrangement) melodyRanges() map[score.Time]keyRange {
 	ranges := map[score.Time]keyRange{}
@@ -264,9 +287,9 @@ func (a *arrangement) melodyRanges() map[score.Time]keyRange {
 			}
 			r, any := ranges[onset]
 			if !any {
-				r = keyRange{n.key(), n.key(), n.home}
+				r.low, r.high = n.key(), n.key()
 			}
-			ranges[onset] = keyRange{min(r.low, n.key()), max(r.high, n.key()), n.home}
+			ranges[onset] = keyRange{min(r.low, n.key()), max(r.high, n.key()), n.home, n.interlude}
 		}
 	})
 	return ranges

@@ -43,7 +43,7 @@ func (b balance) Apply(a *arrangement) {
 	if len(melody) == 0 {
 		return
 	}
-	marks, wedges := a.sourceLevels(melody)
+	marks, wedges := a.sourceLevels()
 	stretches := b.stretches(a, melody)
 	marks = a.restate(marks, wedges, stretches)
 	a.raise(marks, stretches)
@@ -209,17 +209,17 @@ func (a *arrangement) firstStroke() score.Time {
 }
 
 // sourceLevels are the dynamic marks and hairpins of the melody's part. Those
-// of other parts count where the melody rests or has struck its last note, or
+// of other parts count where the melody rests, though there be an interlude, or has struck its last note, or
 // where its part has none at all; the rest of them give way to the melody's. Of
 // two marks at one moment the upper staff's counts.
-func (a *arrangement) sourceLevels(melody [][]*note) (marks, wedges []levelSign) {
-	tune, last := melody[0][0].Part, melody[len(melody)-1][0].Onset
-	marks, wedges = a.levelsOf(func(part int) bool { return part == tune })
+func (a *arrangement) sourceLevels() (marks, wedges []levelSign) {
+	first, end := &a.tones[a.line.Tones[0]], &a.tones[a.line.Tones[len(a.line.Tones)-1]]
+	marks, wedges = a.levelsOf(func(part int) bool { return part == first.Part })
 	none := len(marks)+len(wedges) == 0
-	otherMarks, otherWedges := a.levelsOf(func(part int) bool { return part != tune })
+	otherMarks, otherWedges := a.levelsOf(func(part int) bool { return part != first.Part })
 	sings := a.melodyRanges()
 	for _, m := range otherMarks {
-		if _, busy := sings[m.onset]; none || !busy || last.Less(m.onset) {
+		if r, busy := sings[m.onset]; none || !busy || r.interlude || end.Onset.Less(m.onset) {
 			marks = append(marks, m)
 		} else {
 			a.leaveOutSign(m.d.Signs[0].Source, m.part, m.onset, "dynamics", "the level follows the melody's")

@@ -162,8 +162,9 @@ func (balance) tell(a *arrangement, marks []levelSign, stretches []stretch) {
 			why = fmt.Sprintf("marked %s, that would be soft enough", softestMark)
 		}
 		sung := slices.IndexFunc(a.struckAt(t.first), func(n *note) bool { return n.role == tune })
-		a.finding(a.struckAt(t.first)[sung], "the melody does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear; %s",
-			math.Floor(10*m)/10+0, melody.StandsClear, why) // no -0, and nothing that reads as enough
+		leads := a.struckAt(t.first)[sung]
+		a.finding(leads, "the %s does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear; %s",
+			leads.does(), math.Floor(10*m)/10+0, melody.StandsClear, why) // no -0, and nothing that reads as enough
 	}
 }
 

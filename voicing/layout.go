@@ -219,7 +219,8 @@ func (a *arrangement) spread(n *note) []laidNote {
 		laid[0].note.Marks = accented(laid[0].note.Marks)
 	}
 	// Where some measures are left as written, whose melody is not marked, none is.
-	laid[0].note.Melody = n.role == tune && !slices.Contains(a.asWritten, true)
+	marked := n.role == tune && !slices.Contains(a.asWritten, true)
+	laid[0].note.Melody, laid[0].note.Interlude = marked && !n.interlude, marked && n.interlude
 	return laid
 }
 

@@ -237,7 +237,7 @@ func TestPlaceMelody(t *testing.T) {
 func TestContour(t *testing.T) {
 	eachOutcome(t, func(t *testing.T, o *outcome) {
 		a := arrange(t, o.doc.Score(), Options{Tower: o.tower, Voicing: o.voicing}, "place melody")
-		for _, phrase := range a.melodyPhrases() {
+		for _, phrase := range a.phrases(a.melody()) {
 			one := true
 			for _, n := range phrase {
 				one = one && n.octaves == phrase[0].octaves

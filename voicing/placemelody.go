@@ -47,12 +47,14 @@ var minded = [reasons]struct {
 	lowForHand: {0.25, "it would lie low for a hand"},                // each semitone under the keys for the hands
 }
 
-// What a change of octave or seat costs between phrases of one section, and between
+// What a change of octave or seat costs between phrases of one section, between those of
+// one interlude, which is short and heard as one, and between
 // sections, which may well differ: a change by two octaves four times as much, since
 // the line is torn more than twice. The figures are the project's own.
 const (
-	atBreathCost  = 24.0
-	atSectionCost = 12.0
+	atBreathCost    = 24.0
+	inInterludeCost = 96.0
+	atSectionCost   = 12.0
 )
 
 // change is what it costs, by these figures, to go from one place to another.
@@ -164,6 +166,15 @@ func (p placeMelody) Apply(a *arrangement) {
 	placed := p.place(a)
 	a.trouble = placed.trouble
 	a.slowDown(placed)
+	p.seat(a, placed)
+	p.tell(a, placed.stretches)
+	p.placeInterludes(a, placed)
+	p.untangle(a)
+	p.tellHelp(a)
+}
+
+// seat puts notes where they are placed.
+func (placeMelody) seat(a *arrangement, placed *placing) {
 	for i, stretch := range placed.stretches {
 		at := placed.chosen[i]
 		for _, n := range stretch {
@@ -174,36 +185,64 @@ func (p placeMelody) Apply(a *arrangement) {
 			n.seat, n.home, n.helped = leftHand, leftHand, true
 		}
 	}
-	p.untangle(a)
-	p.tellBreaks(a, placed.stretches)
-	p.tellSeats(a, placed.stretches)
-	p.tellOctaves(a, placed.stretches)
-	p.tellHelp(a)
+}
+
+// tell reports what a person should know of the place of these stretches.
+func (p placeMelody) tell(a *arrangement, stretches [][]*note) {
+	p.tellBreaks(a, stretches)
+	p.tellSeats(a, stretches)
+	p.tellOctaves(a, stretches)
+}
+
+// open is a stretch of a tune and where it might go.
+type open struct {
+	notes  []*note
+	places []weighed
 }
 
 // place finds the place of every stretch of the melody. What has no key in any
 // octave is left out.
 func (p placeMelody) place(a *arrangement) *placing {
-	placed := &placing{}
-	var options [][]weighed
-	for _, phrase := range a.melodyPhrases() {
+	stretches, lost := p.open(a, a.phrases(a.melody()))
+	placed := p.choose(a, stretches)
+	placed.trouble += lostTuneCost * float64(lost)
+	return placed
+}
+
+// open are the stretches that phrases fall into, with the places that hold them. What has
+// no key in any octave is left out, and counted.
+func (p placeMelody) open(a *arrangement, phrases [][]*note) (stretches []open, lost int) {
+	for _, phrase := range phrases {
 		for len(phrase) > 0 {
 			n, places := p.longest(a, phrase)
 			if n > 0 {
-				placed.stretches, options = append(placed.stretches, phrase[:n]), append(options, p.weigh(a, phrase[:n], places))
+				stretches = append(stretches, open{phrase[:n], p.weigh(a, phrase[:n], places)})
 			} else {
 				n = 1
-				a.finding(phrase[0], "%s of the melody has no key in any octave", phrase[0].Pitch)
+				a.finding(phrase[0], "%s of the %s has no key in any octave", phrase[0].Pitch, phrase[0].does())
 				a.leaveOut(phrase[0], "no key in any octave")
-				placed.trouble += lostTuneCost
+				lost++
 			}
 			phrase = phrase[n:]
 		}
+	}
+	return stretches, lost
+}
+
+// choose gives each of some stretches, in time order, one of its places: the row of
+// places that costs least.
+func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
+	placed := &placing{}
+	var options [][]weighed
+	for _, s := range stretches {
+		placed.stretches, options = append(placed.stretches, s.notes), append(options, s.places)
 	}
 	own := func(_ int, to *weighed) float64 { return to.cost }
 	move := func(i int, from, to *weighed) float64 {
 		before, after := placed.stretches[i-1][0].way, placed.stretches[i][0].way
 		switch {
+		case before == after && placed.stretches[i-1][0].interlude && placed.stretches[i][0].interlude:
+			return change(inInterludeCost, from.place, to.place)
 		case before == after:
 			return change(atBreathCost, from.place, to.place)
 		case before.octaveAsked || after.octaveAsked:
@@ -233,11 +272,11 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 		if n.octaves != 0 {
 			lies = "lies " + higher(n.octaves)
 		}
-		a.finding(n, "the melody %s and not in the octave that is asked for: there %s", lies, p.whyMoved(a, stretches[i:], n.way.melodyWant))
+		a.finding(n, "the %s %s and not in the octave that is asked for: there %s", n.does(), lies, p.whyMoved(a, stretches[i:], n.way.melodyWant))
 	}
 }
 
-// tellSeats reports how much of the melody is not where its voicing wants it.
+// tellSeats reports how much of a tune is not where its voicing wants it.
 func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 	wanted, elsewhere := 0, 0
 	var first *note
@@ -251,7 +290,11 @@ func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 		}
 	}
 	if elsewhere > 0 {
-		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, score.Count(wanted, "phrase"))
+		phrases := score.Count(wanted, "phrase")
+		if first.interlude {
+			phrases += " of the interlude"
+		}
+		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, phrases)
 	}
 }
 
@@ -259,12 +302,12 @@ func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 func (placeMelody) tellHelp(a *arrangement) {
 	for _, n := range a.with(tune) {
 		if n.helped {
-			a.finding(n, "the left hand strikes %s of the melody, on the manual and with an accent: no foot can be there in time", n.placed())
+			a.finding(n, "the left hand strikes %s of the %s, on the manual and with an accent: no foot can be there in time", n.placed(), n.does())
 		}
 	}
 }
 
-// untangle ends a note of the melody where the next one begins: one limb writes
+// untangle ends a note of the tune where the next one begins: one limb writes
 // one line.
 func (placeMelody) untangle(a *arrangement) {
 	strikes := together(a.with(tune))
@@ -278,16 +321,24 @@ func (placeMelody) untangle(a *arrangement) {
 	}
 }
 
-// melodyPhrases are the notes of the melody, with the grace notes that lead to
-// them, phrase by phrase, and parted where the voicing changes.
-func (a *arrangement) melodyPhrases() [][]*note {
+// phraseEnds are the last notes of phrases, of interludes too.
+func (a *arrangement) phraseEnds() map[*note]bool {
 	ends := map[*note]bool{}
-	for _, p := range a.line.Phrases {
-		ends[a.notes[a.line.Tones[p.Last-1]]] = true
+	for _, line := range append(slices.Clone(a.line.Interludes), a.line) {
+		for _, p := range line.Phrases {
+			ends[a.notes[line.Tones[p.Last-1]]] = true
+		}
 	}
+	return ends
+}
+
+// phrases are notes of the tune, with the grace notes that lead to them, phrase by
+// phrase, and parted where the voicing changes.
+func (a *arrangement) phrases(notes []*note) [][]*note {
+	ends := a.phraseEnds()
 	var phrases [][]*note
 	var before *note // in the phrase
-	for _, n := range a.with(tune) {
+	for _, n := range notes {
 		if before == nil || before.way != n.way {
 			phrases = append(phrases, nil)
 		}
@@ -398,10 +449,10 @@ func (a *arrangement) ringing(key int, apart float64) float64 {
 // try lets a seat play a stretch: the feet in turns, with a hand's help, or a hand with
 // the other one's; more slowly where that helps and the tempo is only assumed. It is
 // held to the player's limits however easy the accompaniment is to be: that does not
-// move the melody.
+// move the melody. For an interlude nothing becomes slower.
 func (a *arrangement) try(stretch []*note, at place) trial {
 	t := a.tryAt(stretch, at, 1)
-	if len(t.late) > 0 && a.tempoIsOpen() {
+	if len(t.late) > 0 && a.tempoIsOpen() && !stretch[0].interlude {
 		if slow := a.tryAt(stretch, at, slowestAssumed); len(slow.late) == 0 {
 			slow.slow = true
 			return slow
@@ -436,15 +487,12 @@ func (a *arrangement) tryAt(stretch []*note, at place, tempo float64) trial {
 // the first key for want of which it could not go on, or could not begin, in
 // the other one.
 func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
-	ends := map[*note]bool{}
-	for _, phrase := range a.melodyPhrases() {
-		ends[phrase[len(phrase)-1]] = true
-	}
+	ends := a.phraseEnds()
 	for i := 1; i < len(stretches); i++ {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "from here the melody lies %s than before; left there, %s", higher(first.octaves-last.octaves), p.whyMoved(a, stretches[i:], last.octaves))
+			a.finding(first, "from here the %s lies %s than before; left there, %s", first.does(), higher(first.octaves-last.octaves), p.whyMoved(a, stretches[i:], last.octaves))
 		}
 		if ends[last] || last.octaves == first.octaves && last.sits() == first.sits() {
 			continue
@@ -455,7 +503,7 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 		} else if p, missing := a.wanting(before, place{first.sits(), first.octaves}); missing {
 			why = fmt.Sprintf(": the %s have no %s", first.sits().keyboard(), p)
 		}
-		a.finding(first, "the melody changes its octave inside a phrase%s", why)
+		a.finding(first, "the %s changes its octave inside a phrase%s", first.does(), why)
 	}
 }
 

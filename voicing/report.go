@@ -29,6 +29,8 @@ type Report struct {
 		Elsewhere int `json:"elsewhere"`
 		Sure      int `json:"sure"` // on the mean of its notes, in per cent
 	} `json:"melody"`
+	// Interludes are the lines that lead while a sung melody rests.
+	Interludes []InterludeReport `json:"interludes,omitempty"`
 	// Notes counts what became of the notes of the source, tied notes once: all
 	// are kept where they were, moved by octaves, merged into another note of
 	// their pitch class that is struck with them, or dropped. Written are kept
@@ -59,8 +61,8 @@ type standing struct {
 	pitch score.Pitch
 }
 
-// Tune tells whether a tone of the result is of the melody; of a section that
-// is left as written nothing is.
+// Tune tells whether a tone of the result is of the melody or, while that rests, of an
+// interlude; of a section that is left as written nothing is.
 func (r *Report) Tune(t *score.Tone) bool {
 	n := t.First()
 	return r.tune[standing{t.Onset, line{n.Staff, n.Voice}, n.Pitch}]
@@ -127,7 +129,7 @@ func (a *arrangement) place(part int, onset score.Time) score.Place {
 }
 
 func (a *arrangement) record(n *note, c Change) {
-	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.role.String(), n.First().Pitch.String()
+	c.Pass, c.Place, c.What, c.Note = a.pass, a.place(n.Part, n.Onset), n.does(), n.First().Pitch.String()
 	c.Index, c.of = a.measureAt(n.Onset), n
 	a.report.Changes = append(a.report.Changes, c)
 }

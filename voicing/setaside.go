@@ -24,7 +24,7 @@ func (s setAside) Apply(a *arrangement) {
 		case first.Hidden:
 			a.leaveOut(n, "hidden in the source")
 		case n.grace() && n.role != tune:
-			a.leaveOut(n, "grace note of the accompaniment")
+			a.leaveOut(n, accompanyingGrace)
 		}
 		if n.Pitch.Microtonal() && n.leftOut == "" {
 			nearest := n.Pitch
@@ -34,6 +34,10 @@ func (s setAside) Apply(a *arrangement) {
 		}
 	}
 }
+
+// accompanyingGrace is the reason for which a grace note is left out that does not lead
+// to the tune.
+const accompanyingGrace = "grace note of the accompaniment"
 
 // silent leaves out what has no tone: unpitched notes, and the signs at rests.
 func (setAside) silent(a *arrangement) {

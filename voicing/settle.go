@@ -327,7 +327,7 @@ func (settle) tell(a *arrangement, notes []*note, problems []playing.Problem) {
 		n := notes[p.Strokes[len(p.Strokes)-1]]
 		if m := a.measureAt(n.Onset); !told[m] {
 			told[m] = true
-			a.finding(n, "the melody cannot be played as it stands, by the %s: %s (%.2f, the limit is %.2f)", n.seat, p.Reason, p.Value, p.Limit)
+			a.finding(n, "the %s cannot be played as it stands, by the %s: %s (%.2f, the limit is %.2f)", n.does(), n.seat, p.Reason, p.Value, p.Limit)
 		}
 	}
 }

@@ -28,6 +28,9 @@ func (r *Report) WriteText(w io.Writer) error {
 		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
 	}
 	fmt.Fprintf(&b, "melody: %s, %s\n", r.Melody.From, score.Count(r.Melody.Notes, "note"))
+	if len(r.Interludes) > 0 {
+		fmt.Fprintf(&b, "while it rests, other lines lead: %s\n", strings.Join(r.InterludeTexts(), "; "))
+	}
 	source := "in the source"
 	if r.Notes.Added > 0 {
 		source = fmt.Sprintf("with %d made of chord symbols", r.Notes.Added)
@@ -52,6 +55,14 @@ func (r *Report) WriteText(w io.Writer) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// InterludeTexts are such as "measures 24–31, 19 notes".
+func (r *Report) InterludeTexts() (texts []string) {
+	for _, i := range r.Interludes {
+		texts = append(texts, run{from: i.FirstMeasure, to: i.LastMeasure}.name()+", "+score.Count(i.Notes, "note"))
+	}
+	return texts
 }
 
 // run is a row of measures whose notes moved alike.
@@ -202,15 +213,15 @@ func (r *Report) byMeasure() []measureChanges {
 // were left out for which reason.
 func sumUp(changes []*Change) (moves string, reasons map[string]int) {
 	var parts []string
-	for _, r := range []role{tune, accompaniment, bass} {
+	for _, what := range []string{tune.String(), interlude, accompaniment.String(), bass.String()} {
 		by := map[int]bool{}
 		for _, c := range changes {
-			if c.What == r.String() && c.Octaves != 0 {
+			if c.What == what && c.Octaves != 0 {
 				by[c.Octaves] = true
 			}
 		}
 		if len(by) > 0 {
-			parts = append(parts, r.String()+" "+octaves(slices.Sorted(maps.Keys(by))))
+			parts = append(parts, what+" "+octaves(slices.Sorted(maps.Keys(by))))
 		}
 	}
 	if slices.ContainsFunc(changes, func(c *Change) bool { return c.Later != "" }) {

@@ -73,7 +73,7 @@ type otherKeys struct {
 func newOtherKeys(s *score.Score, tones []score.Tone, line melody.Line, o Options, f *figures) *otherKeys {
 	k := &otherKeys{arrangement: arrangementOf(s, o, f, tones, line)}
 	setAside{}.Apply(k.arrangement)
-	k.tune = k.with(tune)
+	k.tune = k.melody()
 	for _, n := range k.tune {
 		k.here = append(k.here, *n)
 	}

@@ -169,6 +169,7 @@ func moveLine(line melody.Line, from, to []score.Tone) melody.Line {
 	for _, i := range line.Tones {
 		moved.Tones = append(moved.Tones, index[from[i].First()])
 	}
+	moved.Interludes = nil // nothing beside the line could lead
 	return moved
 }
 
@@ -181,6 +182,7 @@ func (a *arrangement) finish() *Report {
 	}
 	r.Transpose, r.Difficulty = a.options.Transpose, a.options.Difficulty
 	r.Melody.From, r.Melody.Notes, r.Melody.Elsewhere, r.Melody.Sure = a.line.From, len(a.line.Tones), a.elsewhere(), a.line.SureOfAll()
+	r.Interludes = a.interludeReports()
 	r.Changes = slices.DeleteFunc(r.Changes, func(c Change) bool { return c.of != nil && c.of.leftOut != "" && c.LeftOut == "" })
 	r.tune, r.out = map[standing]bool{}, map[*score.Note]string{}
 	for _, n := range a.with(tune) {
@@ -223,7 +225,7 @@ func (a *arrangement) isMade(n *note) bool { return a.made > 0 && n.Part == a.ma
 // of those in one section.
 func (a *arrangement) elsewhere() (n int) {
 	moves := map[*way]map[int]int{}
-	for _, t := range a.with(tune) {
+	for _, t := range a.melody() {
 		if t.grace() {
 			continue
 		}

@@ -121,8 +121,8 @@ func checkAudition(c *cli.Context, in, out string) (place sound.Place, err error
 }
 
 // soloOf tells which strikes --solo wants, nil for all. The melody is what
-// package melody finds, with the grace notes that lead to it; all else is
-// accompaniment.
+// package melody finds, with what leads while it rests and their grace notes; all else
+// is accompaniment.
 func soloOf(c *cli.Context, j *job) func(*score.Strike) bool {
 	if c.String("solo") == "" {
 		return nil
@@ -130,7 +130,7 @@ func soloOf(c *cli.Context, j *job) func(*score.Strike) bool {
 	tones := j.score().Tones()
 	line := melody.Find(j.score(), tones, melody.Options{Overrules: j.rules})
 	tune := map[*score.Note]bool{}
-	for _, i := range slices.Concat(line.Tones, melody.Graces(tones, line)) {
+	for _, i := range melody.Leading(tones, line) {
 		for _, piece := range tones[i].Pieces {
 			tune[piece.Note] = true
 		}

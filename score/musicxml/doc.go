@@ -9,7 +9,8 @@
 // anew by score/notation. [Write] writes a score that was never read.
 //
 // A note whose id begins with "melody-" is marked as of the melody
-// ([score.Note].Melody), and notes so marked are written with such ids.
+// ([score.Note].Melody), one whose id begins with "interlude-" as of a line that leads
+// while it rests ([score.Note].Interlude), and notes so marked are written with such ids.
 //
 // What does not come out as it went in:
 //

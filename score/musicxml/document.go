@@ -23,7 +23,7 @@ type Document struct {
 	score *score.Score
 	// measures are the measures as they were read, by Source.
 	measures map[score.Source]readMeasure
-	named    int // the highest number in the id of a note of the melody
+	named    int // the highest number in the id of a note that is marked
 	// lengths are what elements that are copied say in divisions.
 	lengths map[lengthKey]score.Time
 }

@@ -16,7 +16,7 @@ type output struct {
 	text  []byte
 	open  []openTag
 	inTag bool // the ">" of the innermost start tag is not written yet
-	named int  // the number in the last id of a note of the melody
+	named int  // the number in the last id of a note that is marked
 }
 
 // openTag is an element that has begun.

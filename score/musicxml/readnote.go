@@ -76,7 +76,7 @@ func (r *partReader) note(element *etree.Element) {
 	}
 	if len(e.Attr) > 0 {
 		n.Hidden, n.TimeOnly = attr(element, "print-object") == "no", attr(element, "time-only")
-		n.Melody = r.melody(attr(element, "id"))
+		n.Melody, n.Interlude = r.marked(attr(element, "id"), melodyID), r.marked(attr(element, "id"), interludeID)
 		r.keepLength(n.Source, "attack", attr(element, "attack"))
 		r.keepLength(n.Source, "release", attr(element, "release"))
 	}
@@ -104,9 +104,9 @@ func (r *partReader) note(element *etree.Element) {
 	r.m.Notes = append(r.m.Notes, n)
 }
 
-// melody tells whether the id of a note marks it as of the melody.
-func (r *partReader) melody(id string) bool {
-	number, marked := strings.CutPrefix(id, melodyID)
+// marked tells whether the id of a note, by what it begins with, marks it as of a line.
+func (r *partReader) marked(id, beginning string) bool {
+	number, marked := strings.CutPrefix(id, beginning)
 	if k, err := strconv.Atoi(number); marked && err == nil && k < math.MaxInt32 {
 		r.doc.named = max(r.doc.named, k)
 	}

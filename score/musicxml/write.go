@@ -24,9 +24,9 @@ const Software = "undersong"
 // when you change a thing that the score says less of than the document, such
 // as a metronome mark.
 //
-// Notes that are marked as melody have ids that begin with "melody-", by which they
-// are known when the file is read again; measures that are still as they were read keep
-// what they have.
+// Notes that are marked as melody, or as a line that leads while it rests, have ids that
+// begin with "melody-" or "interlude-", by which they are known when the file is read
+// again; measures that are still as they were read keep what they have.
 //
 // The error is that of w, or a [score.Error] of what cannot be written, such as
 // a Source of another document; then nothing is.

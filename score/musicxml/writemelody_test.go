@@ -10,12 +10,12 @@ import (
 	"undersong/score"
 )
 
-// TestWriteMelody: every note that is marked as melody carries an id of its own,
+// TestWriteMelody: every note that is marked, as melody or of a line that leads while it rests, carries an id of its own,
 // however many tied notes it is written as, is known by it when the file is read
 // again, and ids are all that is added. An id is xs:ID, once in a document (W3C
 // MusicXML 4.0, attribute group optional-unique-id).
 func TestWriteMelody(t *testing.T) {
-	isID := regexp.MustCompile(` id="(melody-\d+)"`)
+	isID := regexp.MustCompile(` id="((?:melody|interlude)-\d+)"`)
 	for _, path := range glob(t, "../../testdata/roundtrip/*.musicxml") {
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			doc := readFile(t, path)
@@ -36,8 +36,8 @@ func TestWriteMelody(t *testing.T) {
 					t.Fatal(err)
 				}
 				for _, tone := range again.Score().Tones() {
-					if !tone.First().Melody {
-						t.Errorf("%s at %s is not of the melody", tone.Pitch, tone.Onset)
+					if n := tone.First(); n.Melody == n.Interlude || n.Melody != melodyOf(n) {
+						t.Errorf("%s at %s is not marked as it was", tone.Pitch, tone.Onset)
 					}
 				}
 				marked = write(t, again, anew(again.Score()))
@@ -56,18 +56,26 @@ func write(t *testing.T, doc *Document, s *score.Score) []byte {
 	return b.Bytes()
 }
 
-// marked is a score to be written anew with all notes marked as melody.
+// marked is a score to be written anew with all notes marked as melody or interlude.
 func marked(s *score.Score) *score.Score { return remarked(s, true) }
+
+// melodyOf tells which of the two marks a note is to have here.
+func melodyOf(n *score.Note) bool { return n.Pitch.Class()%2 == 0 }
 
 func unmarked(s *score.Score) *score.Score { return remarked(s, false) }
 
-func remarked(s *score.Score, melody bool) *score.Score {
+func remarked(s *score.Score, marked bool) *score.Score {
 	s = anew(s)
 	for _, p := range s.Parts {
 		for _, m := range p.Measures {
 			m.Notes = slices.Clone(m.Notes)
 			for i := range m.Notes {
-				m.Notes[i].Melody = melody && m.Notes[i].Kind != score.Rest
+				n := &m.Notes[i]
+				n.Melody, n.Interlude = false, false
+				if marked && n.Kind != score.Rest {
+					n.Melody = melodyOf(n)
+					n.Interlude = !n.Melody
+				}
 			}
 		}
 	}

@@ -81,15 +81,23 @@ func (w *measureWriter) rest(v *notation.Voice, ev *notation.Event) {
 // readNote is the element that n was read from, nil for one that a pass made.
 func (w *measureWriter) readNote(n *score.Note) *etree.Element { return w.doc.element(n.Source) }
 
-// melodyID is what the ids of notes of the melody begin with; a number follows.
-const melodyID = "melody-"
+// What the ids of notes of the melody, and of a line that leads while it rests, begin
+// with; a number follows.
+const (
+	melodyID    = "melody-"
+	interludeID = "interlude-"
+)
 
 // startNote begins the element of a note.
 func (w *measureWriter) startNote(n *notation.Note, was *etree.Element) {
 	w.start("note")
-	if n.Note.Melody && n.First {
+	if n.First && n.Note.Leads() {
+		beginning := melodyID
+		if !n.Note.Melody {
+			beginning = interludeID
+		}
 		w.named++
-		w.attr("id", melodyID+strconv.Itoa(w.named))
+		w.attr("id", beginning+strconv.Itoa(w.named))
 	}
 	if n.Note.Hidden {
 		w.attr("print-object", "no")

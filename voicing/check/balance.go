@@ -9,7 +9,8 @@ import (
 	"undersong/voicing/melody"
 )
 
-// findMelody marks the strokes of the melody, and those of its grace notes,
+// findMelody marks the strokes of the melody, and those of its grace notes and of what
+// leads while it rests,
 // where it is sure what that is: a sung line, or what the user says; else the
 // line that is marked louder than all others, where there is one; else what
 // package melody finds.
@@ -43,6 +44,13 @@ func (c *checker) findMelody(tones []score.Tone, all []struck, o Options) {
 	}
 	for _, t := range melody.Graces(tones, tune) {
 		sure[t] = true
+	}
+	for _, l := range tune.Interludes {
+		if l.SureOfAll() >= melody.SureEnough {
+			for _, t := range melody.Leading(tones, l) {
+				sure[t] = true
+			}
+		}
 	}
 	for i := range all {
 		all[i].melody = sure[all[i].index]

@@ -13,6 +13,8 @@ import (
 type givenLine struct {
 	name  string
 	holds func(*score.Tone) bool
+	// meanwhile finds what leads while the line rests; nil if nothing does.
+	meanwhile leader
 }
 
 // stave is one staff of one part.
@@ -33,19 +35,19 @@ type tally struct {
 func given(s *score.Score, tones []score.Tone) (givenLine, bool) {
 	marked := func(t *score.Tone) bool { return plays(t) && t.First().Melody }
 	if slices.ContainsFunc(tones, func(t score.Tone) bool { return marked(&t) }) {
-		return givenLine{"the notes that the score marks as its melody", marked}, true
+		return givenLine{"the notes that the score marks as its melody", marked, markedLeader}, true
 	}
 	staves := tallies(tones)
 	if t := sung(staves); t != nil {
 		return sungLine(s, tones, t), true
 	}
 	if len(staves) == 1 && (hasChordSymbols(s) || staves[0].single()) {
-		return givenLine{"the only line of the score", plays}, true
+		return givenLine{name: "the only line of the score", holds: plays}, true
 	}
 	if choir(s, staves) {
 		top := staves[0].stave
 		name := "the upper part of a choir, " + partName(s.Parts[top.part])
-		return givenLine{name, func(t *score.Tone) bool { return plays(t) && staveOf(t) == top }}, true
+		return givenLine{name: name, holds: func(t *score.Tone) bool { return plays(t) && staveOf(t) == top }}, true
 	}
 	return givenLine{}, false
 }
@@ -112,7 +114,7 @@ func sung(staves []*tally) *tally {
 // goes down into the pedals, the line goes with them.
 func sungLine(s *score.Score, tones []score.Tone, y *tally) givenLine {
 	p := s.Parts[y.part]
-	line := givenLine{name: "the sung line of part " + partName(p)}
+	line := givenLine{name: "the sung line of part " + partName(p), meanwhile: tuneLeader}
 	turns := wordTurns(tones, y.part)
 	switch {
 	case p.Staves == 1:

@@ -1,6 +1,8 @@
 package melody
 
 import (
+	"slices"
+
 	"undersong/score"
 	"undersong/voicing/melody/internal/model"
 )
@@ -10,6 +12,8 @@ type Line struct {
 	Tones   []int    // indexes of the score's tones, in time order
 	Phrases []Phrase // stretches of it, in time order
 	From    string   // where it was taken from, such as "the sung line of part Voice"
+	// Interludes are the lines that lead while a sung melody rests: see [Find].
+	Interludes []Line
 }
 
 // Options steer Find. The zero value finds the melody without help.
@@ -20,16 +24,24 @@ type Options struct {
 
 // Find tells which of tones, which are s.Tones(), are the melody. Hidden, cue
 // and grace notes never are; [Graces] finds the grace notes that lead to it.
+//
+// Where a sung melody rests for whole measures, as in a prelude, the tune of the other
+// parts leads, if there is one that is sure enough. It is an interlude of the line and no
+// part of it.
 func Find(s *score.Score, tones []score.Tone, o Options) Line {
-	line := find(s, tones, o.Untrained)
+	voice, known := given(s, tones)
+	line := find(s, tones, voice, known, o.Untrained)
 	if len(o.Overrules) > 0 {
 		line = overrule(s, tones, line, o.Overrules)
+	}
+	if voice.meanwhile != nil {
+		line.Interludes = interludes(s, tones, line.Tones, voice.meanwhile)
 	}
 	return line
 }
 
-func find(s *score.Score, tones []score.Tone, untrained bool) Line {
-	if voice, ok := given(s, tones); ok {
+func find(s *score.Score, tones []score.Tone, voice givenLine, known, untrained bool) Line {
+	if known {
 		line := topLine(tones, voice.holds)
 		return Line{Tones: line, Phrases: phrases(s, tones, line), From: voice.name}
 	}
@@ -87,6 +99,16 @@ func tonesOf(m *model.Music, notes []int) []int {
 		tones[k] = m.Notes[i].Tone
 	}
 	return tones
+}
+
+// Leading are the notes of a line and of its interludes, as indexes of tones, with the
+// grace notes that lead to them: all that a listener takes for the tune.
+func Leading(tones []score.Tone, line Line) []int {
+	leading := slices.Concat(line.Tones, Graces(tones, line))
+	for _, l := range line.Interludes {
+		leading = append(leading, Leading(tones, l)...)
+	}
+	return leading
 }
 
 // Graces are the grace notes, as indexes of tones in time order, that lead to

@@ -64,7 +64,7 @@ func markOf(t *score.Tone) mark {
 func source(a *study.Analysis, leftOut func(*score.Tone) bool) *music {
 	m := newMusic(a.Score)
 	tune := map[int]bool{}
-	for _, i := range slices.Concat(a.Melody.Tones, melody.Graces(a.Tones, a.Melody)) {
+	for _, i := range melody.Leading(a.Tones, a.Melody) {
 		tune[i] = true
 	}
 	for i := range a.Tones {

@@ -68,6 +68,9 @@ func studyFacts(st *study.Study) []fact {
 		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", st.Tempo.PerMinute, st.Tempo.From)},
 		{"Melody", fmt.Sprintf("%s, %s in %s; sure: %d %%", st.MelodyFrom, score.Count(len(st.Melody), "note"), score.Count(len(st.Phrases), "phrase"), st.Sure)},
 	}
+	if len(st.Interludes) > 0 {
+		all = append(all, fact{"Interludes", strings.Join(st.InterludeTexts(), "; ")})
+	}
 	if names := order(st); names != "" {
 		all = append(all, fact{"Played", names})
 	}

@@ -133,6 +133,11 @@ func (v *Voice) facts(st *study.Study) []fact {
 		{"Key", st.Key.Name},
 		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", c.Tempo.PerMinute, c.Tempo.From)},
 		{"Melody", melody},
+	}...)
+	if len(r.Interludes) > 0 {
+		all = append(all, fact{"Interludes", strings.Join(r.InterludeTexts(), "; ")})
+	}
+	all = append(all, []fact{
 		{"Difficulty", fmt.Sprintf("%d of 5; voiced for a player of level %d", c.Difficulty.Level, r.Difficulty)},
 		{"Findings", found},
 	}...)

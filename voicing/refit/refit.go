@@ -28,7 +28,7 @@ type Change struct {
 	Alone bool `json:"alone,omitempty"`
 	// Merged is set where another note strikes that key then, and is kept.
 	Merged bool `json:"merged,omitempty"`
-	Melody bool `json:"melody,omitempty"` // the score marks it as a note of its melody
+	Melody bool `json:"melody,omitempty"` // the score marks it as a note of its melody or of an interlude
 
 	index int // of the measure
 }
@@ -134,7 +134,7 @@ func (r *refit) changes() []Change {
 			continue
 		}
 		p := r.pitch(i)
-		c := Change{Place: r.placeOf(i), Note: p.String(), Melody: r.tones[i].First().Melody, index: r.tones[i].Pieces[0].Measure}
+		c := Change{Place: r.placeOf(i), Note: p.String(), Melody: r.tones[i].First().Leads(), index: r.tones[i].Pieces[0].Measure}
 		if !u.gone {
 			c.To, c.Octaves, c.Alone, c.Merged = p.Octaves(u.octaves).String(), u.octaves, alone[i], r.merged[i]
 		}

@@ -196,7 +196,7 @@ func (h *hands) settle(u *unit, unplayable bool) bool {
 // parts are those of u by measures, of one measure by notes; none of a melody,
 // which moves as a whole, or of a note.
 func (h *hands) parts(u *unit) []*unit {
-	if len(u.tones) == 1 || slices.ContainsFunc(u.tones, func(i int) bool { return h.tones[i].First().Melody }) {
+	if len(u.tones) == 1 || slices.ContainsFunc(u.tones, func(i int) bool { return h.tones[i].First().Leads() }) {
 		return nil
 	}
 	measure := func(i int) int { return h.tones[i].Pieces[0].Measure }
@@ -229,7 +229,7 @@ func (h *hands) wrong(u *unit) int {
 		weight += h.thirds(i)
 		for _, other := range h.turned(i) {
 			weight++
-			if h.tones[i].First().Melody || h.tones[other].First().Melody {
+			if h.tones[i].First().Leads() || h.tones[other].First().Leads() {
 				weight += ofMelody - 1
 			}
 		}

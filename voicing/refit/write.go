@@ -44,8 +44,8 @@ func (r *refit) merge() {
 // keeps tells whether of two notes of one key the first is the one to keep.
 func (r *refit) keeps(i, other int) bool {
 	a, b := &r.tones[i], &r.tones[other]
-	if a.First().Melody != b.First().Melody {
-		return a.First().Melody
+	if a.First().Leads() != b.First().Leads() {
+		return a.First().Leads()
 	}
 	return b.Length.Less(a.Length)
 }

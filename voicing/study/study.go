@@ -40,9 +40,11 @@ type Study struct {
 	Melody     []Note `json:"melody"`
 	MelodyFrom string `json:"melodyFrom"`
 	// Sure is how sure the melody is on the mean of its notes, in per cent.
-	Sure     int       `json:"sure"`
-	Phrases  []Phrase  `json:"phrases"`
-	Sections []Section `json:"sections"`
+	Sure    int      `json:"sure"`
+	Phrases []Phrase `json:"phrases"`
+	// Interludes are the lines that lead while a sung melody rests; they are no part of it.
+	Interludes []Interlude `json:"interludes,omitempty"`
+	Sections   []Section   `json:"sections"`
 	// Order is the sections as they are played, with all repeats.
 	Order []Pass `json:"order"`
 	// LastChorus is the last time through the chorus, or through what returns
@@ -121,6 +123,13 @@ type Phrase struct {
 	// PedalOctaves are the moves by octaves from the pitch as it sounds, the
 	// highest first, that put it into the pedals whole.
 	PedalOctaves []int `json:"pedalOctaves"`
+}
+
+// Interlude is a line that leads while the melody rests for measures.
+type Interlude struct {
+	Span
+	Notes int `json:"notes"`
+	Sure  int `json:"sure"` // per cent
 }
 
 // Section is a stretch of the piece that belongs together.
@@ -239,7 +248,7 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 		for _, sec := range a.Sections {
 			st.Sections = append(st.Sections, m.section(sec))
 		}
-		st.Melody, st.Phrases, st.Transpose = a.notes(), m.phrases(), m.transpose()
+		st.Melody, st.Phrases, st.Interludes, st.Transpose = a.notes(), m.phrases(), m.interludes(), m.transpose()
 		for _, k := range a.Keys {
 			st.Keys = append(st.Keys, LocalKey{k.Key.String(), m.places.span(k.From, k.To)})
 		}
@@ -293,6 +302,15 @@ func (m *meter) phrases() []Phrase {
 		})
 	}
 	return phrases
+}
+
+func (m *meter) interludes() []Interlude {
+	var all []Interlude
+	for _, l := range m.Line.Interludes {
+		first, last := &m.Tones[l.Tones[0]], &m.Tones[l.Tones[len(l.Tones)-1]]
+		all = append(all, Interlude{m.places.span(first.Onset, last.End()), len(l.Tones), l.SureOfAll()})
+	}
+	return all
 }
 
 // section is a section but for its verdict.

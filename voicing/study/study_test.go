@@ -58,14 +58,14 @@ func TestLikeVoice(t *testing.T) {
 			if better := report.BetterKey; better != 0 && better != chosen {
 				t.Errorf("%s, %s bells: %+d semitones proposed, %+d chosen", file, bells, better, chosen)
 			}
-			whole := true // in the pedals, as the verdicts have it
+			whole := true // in the pedals, as the verdicts have it of the melody
 			for _, sec := range st.Sections {
 				for _, r := range sec.Verdict.Reasons {
 					whole = whole && (r.What != "pedals" || r.Value == 1)
 				}
 			}
 			byHand := slices.ContainsFunc(report.Findings, func(f voicing.Finding) bool {
-				return strings.Contains(f.Text, "that should be in the pedals") || strings.Contains(f.Text, "changes its octave inside")
+				return !strings.Contains(f.Text, "interlude") && (strings.Contains(f.Text, "that should be in the pedals") || strings.Contains(f.Text, "changes its octave inside"))
 			})
 			if whole == byHand {
 				t.Errorf("%s, %s bells: every phrase in the pedals: %v, voiced otherwise: %v", file, bells, whole, byHand)

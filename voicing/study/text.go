@@ -83,6 +83,17 @@ func (s *Study) writeMelody(b *strings.Builder) {
 		fmt.Fprintf(b, ", sure: %d %%, unsure in %s: see below", s.Sure, score.Count(unsure, "phrase"))
 	}
 	b.WriteString("\n")
+	if len(s.Interludes) > 0 {
+		fmt.Fprintf(b, "while it rests, other lines lead: %s\n", strings.Join(s.InterludeTexts(), "; "))
+	}
+}
+
+// InterludeTexts are such as "24–31, 19 notes, sure: 90 %".
+func (s *Study) InterludeTexts() (texts []string) {
+	for _, i := range s.Interludes {
+		texts = append(texts, fmt.Sprintf("%s, %s, sure: %d %%", i.measures(), score.Count(i.Notes, "note"), i.Sure))
+	}
+	return texts
 }
 
 // writeOrder lists what is played after what, where that is not as written.

@@ -1,6 +1,6 @@
 // Draws a score: MusicXML on standard input, on standard output a JSON list of
 // its systems, {svg, measures}: the drawing, and how many measures are in it.
-// Notes with an id of melody-N get a ring round the head.
+// Notes with an id of melody-N or interlude-N get a ring round the head.
 //
 // undersong has this script inside and runs it in the folder whose node_modules
 // has the library, as here: node draw.mjs < SCORE.musicxml
@@ -28,9 +28,9 @@ toolkit.setOptions({
 });
 if (!toolkit.loadData(readFileSync(0, 'utf8'))) throw new Error(`the library cannot read the score: ${said.at(-1) ?? 'no reason was given'}`);
 
-// The notes of the melody, and those that they are tied to.
+// The notes of the melody and its interludes, and those that they are tied to.
 const mei = toolkit.getMEI({});
-const melody = new Set(mei.match(/(?<=xml:id=")melody-\d+(?=")/g));
+const melody = new Set(mei.match(/(?<=xml:id=")(?:melody|interlude)-\d+(?=")/g));
 for (const [tie] of mei.matchAll(/<tie [^>]*>/g)) {
   const [from, to] = ['startid', 'endid'].map((k) => tie.match(new RegExp(`${k}="#([^"]+)"`))?.[1]);
   if (melody.has(from) && to) melody.add(to);
