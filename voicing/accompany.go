@@ -46,6 +46,7 @@ type moment struct {
 	melodyHand      seat
 	melodyKey       int // struck by melodyHand now; 0 when it strikes nothing
 	sings           bool
+	even            bool     // its note stays for the even rhythm of a figure
 	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
 	low, high       int      // where the accompaniment may lie
@@ -123,9 +124,10 @@ const (
 )
 
 // stillRings tells whether a grip after the beat only repeats the one before it
-// on heavy bells, which ring on: there repeated chords become fewer strokes.
+// on heavy bells, which ring on: there repeated chords become fewer strokes. A figure
+// that was thinned keeps what is left of it.
 func (accompany) stillRings(a *arrangement, before, now *moment, f, g *grip) bool {
-	return g.n > 0 && f.keys == g.keys && g.n == f.n && g.keys[0] < heavyBelow &&
+	return g.n > 0 && !now.even && f.keys == g.keys && g.n == f.n && g.keys[0] < heavyBelow &&
 		now.at-before.at < repeatedChord && a.beatStart(now.onset) != now.onset
 }
 
@@ -188,7 +190,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		n := strike[0]
 		m := &moments[i]
 		*m = moment{
-			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
+			onset: n.Onset, at: n.at, even: n.even, way: n.way, tower: a.tower, keys: a.tower.Manual,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
 		m.melody, m.sings = melody[n.Onset]

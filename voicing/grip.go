@@ -35,6 +35,7 @@ const (
 	gripMoveCost   = 0.4 // each octave that inner notes move
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
+	gripLimpCost   = 3.0 // a figure that was thinned evenly misses a stroke
 	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
 )
 
@@ -80,7 +81,7 @@ func (a *arrangement) grips(m *moment) []grip {
 	})
 	a.tried = all
 	const beam = 12
-	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.lost(0)}})
+	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.silence()}})
 }
 
 // fill extends a grip, which has the first tones on keys, to n tones in all
@@ -216,6 +217,14 @@ func tightness(low, high int) float64 {
 		return gripTightCost
 	}
 	return 0
+}
+
+// silence is what it costs to strike nothing.
+func (m *moment) silence() float64 {
+	if m.even {
+		return m.lost(0) + gripLimpCost
+	}
+	return m.lost(0)
 }
 
 // lost is the cost of the tones that a grip of the first n leaves out.
