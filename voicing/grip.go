@@ -14,6 +14,8 @@ type grip struct {
 	tones [maxGrip]int // indexes of the moment's tones
 	n     int
 	cost  float64
+	// doubles is set where one of the tones is the melody's own.
+	doubles bool
 }
 
 // maxGrip is two notes for each hand (City of Mechelen).
@@ -36,6 +38,7 @@ const (
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
 	gripLimpCost   = 3.0 // a figure that was thinned evenly misses a stroke
+	gripBreakCost  = 2.0 // a doubling of the melody that breaks off, or begins, while the source doubles it
 	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
 )
 
@@ -90,6 +93,7 @@ func (m *moment) fill(all []grip, g grip, n, next int) []grip {
 	if next == n {
 		if m.allows(&g) {
 			g.cost = m.cost(&g)
+			g.doubles = m.unison != nil && slices.ContainsFunc(g.tones[:g.n], func(tone int) bool { return m.tones[tone].notes[0] == m.unison })
 			all = append(all, g)
 		}
 		return all
@@ -238,11 +242,15 @@ func (m *moment) lost(n int) float64 {
 
 // moveCost is what it costs to strike g after f.
 func (m *moment) moveCost(before *moment, f, g *grip) float64 {
+	sum := 0.0
+	if f.doubles != g.doubles && m.goesOn(before) {
+		sum += gripBreakCost
+	}
 	if f.n == 0 || g.n == 0 {
-		return 0
+		return sum
 	}
 	apart := m.at - before.at
-	sum := m.leap(before, f, g)
+	sum += m.leap(before, f, g)
 	for _, key := range g.keys[:g.n] {
 		nearest := 127
 		for _, from := range f.keys[:f.n] {
@@ -263,6 +271,12 @@ func (m *moment) moveCost(before *moment, f, g *grip) float64 {
 		sum += gripSoonCost
 	}
 	return sum
+}
+
+// goesOn tells whether the source goes on doubling the melody as it did before: either
+// with nothing beside it, or over a chord.
+func (m *moment) goesOn(before *moment) bool {
+	return m.unison != nil && before.unison != nil && (len(m.tones) == 1) == (len(before.tones) == 1)
 }
 
 // handWay is how far a hand goes from f to g, in mm.
