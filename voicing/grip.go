@@ -25,6 +25,7 @@ const maxGrip = 4
 // thinning follows see degreeRank.
 const (
 	gripOffCost    = 0.6 // each octave that a note is away from where it is wanted
+	gripFarCost    = 1.0 // each octave beyond two: a bass is no treble note
 	gripHighCost   = 1.0 // each octave above the keys that carry
 	gripTightCost  = 2.0 // two notes closer than is clear in their register
 	gripTouchCost  = 2.0 // a note next to the melody's
@@ -185,7 +186,7 @@ func (m *moment) cost(g *grip) float64 {
 	sum := m.lost(g.n)
 	for i, key := range g.keys[:g.n] {
 		wanted := m.tones[g.tones[i]].notes[0].Pitch.MIDI() + 12*m.way.want
-		sum += (gripOffCost*float64(abs(key-wanted)) + gripHighCost*float64(max(0, key-carries))) / 12
+		sum += (gripOffCost*float64(abs(key-wanted)) + gripFarCost*float64(max(0, abs(key-wanted)-24)) + gripHighCost*float64(max(0, key-carries))) / 12
 		sum += gripLowCost * float64(max(0, m.low-key))
 		if i > 0 {
 			sum += tightness(g.keys[i-1], key)
@@ -286,13 +287,14 @@ func (m *moment) handWay(f, g *grip) float64 {
 
 // leap is the cost of an interval of the top line that is not the source's, as
 // long as the line stays in one voice of the source and is no jump between
-// bass and chord.
+// bass and chord; of such a jump what goes beyond an octave.
 func (m *moment) leap(before *moment, f, g *grip) float64 {
 	from := before.tones[f.tones[f.n-1]].notes[0]
 	to := m.tones[g.tones[g.n-1]].notes[0]
 	source := to.Pitch.MIDI() - from.Pitch.MIDI()
+	now := g.keys[g.n-1] - f.keys[f.n-1]
 	if from.Part != to.Part || from.First().Voice != to.First().Voice || abs(source) > 12 {
-		return 0
+		return gripLeapCost * float64(max(0, abs(now)-12)) / 12
 	}
-	return gripLeapCost * float64(abs(g.keys[g.n-1]-f.keys[f.n-1]-source)) / 12
+	return gripLeapCost * float64(abs(now-source)) / 12
 }

@@ -26,3 +26,17 @@ func TestDoubleAllOrNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestBassIsNoTreble: no note of the accompaniment goes up by four octaves, as a bass
+// would that becomes a treble note.
+func TestBassIsNoTreble(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		for _, v := range []Voicing{Tenor, Covered} {
+			for _, c := range voicedReport(t, s, v).Changes {
+				if c.What == accompaniment.String() && c.Octaves > 3 {
+					t.Errorf("%s: measure %s, beat %s: %s goes to %s", v, c.Measure, c.Beat, c.Note, c.To)
+				}
+			}
+		}
+	})
+}
