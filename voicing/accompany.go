@@ -46,6 +46,8 @@ type moment struct {
 	melodyHand      seat
 	melodyKey       int // struck by melodyHand now; 0 when it strikes nothing
 	sings           bool
+	unison          *note    // doubles the melody in the source, note for note; nil of none
+	even            bool     // its note stays for the even rhythm of a figure
 	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
 	low, high       int      // where the accompaniment may lie
@@ -123,9 +125,10 @@ const (
 )
 
 // stillRings tells whether a grip after the beat only repeats the one before it
-// on heavy bells, which ring on: there repeated chords become fewer strokes.
+// on heavy bells, which ring on: there repeated chords become fewer strokes. A figure
+// that was thinned keeps what is left of it, and what doubles the melody goes with it.
 func (accompany) stillRings(a *arrangement, before, now *moment, f, g *grip) bool {
-	return g.n > 0 && f.keys == g.keys && g.n == f.n && g.keys[0] < heavyBelow &&
+	return g.n > 0 && !now.even && !g.doubles && f.keys == g.keys && g.n == f.n && g.keys[0] < heavyBelow &&
 		now.at-before.at < repeatedChord && a.beatStart(now.onset) != now.onset
 }
 
@@ -188,7 +191,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		n := strike[0]
 		m := &moments[i]
 		*m = moment{
-			onset: n.Onset, at: n.at, way: n.way, tower: a.tower, keys: a.tower.Manual,
+			onset: n.Onset, at: n.at, even: n.even, way: n.way, tower: a.tower, keys: a.tower.Manual,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
 		m.melody, m.sings = melody[n.Onset]
@@ -208,12 +211,25 @@ func (p accompany) moments(a *arrangement) []moment {
 		p.seats(a, m)
 		p.room(m)
 		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, classesOf(m.others))
+		m.unison = a.unison(m)
 		had.order(m, a.beatStart(n.Onset))
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
 			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
 		}
 	}
 	return moments
+}
+
+// unison is the note of a moment that has the melody's pitch, the first of its class.
+func (a *arrangement) unison(m *moment) *note {
+	for _, n := range a.struckAt(m.onset) {
+		for _, tone := range m.tones {
+			if n.role == tune && tone.notes[0].Pitch.MIDI() == n.Pitch.MIDI() {
+				return tone.notes[0]
+			}
+		}
+	}
+	return nil
 }
 
 // seats finds out which hands are free and what melody and bass strike at the

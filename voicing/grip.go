@@ -14,6 +14,8 @@ type grip struct {
 	tones [maxGrip]int // indexes of the moment's tones
 	n     int
 	cost  float64
+	// doubles is set where one of the tones is the melody's own.
+	doubles bool
 }
 
 // maxGrip is two notes for each hand (City of Mechelen).
@@ -23,6 +25,7 @@ const maxGrip = 4
 // thinning follows see degreeRank.
 const (
 	gripOffCost    = 0.6 // each octave that a note is away from where it is wanted
+	gripFarCost    = 1.0 // each octave beyond two: a bass is no treble note
 	gripHighCost   = 1.0 // each octave above the keys that carry
 	gripTightCost  = 2.0 // two notes closer than is clear in their register
 	gripTouchCost  = 2.0 // a note next to the melody's
@@ -35,6 +38,8 @@ const (
 	gripMoveCost   = 0.4 // each octave that inner notes move
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
+	gripLimpCost   = 3.0 // a figure that was thinned evenly misses a stroke
+	gripBreakCost  = 2.0 // a doubling of the melody that breaks off, or begins, while the source doubles it
 	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
 )
 
@@ -80,7 +85,7 @@ func (a *arrangement) grips(m *moment) []grip {
 	})
 	a.tried = all
 	const beam = 12
-	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.lost(0)}})
+	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.silence()}})
 }
 
 // fill extends a grip, which has the first tones on keys, to n tones in all
@@ -89,6 +94,7 @@ func (m *moment) fill(all []grip, g grip, n, next int) []grip {
 	if next == n {
 		if m.allows(&g) {
 			g.cost = m.cost(&g)
+			g.doubles = m.unison != nil && slices.ContainsFunc(g.tones[:g.n], func(tone int) bool { return m.tones[tone].notes[0] == m.unison })
 			all = append(all, g)
 		}
 		return all
@@ -180,7 +186,7 @@ func (m *moment) cost(g *grip) float64 {
 	sum := m.lost(g.n)
 	for i, key := range g.keys[:g.n] {
 		wanted := m.tones[g.tones[i]].notes[0].Pitch.MIDI() + 12*m.way.want
-		sum += (gripOffCost*float64(abs(key-wanted)) + gripHighCost*float64(max(0, key-carries))) / 12
+		sum += (gripOffCost*float64(abs(key-wanted)) + gripFarCost*float64(max(0, abs(key-wanted)-24)) + gripHighCost*float64(max(0, key-carries))) / 12
 		sum += gripLowCost * float64(max(0, m.low-key))
 		if i > 0 {
 			sum += tightness(g.keys[i-1], key)
@@ -218,6 +224,14 @@ func tightness(low, high int) float64 {
 	return 0
 }
 
+// silence is what it costs to strike nothing.
+func (m *moment) silence() float64 {
+	if m.even {
+		return m.lost(0) + gripLimpCost
+	}
+	return m.lost(0)
+}
+
 // lost is the cost of the tones that a grip of the first n leaves out.
 func (m *moment) lost(n int) float64 {
 	sum := 0.0
@@ -229,11 +243,15 @@ func (m *moment) lost(n int) float64 {
 
 // moveCost is what it costs to strike g after f.
 func (m *moment) moveCost(before *moment, f, g *grip) float64 {
+	sum := 0.0
+	if f.doubles != g.doubles && m.goesOn(before) {
+		sum += gripBreakCost
+	}
 	if f.n == 0 || g.n == 0 {
-		return 0
+		return sum
 	}
 	apart := m.at - before.at
-	sum := m.leap(before, f, g)
+	sum += m.leap(before, f, g)
 	for _, key := range g.keys[:g.n] {
 		nearest := 127
 		for _, from := range f.keys[:f.n] {
@@ -256,6 +274,12 @@ func (m *moment) moveCost(before *moment, f, g *grip) float64 {
 	return sum
 }
 
+// goesOn tells whether the source goes on doubling the melody as it did before: either
+// with nothing beside it, or over a chord.
+func (m *moment) goesOn(before *moment) bool {
+	return m.unison != nil && before.unison != nil && (len(m.tones) == 1) == (len(before.tones) == 1)
+}
+
 // handWay is how far a hand goes from f to g, in mm.
 func (m *moment) handWay(f, g *grip) float64 {
 	return min(m.figures.way[f.keys[0]][g.keys[0]], m.figures.way[f.keys[f.n-1]][g.keys[g.n-1]])
@@ -263,13 +287,14 @@ func (m *moment) handWay(f, g *grip) float64 {
 
 // leap is the cost of an interval of the top line that is not the source's, as
 // long as the line stays in one voice of the source and is no jump between
-// bass and chord.
+// bass and chord; of such a jump what goes beyond an octave.
 func (m *moment) leap(before *moment, f, g *grip) float64 {
 	from := before.tones[f.tones[f.n-1]].notes[0]
 	to := m.tones[g.tones[g.n-1]].notes[0]
 	source := to.Pitch.MIDI() - from.Pitch.MIDI()
+	now := g.keys[g.n-1] - f.keys[f.n-1]
 	if from.Part != to.Part || from.First().Voice != to.First().Voice || abs(source) > 12 {
-		return 0
+		return gripLeapCost * float64(max(0, abs(now)-12)) / 12
 	}
-	return gripLeapCost * float64(abs(g.keys[g.n-1]-f.keys[f.n-1]-source)) / 12
+	return gripLeapCost * float64(abs(now-source)) / 12
 }

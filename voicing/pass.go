@@ -18,6 +18,7 @@ var steps = []struct {
 	{placeMelody{}, "the melody chooses first: all else gives way to it"},
 	{placeBass{}, "the bass leaves the hands before they are filled"},
 	{spread{}, "a chord is spread before its strikes are thinned"},
+	{thinRunning{}, "what is even has to be known before strikes are thinned one by one"},
 	{accompany{}, "needs to know where melody and bass are, to keep clear of them"},
 	{settle{}, "only when all keys are chosen is it known what hands and feet can share"},
 	{unblur{}, "only of what can be played is it known what rings into what"},

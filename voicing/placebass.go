@@ -145,7 +145,8 @@ func (p placeBass) find(a *arrangement) []*note {
 	var last, struck *note // before, and before on its bell
 	root := -1
 	tunes := a.melodyMeasures()
-	for _, strike := range together(a.with(accompaniment)) {
+	strikes := together(a.with(accompaniment))
+	for i, strike := range strikes {
 		if strike[0].way.alone {
 			continue
 		}
@@ -162,8 +163,8 @@ func (p placeBass) find(a *arrangement) []*note {
 			continue
 		}
 		last, struck = n, n
-		changes := a.rootAt(n.Onset) != root
-		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && changes && n.Pitch.Class() == a.rootAt(n.Onset) {
+		needed := a.rootAt(n.Onset) != root || i == len(strikes)-1 // the piece ends on its root
+		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && needed && n.Pitch.Class() == a.rootAt(n.Onset) {
 			found = append(found, n)
 			root = a.rootAt(n.Onset)
 		}

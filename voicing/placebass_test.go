@@ -67,3 +67,20 @@ func TestBassOfFigures(t *testing.T) {
 		}
 	}
 }
+
+// TestLastBass: where pedals are light, the last chord has its root there though the
+// harmony does not change: a piece ends on its root (common practice, no source).
+func TestLastBass(t *testing.T) {
+	measure := [][]int{{76, 48}, {0, 64, 67}, {0, 64, 67}, {0, 64, 67}}
+	end := [][]int{{72, 48}, {0}, {0}, {0}}
+	for _, v := range []Voicing{Tenor, Covered} {
+		a := arrange(t, sung(score.Quarter, slices.Concat(measure, measure, end)...), Options{Voicing: v}, "settle")
+		var pedals []score.Time
+		for _, n := range a.where(func(n *note) bool { return n.seat == feet && n.leftOut == "" }) {
+			pedals = append(pedals, n.Onset)
+		}
+		if want := []score.Time{{}, score.Quarters(8)}; !slices.Equal(pedals, want) {
+			t.Errorf("%s: pedals at %v, want %v", v, pedals, want)
+		}
+	}
+}

@@ -4,14 +4,15 @@ import (
 	"slices"
 
 	"undersong/score"
+	"undersong/voicing/harmony"
 	"undersong/voicing/ringing"
 )
 
 // unblur thins the accompaniment in measures that what still rings would make
 // muddy: at the strike that beats most with it, the note that is needed least is
-// left out, until the measure is clear. Where it does not become clear, all stays. A
-// beat keeps its strike, and third and seventh of the chord stay, but for those that
-// are struck twice in a beat.
+// left out, or rather the passing note that leads to it, until the measure is clear.
+// Where it does not become clear, all stays. A beat keeps its strike, and third and
+// seventh of the chord stay, but for those that are struck twice in a beat.
 //
 // Nothing damps a bell, so rapid changes of harmony blur (Rensselaer, "Suggestions
 // for Composing for Carillon"); fewer strokes are the remedy that costs no line its
@@ -124,7 +125,35 @@ func (m *blurred) spare() (spare *note, of int) {
 			spare, of, worst = least, i, m.beats[i]
 		}
 	}
+	if passing := m.passingTo(spare, of); passing != nil {
+		return passing, of - 1
+	}
 	return spare, of
+}
+
+// passingTo is the passing note that leads to a tone of the chord: of the strike before
+// it, after the beat, a step away and not of its chord. It rings into the tone, which the
+// ear misses more. Nil where there is none.
+func (m *blurred) passingTo(n *note, i int) *note {
+	if n == nil || i == 0 || !m.ofChord(n) {
+		return nil
+	}
+	before := m.strikes[i-1]
+	if onset := before[0].Onset; m.beatStart(onset) == onset || len(before) == 1 {
+		return nil
+	}
+	const step = 2 // semitones
+	for _, o := range before {
+		if o.role == accompaniment && !m.ofChord(o) && o.key() != n.key() && abs(o.key()-n.key()) <= step {
+			return o
+		}
+	}
+	return nil
+}
+
+// ofChord tells whether a note is of the chord that sounds with it.
+func (m *blurred) ofChord(n *note) bool {
+	return harmony.ClassesOf(m.chordAt(n.Onset).Chord).Has(n.Pitch.Class())
 }
 
 // strikesIn counts the strikes between two moments.

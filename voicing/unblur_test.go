@@ -46,3 +46,27 @@ func voicedReport(t *testing.T, s *score.Score, v Voicing) *Report {
 	_, report := voiced(t, s, Options{Voicing: v})
 	return report
 }
+
+// TestUnblurPassingFirst: where a passing note rings into the tone of the chord that it
+// leads to, it is the passing note that goes.
+func TestUnblurPassingFirst(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		a := arrange(t, s, Options{Voicing: Plain}, unblur{}.Name())
+		for _, c := range a.report.Changes {
+			if c.Pass != (unblur{}).Name() || a.rankOf(c.of) == addedTone {
+				continue
+			}
+			for _, n := range a.struck() {
+				leads := n.End() == c.of.Onset && n.First().Voice == c.of.First().Voice && abs(n.key()-c.of.key()) <= 2
+				if leads && n.role == accompaniment && a.rankOf(n) == addedTone {
+					t.Errorf("measure %s, beat %s: the passing note %s stays and the %s %s goes", c.Measure, c.Beat, n.Pitch, a.rankOf(c.of), c.of.Pitch)
+				}
+			}
+		}
+	})
+}
+
+// rankOf is what a note is in the chord that sounds with it.
+func (a *arrangement) rankOf(n *note) degreeRank {
+	return rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)
+}
