@@ -43,5 +43,5 @@ func ExampleVoice() {
 	// staff 2 G3
 	// staff 1 E4
 	// staff 1 C5
-	// the likeliest line of all notes
+	// the top line, as no other is much likelier
 }
