@@ -96,6 +96,10 @@ func TestSlowDown(t *testing.T) {
 		if slow := tempo < 90; slow != c.slow || told != slow || slow && (tempo < slowestAssumed*90 || from != "the score") {
 			t.Errorf("%s: %.0f quarter notes a minute (%s), told: %v", c.name, tempo, from, told)
 		}
+		inTime := func(tempo float64) bool { return tempo/60*tower.RepeatTime(55) <= float64(quick)/1000 }
+		if c.slow && (!inTime(tempo) || inTime(tempo+1)) {
+			t.Errorf("%s: %.0f quarter notes a minute are not the fastest in which the bell can be struck again", c.name, tempo)
+		}
 		late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == (settle{}).Name() })
 		if want := c.short < 1 && !c.slow; late != want {
 			t.Errorf("%s: told that it cannot be played: %v, want %v", c.name, late, want)
@@ -105,6 +109,54 @@ func TestSlowDown(t *testing.T) {
 				t.Errorf("%s: %s on staff %d", c.name, n.Pitch, n.Staff)
 			}
 		}
+	}
+}
+
+// TestSlowDownByBeats: a tempo is written in whole beats. Where one can be played in but
+// no whole beat that is not too slow, the tempo stays: the stroke comes too soon in any.
+func TestSlowDownByBeats(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	quick := int(10_000 * 132 / 60 * tower.RepeatTime(55) * 0.8015) // 105.6 is slow enough, 53 halves are 106
+	steps := strings.Repeat("69 71 72 71 69 67 ", 8)
+	s := tuneAt(t, 0, steps+fmt.Sprintf("67:%d/10000 67:%d/10000 ", quick, 10_000-quick)+steps)
+	s.Parts[0].Measures[0].Times = []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{6}, Unit: 2}}}}}
+	result, report := voiced(t, s, Options{})
+	tempo, from := result.Clock().Tempo()
+	late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == (settle{}).Name() })
+	if tempo != 132 || from == "the score" || !late {
+		t.Errorf("%.1f quarter notes a minute (%s), told that it cannot be played: %v", tempo, from, late)
+	}
+}
+
+// TestNoHelpWhenSlower: a phrase that a hand has to help in the usual tempo is tried anew
+// in the slower one that another phrase needs, where the feet have time.
+func TestNoHelpWhenSlower(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	quick := int(1000 * 1.5 * tower.RepeatTime(55) * 0.9) // in time at 81 a minute, not at 90
+	steps := strings.Repeat("69 71 72 71 69 67 ", 8)
+	text := "67 69 71 72 71 69 67 65 60:33/100 72:33/100 62:33/100 74:33/100 76 74 72 71 69 67 65 64 - - - - " +
+		steps + fmt.Sprintf("67:%d/1000 67:%d/1000 ", quick, 1000-quick) + steps
+	byHand := func(tempo float64) (strokes int, at float64) {
+		result, _ := voiced(t, tuneAt(t, tempo, text), Options{})
+		for _, tone := range result.Tones() {
+			if tone.First().Staff == 1 {
+				strokes++
+			}
+		}
+		at, _ = result.Clock().Tempo()
+		return strokes, at
+	}
+	usual, _ := byHand(90)
+	assumed, at := byHand(0)
+	given, _ := byHand(at)
+	if usual == 0 || at >= 90 || given != 0 || assumed != given {
+		t.Errorf("%d strokes by hand at 90, %d where %.0f are assumed, %d where they are given", usual, assumed, at, given)
 	}
 }
 
