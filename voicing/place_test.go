@@ -67,6 +67,36 @@ func TestHelp(t *testing.T) {
 	}
 }
 
+// TestHelpIsRare: of a phrase in the pedals two strokes may be a hand's, no third.
+func TestHelpIsRare(t *testing.T) {
+	quick := "60:22/100 72:22/100 62:22/100 74:22/100 76 74 72 71 69 67 65 64 "
+	for times, late := range map[int]bool{1: false, 4: true} {
+		a := arrange(t, tuneAt(t, 60, "67 69 71 72 71 69 67 65 "+strings.Repeat(quick, times)), Options{}, "set aside")
+		got := a.tryAt(a.with(tune), place{feet, -1}, 1)
+		if (len(got.late) > 0) != late || len(got.helped) == 0 || len(got.helped) > 2 {
+			t.Errorf("%d times too fast: %d strokes by hand, %d late", times, len(got.helped), len(got.late))
+		}
+	}
+}
+
+// TestALittleLate: a bell that would be struck again a hair too soon is worth another
+// octave to a short phrase: too soon is too soon.
+func TestALittleLate(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for short, octaves := range map[float64]int{1.01: -1, 0.99: 0} {
+		quick := int(10_000 * tower.RepeatTime(55) * short)
+		a := arrange(t, tuneAt(t, 60, fmt.Sprintf("69 71 67:%d/10000 67:%d/10000 69 67", quick, 20_000-quick)), Options{}, "place melody")
+		for _, n := range a.with(tune) {
+			if n.sits() != feet || n.octaves != octaves {
+				t.Errorf("with %.2f of its time %s is in seat %d, %d octaves away, want %d", short, n.Pitch, n.sits(), n.octaves, octaves)
+			}
+		}
+	}
+}
+
 // TestSlowDown: where a score has no tempo, the fastest that the melody can be played
 // in is assumed, no slower than four fifths, and written; else the line stays in its
 // place, and the stroke is told of.
