@@ -18,6 +18,7 @@ const Default = "47"
 var profiles embed.FS
 
 // usual is the profile [Default], which all others are made of: it is read once.
+// No sync.OnceValues: what reads a profile may ask for another one, and so for this.
 var usual struct {
 	once  sync.Once
 	tower *Tower

@@ -2,9 +2,9 @@ package score
 
 import "slices"
 
-// Unopened tells of repeats that seem to lack their forward sign: measure From is
-// the index of the one at whose end the music goes back to the beginning, which is a
-// pickup that From has already.
+// Unopened tells of repeats that seem to lack their forward sign: it gives the indexes
+// of the measures at whose end the music goes back to the beginning, which is a pickup
+// that they have already.
 //
 // A repeat without a forward sign rightly goes back to the beginning. It hardly
 // means to where the pickup would be struck twice, so that a measure is too long.
@@ -35,29 +35,29 @@ func (s *Score) hasPickupOf(measure int) bool {
 	lengths := s.Starts()
 	length := lengths[measure+1].Sub(lengths[measure])
 	first := lengths[1]
-	if silence, any := s.firstStroke(0, Time{}); any {
+	if silence, found := s.firstStroke(0, Time{}); found {
 		first = first.Sub(silence)
 	}
 	if first.Sign() <= 0 || length.Less(first.Mul(2, 1)) || length.Less(lengths[min(2, len(lengths)-1)].Sub(lengths[1])) {
 		return false
 	}
 	pickup := length.Sub(first)
-	at, any := s.firstStroke(measure, pickup)
-	return any && at == pickup
+	at, found := s.firstStroke(measure, pickup)
+	return found && at == pickup
 }
 
 // firstStroke is when something is first struck in a measure from a moment on.
-func (s *Score) firstStroke(measure int, from Time) (at Time, any bool) {
+func (s *Score) firstStroke(measure int, from Time) (at Time, found bool) {
 	for _, p := range s.Parts {
 		if measure >= len(p.Measures) {
 			continue
 		}
 		for i := range p.Measures[measure].Notes {
 			n := &p.Measures[measure].Notes[i]
-			if n.Plays() && !n.TieStop && !n.Onset.Less(from) && (!any || n.Onset.Less(at)) {
-				at, any = n.Onset, true
+			if n.Plays() && !n.TieStop && !n.Onset.Less(from) && (!found || n.Onset.Less(at)) {
+				at, found = n.Onset, true
 			}
 		}
 	}
-	return at, any
+	return at, found
 }

@@ -42,6 +42,7 @@ type arrangement struct {
 	starts     []score.Time          // onsets of the measures, and the end
 	beats      [][]score.Time        // the beats of each measure
 	asWritten  []bool                // measures that stay as they are
+	partly     bool                  // there are such measures
 	trouble    float64               // of the melody's place
 	report     *Report
 	pass       string // the name of the pass at work, for the report
@@ -143,6 +144,7 @@ func arrangementOf(s *score.Score, o Options, f *figures, tones []score.Tone, li
 	for i := range s.MeasureCount() {
 		a.asWritten = append(a.asWritten, a.wayAt(a.starts[i]) == nil)
 	}
+	a.partly = slices.Contains(a.asWritten, true)
 	notes := make([]note, len(tones))
 	for i, t := range tones {
 		notes[i] = note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)}
@@ -286,8 +288,8 @@ func (a *arrangement) melodyRanges() map[score.Time]keyRange {
 			if n.role != tune || n.grace() || n.seat == nowhere {
 				continue
 			}
-			r, any := ranges[onset]
-			if !any {
+			r, found := ranges[onset]
+			if !found {
 				r.low, r.high = n.key(), n.key()
 			}
 			ranges[onset] = keyRange{min(r.low, n.key()), max(r.high, n.key()), n.home, n.interlude}

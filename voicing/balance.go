@@ -8,10 +8,10 @@ import (
 )
 
 // balance writes the levels: the source's dynamic marks and hairpins for the
-// melody, and some steps lower for everything under or over it, so that the
-// melody stands clear (J. Denyn, in Heemschut, Feb 1944: part melody and
-// counter-melody in level). The marks are restated where the melody changes
-// its seat.
+// melody, raised where that is needed ([scale]), and some steps lower for everything
+// under or over it, so that the melody stands clear (J. Denyn, in Heemschut, Feb 1944:
+// part melody and counter-melody in level). The marks are restated where the melody
+// changes its seat.
 type balance struct{}
 
 // Name is "balance".
@@ -59,7 +59,7 @@ func (b balance) Apply(a *arrangement) {
 		}
 		in := stretchAt(stretches, m.onset)
 		for _, l := range in.lines {
-			if next, any := nextFrom(m.onset, strokes[l.staff]); !any || !next.Less(until) {
+			if next, found := nextFrom(m.onset, strokes[l.staff]); !found || !next.Less(until) {
 				continue // the mark would stand over rests
 			}
 			if text, ok := in.mark(m.d.Signs[0].Text, l.under); ok {
@@ -73,7 +73,7 @@ func (b balance) Apply(a *arrangement) {
 		}
 		staves := map[int]bool{} // one hairpin is enough for both hands
 		for i, l := range stretchAt(stretches, w[0].onset).lines {
-			if next, any := nextFrom(w[0].onset, strokes[l.staff]); !any || w[1].onset.Less(next) || staves[l.staff] {
+			if next, found := nextFrom(w[0].onset, strokes[l.staff]); !found || w[1].onset.Less(next) || staves[l.staff] {
 				continue
 			}
 			staves[l.staff] = true
@@ -93,7 +93,7 @@ func (a *arrangement) strokesByStaff() (strokes [3][]score.Time) {
 
 // nextFrom is the first of some onsets, in time order, from a moment on. A mark or a
 // hairpin over nothing but rests says nothing.
-func nextFrom(from score.Time, onsets []score.Time) (next score.Time, any bool) {
+func nextFrom(from score.Time, onsets []score.Time) (next score.Time, found bool) {
 	i, _ := slices.BinarySearchFunc(onsets, from, score.Time.Cmp)
 	if i == len(onsets) {
 		return next, false
@@ -104,13 +104,14 @@ func nextFrom(from score.Time, onsets []score.Time) (next score.Time, any bool) 
 // stretches parts the piece where the melody changes its seat or its voicing.
 func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 	var all []stretch
+	bassLine := len(a.with(bass)) > 0
 	start := 0
 	for i := 1; i <= len(melody); i++ {
 		if i < len(melody) && melody[i][0].sits() == melody[start][0].sits() && melody[i][0].way == melody[start][0].way &&
 			!a.writtenBetween(melody[i-1][0].Onset, melody[i][0].Onset) {
 			continue
 		}
-		all = append(all, b.stretch(a, melody[start:i]))
+		all = append(all, b.stretch(a, melody[start:i], bassLine))
 		start = i
 	}
 	all[0].from = score.Min(all[0].from, a.firstStroke())
@@ -124,8 +125,8 @@ func (a *arrangement) writtenBetween(from, to score.Time) bool {
 }
 
 // stretch is that of some strikes of the melody, with what has its own marks
-// there in the order in which it is written.
-func (b balance) stretch(a *arrangement, melody [][]*note) stretch {
+// there in the order in which it is written; a bass, if the piece has a line of it.
+func (b balance) stretch(a *arrangement, melody [][]*note, bassLine bool) stretch {
 	first := melody[0][0]
 	s := stretch{from: first.Onset, way: first.way, strikes: a.strikesWith(melody)}
 	if s.apart = (apart{s.way.softer, s.way.softer}); !s.asked() {
@@ -143,7 +144,7 @@ func (b balance) stretch(a *arrangement, melody [][]*note) stretch {
 		s.lines = []levelLine{under, {2, 5, "below", 0}}
 		return s
 	}
-	if len(a.with(bass)) > 0 {
+	if bassLine {
 		s.lines = append(s.lines, levelLine{2, 5, "below", s.apart.bass})
 	}
 	return s
@@ -159,12 +160,12 @@ func stretchAt(stretches []stretch, onset score.Time) *stretch {
 }
 
 // restate adds the mark in force, mf before the first, to marks, in time
-// order, where a stretch begins without one, and leaves out what another part
-// only repeats.
+// order, where a stretch begins without one, and leaves out what only says again what
+// another part, or the mark so added, has said.
 func (a *arrangement) restate(marks, wedges []levelSign, stretches []stretch) []levelSign {
 	var added []levelSign
 	for _, s := range stretches {
-		if !slices.ContainsFunc(marks, func(m levelSign) bool { return m.onset == s.from }) {
+		if _, there := slices.BinarySearchFunc(marks, s.from, levelSign.begins); !there {
 			i := a.measureAt(s.from)
 			added = append(added, levelSign{
 				part: nowhereWritten, measure: i, onset: s.from,
@@ -188,8 +189,8 @@ func (a *arrangement) restate(marks, wedges []levelSign, stretches []stretch) []
 // nowhereWritten is the part of a mark that the source has not.
 const nowhereWritten = -1
 
-// repeats tells whether m only says again, in another part, what the mark before
-// it said in the same stretch: no hairpin has ended since.
+// repeats tells whether m only says again what the mark before it, one of another part
+// or of none, said in the same stretch: no hairpin has ended since.
 func (a *arrangement) repeats(before, m levelSign, wedges []levelSign, stretches []stretch) bool {
 	return m.part != before.part && m.d.Signs[0].Text == before.d.Signs[0].Text && slices.Contains(levels, m.d.Signs[0].Text) &&
 		stretchAt(stretches, before.onset) == stretchAt(stretches, m.onset) && m.onset != stretchAt(stretches, m.onset).from &&
@@ -202,6 +203,9 @@ type levelSign struct {
 	onset         score.Time
 	d             score.Direction // with this sign alone
 }
+
+// begins compares its onset with a moment.
+func (l levelSign) begins(at score.Time) int { return l.onset.Cmp(at) }
 
 // firstStroke is when the first note of the result is struck.
 func (a *arrangement) firstStroke() score.Time {

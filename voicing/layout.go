@@ -49,7 +49,7 @@ func (a *arrangement) layOut() *score.Score {
 		part.Measures = append(part.Measures, m)
 	}
 	a.writeClefs(part)
-	if !slices.Contains(a.asWritten, true) {
+	if !a.partly {
 		part.Measures[0].Transposes = []score.TransposeChange{{Transposition: score.Interval(a.tower.SoundingOffset())}}
 	} else {
 		part.ID = src.Parts[0].ID // of measures that are used as they are
@@ -219,7 +219,7 @@ func (a *arrangement) spread(n *note) []laidNote {
 		laid[0].note.Marks = accented(laid[0].note.Marks)
 	}
 	// Where some measures are left as written, whose melody is not marked, none is.
-	marked := n.role == tune && !slices.Contains(a.asWritten, true)
+	marked := n.role == tune && !a.partly
 	laid[0].note.Melody, laid[0].note.Interlude = marked && !n.interlude, marked && n.interlude
 	return laid
 }

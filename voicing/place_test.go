@@ -67,6 +67,36 @@ func TestHelp(t *testing.T) {
 	}
 }
 
+// TestHelpIsRare: of a phrase in the pedals two strokes may be a hand's, no third.
+func TestHelpIsRare(t *testing.T) {
+	quick := "60:22/100 72:22/100 62:22/100 74:22/100 76 74 72 71 69 67 65 64 "
+	for times, late := range map[int]bool{1: false, 4: true} {
+		a := arrange(t, tuneAt(t, 60, "67 69 71 72 71 69 67 65 "+strings.Repeat(quick, times)), Options{}, "set aside")
+		got := a.tryAt(a.with(tune), place{feet, -1}, 1)
+		if (len(got.late) > 0) != late || len(got.helped) == 0 || len(got.helped) > 2 {
+			t.Errorf("%d times too fast: %d strokes by hand, %d late", times, len(got.helped), len(got.late))
+		}
+	}
+}
+
+// TestALittleLate: a bell that would be struck again a hair too soon is worth another
+// octave to a short phrase: too soon is too soon.
+func TestALittleLate(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for short, octaves := range map[float64]int{1.01: -1, 0.99: 0} {
+		quick := int(10_000 * tower.RepeatTime(55) * short)
+		a := arrange(t, tuneAt(t, 60, fmt.Sprintf("69 71 67:%d/10000 67:%d/10000 69 67", quick, 20_000-quick)), Options{}, "place melody")
+		for _, n := range a.with(tune) {
+			if n.sits() != feet || n.octaves != octaves {
+				t.Errorf("with %.2f of its time %s is in seat %d, %d octaves away, want %d", short, n.Pitch, n.sits(), n.octaves, octaves)
+			}
+		}
+	}
+}
+
 // TestSlowDown: where a score has no tempo, the fastest that the melody can be played
 // in is assumed, no slower than four fifths, and written; else the line stays in its
 // place, and the stroke is told of.
@@ -96,6 +126,10 @@ func TestSlowDown(t *testing.T) {
 		if slow := tempo < 90; slow != c.slow || told != slow || slow && (tempo < slowestAssumed*90 || from != "the score") {
 			t.Errorf("%s: %.0f quarter notes a minute (%s), told: %v", c.name, tempo, from, told)
 		}
+		inTime := func(tempo float64) bool { return tempo/60*tower.RepeatTime(55) <= float64(quick)/1000 }
+		if c.slow && (!inTime(tempo) || inTime(tempo+1)) {
+			t.Errorf("%s: %.0f quarter notes a minute are not the fastest in which the bell can be struck again", c.name, tempo)
+		}
 		late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == (settle{}).Name() })
 		if want := c.short < 1 && !c.slow; late != want {
 			t.Errorf("%s: told that it cannot be played: %v, want %v", c.name, late, want)
@@ -105,6 +139,54 @@ func TestSlowDown(t *testing.T) {
 				t.Errorf("%s: %s on staff %d", c.name, n.Pitch, n.Staff)
 			}
 		}
+	}
+}
+
+// TestSlowDownByBeats: a tempo is written in whole beats. Where one can be played in but
+// no whole beat that is not too slow, the tempo stays: the stroke comes too soon in any.
+func TestSlowDownByBeats(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	quick := int(10_000 * 132 / 60 * tower.RepeatTime(55) * 0.8015) // 105.6 is slow enough, 53 halves are 106
+	steps := strings.Repeat("69 71 72 71 69 67 ", 8)
+	s := tuneAt(t, 0, steps+fmt.Sprintf("67:%d/10000 67:%d/10000 ", quick, 10_000-quick)+steps)
+	s.Parts[0].Measures[0].Times = []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{6}, Unit: 2}}}}}
+	result, report := voiced(t, s, Options{})
+	tempo, from := result.Clock().Tempo()
+	late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == (settle{}).Name() })
+	if tempo != 132 || from == "the score" || !late {
+		t.Errorf("%.1f quarter notes a minute (%s), told that it cannot be played: %v", tempo, from, late)
+	}
+}
+
+// TestNoHelpWhenSlower: a phrase that a hand has to help in the usual tempo is tried anew
+// in the slower one that another phrase needs, where the feet have time.
+func TestNoHelpWhenSlower(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	quick := int(1000 * 1.5 * tower.RepeatTime(55) * 0.9) // in time at 81 a minute, not at 90
+	steps := strings.Repeat("69 71 72 71 69 67 ", 8)
+	text := "67 69 71 72 71 69 67 65 60:33/100 72:33/100 62:33/100 74:33/100 76 74 72 71 69 67 65 64 - - - - " +
+		steps + fmt.Sprintf("67:%d/1000 67:%d/1000 ", quick, 1000-quick) + steps
+	byHand := func(tempo float64) (strokes int, at float64) {
+		result, _ := voiced(t, tuneAt(t, tempo, text), Options{})
+		for _, tone := range result.Tones() {
+			if tone.First().Staff == 1 {
+				strokes++
+			}
+		}
+		at, _ = result.Clock().Tempo()
+		return strokes, at
+	}
+	usual, _ := byHand(90)
+	assumed, at := byHand(0)
+	given, _ := byHand(at)
+	if usual == 0 || at >= 90 || given != 0 || assumed != given {
+		t.Errorf("%d strokes by hand at 90, %d where %.0f are assumed, %d where they are given", usual, assumed, at, given)
 	}
 }
 

@@ -157,6 +157,8 @@ const farthest = 5
 type placing struct {
 	stretches [][]*note
 	chosen    []weighed
+	// tempo, in quarter notes a minute, is assumed for it; 0 keeps the score's.
+	tempo float64
 	// trouble is what this costs but for comforts.
 	trouble float64
 }
@@ -165,7 +167,7 @@ type placing struct {
 func (p placeMelody) Apply(a *arrangement) {
 	placed := p.place(a)
 	a.trouble = placed.trouble
-	a.slowDown(placed)
+	a.slowDown(placed.tempo)
 	p.seat(a, placed)
 	p.tell(a, placed.stretches)
 	p.placeInterludes(a, placed)
@@ -252,7 +254,10 @@ func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
 	}
 	for i, k := range cheapest(options, own, move) {
 		placed.chosen = append(placed.chosen, options[i][k])
-		placed.trouble += p.mindsAll(a, placed.stretches[i], options[i][k]).trouble(placed.stretches[i][0].way.melody[0])
+	}
+	a.slower(placed)
+	for i, w := range placed.chosen {
+		placed.trouble += p.mindsAll(a, placed.stretches[i], w).trouble(placed.stretches[i][0].way.melody[0])
 		if i > 0 {
 			placed.trouble += move(i, &placed.chosen[i-1], &placed.chosen[i])
 		}
@@ -453,7 +458,8 @@ func (a *arrangement) ringing(key int, apart float64) float64 {
 func (a *arrangement) try(stretch []*note, at place) trial {
 	t := a.tryAt(stretch, at, 1)
 	if len(t.late) > 0 && a.tempoIsOpen() && !stretch[0].interlude {
-		if slow := a.tryAt(stretch, at, slowestAssumed); len(slow.late) == 0 {
+		slowest, usual, _ := a.tempi()
+		if slow := a.tryAt(stretch, at, slowest/usual); len(slow.late) == 0 {
 			slow.slow = true
 			return slow
 		}

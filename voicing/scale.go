@@ -22,6 +22,8 @@ const (
 	// The accompaniment is at least one mark softer than the melody, and at most
 	// four: the project's own.
 	leastSteps, mostApart = 1, 4
+	// mostRaise is by how many marks the melody is raised at most: the project's own.
+	mostRaise = 4
 	// mostSteps is how many marks the accompaniment is under the source's at most;
 	// where that is not enough the melody is raised. The project's own.
 	mostSteps = 3
@@ -150,7 +152,7 @@ func (a *arrangement) scaleFor(by map[string][]held) scale {
 	loudest := max(level(loudestMark), level(sources[len(sources)-1]))
 	steps := make([][]int, len(sources))
 	for i, source := range sources {
-		for raise := 0; raise <= mostApart && (raise == 0 || level(source)+raise <= loudest); raise++ {
+		for raise := 0; raise <= mostRaise && (raise == 0 || level(source)+raise <= loudest); raise++ {
 			steps[i] = append(steps[i], raise)
 		}
 	}

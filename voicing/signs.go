@@ -177,11 +177,11 @@ type staffOf struct{ part, staff int }
 // which then are for all, and else notes that this one has.
 func (a *arrangement) saidElsewhere(measure int, text string, by staffOf) bool {
 	words := said{measure, text}
-	first, any := a.said[words]
-	if !any {
+	first, found := a.said[words]
+	if !found {
 		a.said[words] = by
 	}
-	return any && first != by
+	return found && first != by
 }
 
 // chords carries the chord symbols, those of a transposing part at concert

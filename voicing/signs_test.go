@@ -44,7 +44,7 @@ func words(s *score.Score) (all []string) {
 	return all
 }
 
-// TestFermataOnce: both hands have one fermata on their staff at a moment, and no
+// TestSignsOnce: both hands have one fermata on their staff at a moment, and no
 // mark of a level is there twice either.
 func TestSignsOnce(t *testing.T) {
 	eachOutcome(t, func(t *testing.T, o *outcome) {
@@ -87,7 +87,7 @@ func TestLevelsOnce(t *testing.T) {
 // TestRepeatOverPickup: a repeat that goes back over a pickup which has been struck
 // already lacks its forward sign, which is told; one after it does not.
 func TestRepeatOverPickup(t *testing.T) {
-	make := func(forward bool) *score.Score {
+	piece := func(forward bool) *score.Score {
 		s := measuresOf(nil, 72, []int{60}, []int{60}, []int{60})
 		p := s.Parts[0]
 		for _, i := range []int{0, 2} { // the pickup is the second quarter of each
@@ -102,7 +102,7 @@ func TestRepeatOverPickup(t *testing.T) {
 		return s
 	}
 	for _, forward := range []bool{false, true} {
-		_, report := voiced(t, make(forward), Options{})
+		_, report := voiced(t, piece(forward), Options{})
 		told := false
 		for _, f := range report.Findings {
 			told = told || strings.Contains(f.Text, "forward")

@@ -15,26 +15,44 @@ const slowestAssumed = 0.8
 // tempoIsOpen tells whether the tempo is assumed from beginning to end. What is left
 // as written has no tempo of ours.
 func (a *arrangement) tempoIsOpen() bool {
-	return a.clock.Assumed() && !slices.Contains(a.asWritten, true)
+	return a.clock.Assumed() && !a.partly
 }
 
-// slowDown assumes the fastest tempo, in whole beats a minute, at which all of the
-// melody can be played that can be at a slower one, and writes it down.
-func (a *arrangement) slowDown(placed *placing) {
-	if !slices.ContainsFunc(placed.chosen, func(w weighed) bool { return w.slow }) {
+// tempi are the slowest tempo that may be assumed, the usual one and the step from one
+// that may be written to the next, all in quarter notes a minute: whole beats are.
+func (a *arrangement) tempi() (slowest, usual, step float64) {
+	_, step = a.metronomeUnit()
+	usual, _ = a.clock.Tempo()
+	return math.Ceil(usual*slowestAssumed/step) * step, usual, step
+}
+
+// slower finds the fastest tempo in which all of the melody can be played that can be
+// in the slowest one. What is late or needs help in the usual one is tried anew in it:
+// there may be time.
+func (a *arrangement) slower(placed *placing) {
+	if !a.tempoIsOpen() || !slices.ContainsFunc(placed.chosen, func(w weighed) bool { return w.slow }) {
 		return
 	}
-	unit, beat := a.metronomeUnit()
-	usual, _ := a.clock.Tempo()
-	tempo := math.Ceil(usual*slowestAssumed/beat) * beat
-	for faster := tempo; faster < usual && a.playableAt(placed, faster/usual); faster += beat {
-		tempo = faster
+	slowest, usual, step := a.tempi()
+	placed.tempo = slowest
+	for faster := slowest + step; faster < usual && a.playableAt(placed, faster/usual); faster += step {
+		placed.tempo = faster
 	}
 	for i := range placed.chosen {
-		if w := &placed.chosen[i]; w.slow {
-			w.trial = a.tryAt(placed.stretches[i], w.place, tempo/usual)
+		if w := &placed.chosen[i]; w.slow || len(w.helped)+len(w.late) > 0 {
+			w.trial = a.tryAt(placed.stretches[i], w.place, placed.tempo/usual)
 		}
 	}
+}
+
+// slowDown assumes the tempo in which the melody is placed, if that is not the usual
+// one, and writes it down.
+func (a *arrangement) slowDown(tempo float64) {
+	if tempo == 0 {
+		return
+	}
+	unit, _ := a.metronomeUnit()
+	usual, _ := a.clock.Tempo()
 	a.clock = score.Steady(tempo)
 	for _, n := range a.notes {
 		n.at = a.clock.Seconds(n.Onset)

@@ -76,7 +76,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		a.pass = step.Name()
 		step.Apply(a)
 	}
-	if len(a.with(tune)) == 0 && !slices.Contains(a.asWritten, true) {
+	if len(a.with(tune)) == 0 && !a.partly {
 		return nil, nil, fmt.Errorf("no note of the melody has a key on tower %s: choose another tower or voicing", o.Tower.Name)
 	}
 	if o.Transpose == 0 {

@@ -74,7 +74,7 @@ func Choose(beats []score.Time, perMinute float64) Figure {
 	return AfterBeat
 }
 
-// Realise is s with one part more that plays its chords, where symbols give
+// Realise is s with one part more that plays its chords, in time order, where symbols give
 // them, spelled in a key, each in the figure of the moment at which it begins or a
 // barline parts it. s is not changed, and its measures are shared.
 func Realise(s *score.Score, chords []harmony.Span, figure func(score.Time) Figure, key harmony.Key) *score.Score {
@@ -109,8 +109,13 @@ type stretch struct {
 
 // measure writes what is played in m, stretch by stretch.
 func (w *writer) measure(m *score.Measure, at score.Time, beats []score.Time, chords []harmony.Span) {
-	for _, h := range chords {
-		from, to := score.Max(h.From, at).Sub(at), score.Min(h.To, at.Add(m.Length)).Sub(at)
+	end := at.Add(m.Length)
+	first, _ := slices.BinarySearchFunc(chords, at, func(h harmony.Span, at score.Time) int { return h.To.Cmp(at) })
+	for _, h := range chords[first:] {
+		if !h.From.Less(end) {
+			break
+		}
+		from, to := score.Max(h.From, at).Sub(at), score.Min(h.To, end).Sub(at)
 		if !h.Given || !h.Chord.HasRoot || !from.Less(to) {
 			continue
 		}

@@ -28,16 +28,21 @@ type low struct {
 	// Of the section voiced inverted: phrases that are in the pedals, where one begins
 	// that is not, and notes that a hand strikes for the feet and that come too soon.
 	inPedals     int
+	wholeThere   int // of those the ones that the pedals hold whole
 	byHand       *score.Tone
 	helped, late int
 }
 
-// voicedAs counts a phrase as it would be voiced inverted.
-func (l *low) voicedAs(phrase []*score.Tone, placed []voicing.PlacedNote) {
+// voicedAs counts a phrase as it would be voiced inverted, which the keys hold whole or
+// not.
+func (l *low) voicedAs(phrase []*score.Tone, placed []voicing.PlacedNote, whole bool) {
 	if slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return !n.Pedals }) {
 		l.byHand = cmp.Or(l.byHand, phrase[0])
 	} else {
 		l.inPedals++
+		if whole {
+			l.wholeThere++
+		}
 	}
 	for _, n := range placed {
 		if n.Helped {
@@ -71,14 +76,15 @@ func (m *meter) layLow(sec form.Section, keys instrument.Compass) *low {
 			l.tune = append(l.tune, &m.Tones[i])
 		}
 		phrase := l.tune[len(l.at):]
-		l.lay(m, phrase, keys)
-		l.voicedAs(phrase, m.placed[p.First:p.Last])
+		whole := l.lay(m, phrase, keys)
+		l.voicedAs(phrase, m.placed[p.First:p.Last], whole)
 	}
 	return l
 }
 
-// lay puts a phrase, which is in l.tune, on some keys.
-func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) {
+// lay puts a phrase, which is in l.tune, on some keys, and tells whether they hold it
+// whole.
+func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) (whole bool) {
 	octaves, whole := place(phrase, keys)
 	l.all++
 	if whole {
@@ -97,6 +103,7 @@ func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) {
 		l.at = append(l.at, m.Clock.Seconds(t.Onset))
 		l.keys = append(l.keys, t.Pitch.MIDI()+12*octaves)
 	}
+	return whole
 }
 
 // span is the lowest and the highest key that is there, by name.

@@ -15,7 +15,7 @@ import (
 // pedals weighs how many phrases are in the pedals whole when they are voiced so, and
 // whether that is lower than they are.
 func (m *meter) pedals(l *low) Reason {
-	r := reason("pedals", float64(min(l.held, l.inPedals))/float64(l.all), heldWell, heldBadly).at(m, cmp.Or(l.broken, l.byHand))
+	r := reason("pedals", float64(l.wholeThere)/float64(l.all), heldWell, heldBadly).at(m, cmp.Or(l.broken, l.byHand))
 	switch {
 	case l.broken != nil:
 		key, _ := missing(l, m.tower.Pedals)
