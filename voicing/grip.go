@@ -287,14 +287,13 @@ func (m *moment) handWay(f, g *grip) float64 {
 
 // leap is the cost of an interval of the top line that is not the source's, as
 // long as the line stays in one voice of the source and is no jump between
-// bass and chord; of such a jump what goes beyond an octave.
+// bass and chord.
 func (m *moment) leap(before *moment, f, g *grip) float64 {
 	from := before.tones[f.tones[f.n-1]].notes[0]
 	to := m.tones[g.tones[g.n-1]].notes[0]
 	source := to.Pitch.MIDI() - from.Pitch.MIDI()
-	now := g.keys[g.n-1] - f.keys[f.n-1]
 	if from.Part != to.Part || from.First().Voice != to.First().Voice || abs(source) > 12 {
-		return gripLeapCost * float64(max(0, abs(now)-12)) / 12
+		return 0
 	}
-	return gripLeapCost * float64(abs(now-source)) / 12
+	return gripLeapCost * float64(abs(g.keys[g.n-1]-f.keys[f.n-1]-source)) / 12
 }
