@@ -299,7 +299,7 @@ func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 		if first.interlude {
 			phrases += " of the interlude"
 		}
-		a.finding(first, "%d of %s that should be in the pedals cannot be played there: the left hand has them", elsewhere, phrases)
+		a.finding(first, "%d of %s that should be in the pedals cannot be played there and go to the left hand", elsewhere, phrases)
 	}
 }
 
@@ -498,7 +498,7 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "from here the %s lies %s than before; left there, %s", first.does(), higher(first.octaves-last.octaves), p.whyMoved(a, stretches[i:], last.octaves))
+			a.finding(first, "from here the %s is moved %s than before; left there, %s", first.does(), higher(first.octaves-last.octaves), p.whyMoved(a, stretches[i:], last.octaves))
 		}
 		if ends[last] || last.octaves == first.octaves && last.sits() == first.sits() {
 			continue

@@ -3,6 +3,7 @@ package voicing
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"undersong/score"
 	"undersong/voicing/melody"
@@ -102,6 +103,30 @@ func (a *arrangement) tellIdle() {
 		a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Nth: first + 1, Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
 			"from here to measure %s %s", a.measureNumber(a.firstMeasure(s.To)-1), idle)})
 	}
+}
+
+// longRest is in how many measures in a row a melody that had to be found is missed by a
+// reader: the project's own figure.
+const longRest = 4
+
+// withoutMelody names the measures in which the melody rests for long and something else
+// is struck.
+func (a *arrangement) withoutMelody() string {
+	var where []string
+	strikes := make([]bool, len(a.starts))
+	for _, n := range a.notes {
+		strikes[a.measureAt(n.Onset)] = true
+	}
+	for m, sounds := 0, a.melodyMeasures(); m < len(a.starts)-1; m++ {
+		first := m
+		for m < len(a.starts)-1 && strikes[m] && !sounds[m] {
+			m++
+		}
+		if m-first >= longRest {
+			where = append(where, a.measureNumber(first)+"–"+a.measureNumber(m-1))
+		}
+	}
+	return strings.Join(where, ", ")
 }
 
 // TellUnopened tells of repeats of a score that seem to lack their forward sign.

@@ -10,7 +10,7 @@ import (
 // of the lines found there are as sure as this. Of those that are not, most are repeated
 // or broken chords, of the others most are tunes (looked at in a fifth of the songs). The
 // figure is the project's own.
-const sureInterlude = 66
+const sureInterlude = 70
 
 // farOff is from how many semitones on the first or the last note of an interlude is a
 // lone bass before or after the tune: more than an octave. The project's own figure.

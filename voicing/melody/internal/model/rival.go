@@ -33,17 +33,13 @@ func (m *Music) Rival(scores, chosen []int) []int {
 	return notes
 }
 
-// calm is what part of a score, in per cent, is believed: the forests are surer of
-// songs that they have not seen than they are right. Read off the table in
-// README.md.
-const calm = 80
-
 // Sure is how many of the chosen notes are expected to be melody, in per cent.
-// Scores are those of the forests, about the logits of what came true.
+// Scores are those of the forests: the fit makes them the logits of what came
+// true, and README.md shows how nearly it does.
 func Sure(scores, chosen []int) int {
 	sum := 0
 	for _, i := range chosen {
-		sum += chance(scores[i] * calm / 100)
+		sum += chance(scores[i])
 	}
 	return (sum/len(chosen) + 5) / 10
 }
