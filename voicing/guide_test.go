@@ -158,6 +158,26 @@ func TestLendFreeFoot(t *testing.T) {
 	}
 }
 
+// TestGuidesOfBothHands: where both hands are free and strike third and seventh at once,
+// neither is a guide again in the beat.
+func TestGuidesOfBothHands(t *testing.T) {
+	quick := score.Frac(1, 4)
+	s := sung(quick, []int{84, 48}, []int{0, 48, 58, 64}, []int{0, 48, 58, 64}, []int{0, 48, 58, 64}, []int{81, 53}, []int{0}, []int{0}, []int{0})
+	for i := range s.Parts[0].Measures[0].Notes {
+		s.Parts[0].Measures[0].Notes[i].Length = quick // so that the melody rests
+	}
+	a := arrange(t, s, Options{Voicing: Tenor}, placeBass{}.Name())
+	for _, m := range (accompany{}).moments(a) {
+		want := 0
+		if m.onset == quick {
+			want = 2
+		}
+		if m.onset.Less(score.Quarter) && len(m.guides) != want {
+			t.Errorf("at %s: %d guides, want %d", m.onset, len(m.guides), want)
+		}
+	}
+}
+
 // tuneOf are strikes of the melody alone.
 func tuneOf(keys ...int) (strikes [][]int) {
 	for _, key := range keys {
