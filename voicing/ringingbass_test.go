@@ -130,3 +130,13 @@ func TestRungThird(t *testing.T) {
 		}
 	}
 }
+
+// TestNoBassUnderAThird: a bass over which the melody comes to a low major third, while
+// it rings, is not in the pedals (T. Gurin, GCNA Bulletin 71).
+func TestNoBassUnderAThird(t *testing.T) {
+	strikes := [][]int{{64, 45}, {61}, {56}, {65}, {55, 47}, {62}, {66}, {67}}
+	a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Tenor}, placeBass{}.Name())
+	for _, n := range a.with(bass) {
+		t.Errorf("the feet strike %s at %s", n.placed(), n.Onset)
+	}
+}
