@@ -54,6 +54,7 @@ type moment struct {
 	lowest          int      // where third and seventh may lie at need
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
+	gaveWay         []*note  // a bass that was struck now, until a guide had no key beside it
 	rung, covered   rung     // by the feet before; what a bass of the moment covers
 	figures         *figures
 	ease            float64 // by how much longer the hands take
@@ -78,10 +79,10 @@ func (p accompany) Apply(a *arrangement) {
 	}
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
-	feet := a.footSteps()
+	bells := a.footSteps()
 	for i := range moments {
 		m := &moments[i]
-		if before, covered := feet.before(m.onset, m.at); covered {
+		if before, covered := bells.before(m.onset, m.at); covered {
 			m.covered = before
 		} else {
 			m.rung = before
@@ -105,14 +106,7 @@ func (p accompany) Apply(a *arrangement) {
 		last = i
 	}
 	p.deal(a, moments, chosen)
-	for i := range moments {
-		m := &moments[i]
-		for _, n := range m.guides {
-			if n.seat == nowhere && n.leftOut == "" {
-				p.lendFoot(a, m, &chosen[i], n)
-			}
-		}
-	}
+	p.feet(bells, moments, chosen)
 }
 
 const (
@@ -144,7 +138,7 @@ func (accompany) skip(a *arrangement, m *moment) {
 // why is the reason for which the hands do not strike a note of that rank.
 func (m *moment) why(n *note, rank degreeRank) string {
 	switch {
-	case m.rungThird(n.Pitch.Class()):
+	case m.rungThird(n.Pitch.Class(), rank):
 		return "a major third with the low bass that rings"
 	case !m.possible:
 		return "no room on the manual"
@@ -212,10 +206,10 @@ func (p accompany) moments(a *arrangement) []moment {
 		p.room(m)
 		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, classesOf(m.others))
 		m.unison = a.unison(m)
-		had.order(m, a.beatStart(n.Onset))
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
 			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
 		}
+		had.order(m, a.beatStart(n.Onset))
 	}
 	return moments
 }

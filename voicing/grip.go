@@ -99,10 +99,7 @@ func (m *moment) fill(all []grip, g grip, n, next int) []grip {
 		}
 		return all
 	}
-	low := m.low
-	if m.tones[next].rank <= seventh {
-		low = m.lowest
-	}
+	low := m.lowFor(m.tones[next].rank)
 	class := m.tones[next].notes[0].Pitch.Class()
 	for key := low + (class-low%12+12)%12; key <= m.high; key += 12 {
 		if m.keys.Has(key) {
@@ -110,6 +107,14 @@ func (m *moment) fill(all []grip, g grip, n, next int) []grip {
 		}
 	}
 	return all
+}
+
+// lowFor is the lowest key for a tone of that rank.
+func (m *moment) lowFor(rank degreeRank) int {
+	if rank <= seventh {
+		return m.lowest
+	}
+	return m.low
 }
 
 // with is g and one key more.

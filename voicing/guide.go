@@ -85,7 +85,8 @@ func (accompany) grips(a *arrangement, m *moment, outer bool) []grip {
 	*m = without
 	for _, n := range a.struckAt(m.onset) {
 		if n.role == bass {
-			a.leaveOut(n, "gives way to the "+guide.String())
+			n.leftOut = "gives way to the " + guide.String()
+			m.gaveWay = append(m.gaveWay, n)
 		}
 	}
 	return better
@@ -97,29 +98,68 @@ func (m *moment) best(grips []grip) (cost float64, guides bool) {
 	if nothing := &grips[len(grips)-1]; nothing.cost < g.cost {
 		g = nothing
 	}
-	return g.cost, slices.ContainsFunc(g.tones[:g.n], func(tone int) bool { return m.tones[tone].notes[0] == m.guides[0] })
+	return g.cost, m.strikes(g, m.guides[0])
 }
 
-// lendFoot gives a guide that the hands do not strike, for want of room or time, to a
-// foot that is free then, where the voicing has a bass in the pedals. It lies under all
-// that the hands strike. Where no foot can, the guide is left out.
-func (accompany) lendFoot(a *arrangement, m *moment, g *grip, n *note) {
-	if m.way.bass == kept && m.bass == 0 && !a.isMade(n) {
-		keys := slices.Concat(g.keys[:g.n], m.others)
-		if m.sings {
-			keys = append(keys, m.melody.low)
+// strikes tells whether a grip of the moment has a note.
+func (m *moment) strikes(g *grip, n *note) bool {
+	return slices.ContainsFunc(g.tones[:g.n], func(tone int) bool { return m.tones[tone].notes[0] == n })
+}
+
+// feet gives the guides that the hands do not strike to the feet, or leaves them out, and
+// so the basses that have given way. They did so before the hands chose over the whole
+// piece: where nobody strikes the guide after all, the bass is struck again if it can be.
+func (p accompany) feet(f *footSteps, moments []moment, chosen []grip) {
+	f.over = 0
+	for i := range moments {
+		m := &moments[i]
+		for _, n := range m.guides {
+			if n.seat == nowhere && n.leftOut == "" && !p.lendFoot(f, moments[i:], chosen[i:], n) {
+				f.leaveOut(n, m.why(n, rankIn(n.Pitch.Class(), f.chordAt(n.Onset).Chord)))
+			}
 		}
-		under := slices.Min(append(keys, a.tower.Pedals.High()+1))
-		for octaves := farthest; octaves >= -farthest; octaves-- {
-			key := n.Pitch.MIDI() + 12*octaves
-			if key < under && a.tower.Pedals.Has(key) && !roughWith(key, keys) && m.rung.allows(key) && a.footFree(n.at, key) {
-				n.role, n.seat, n.octaves = bass, feet, octaves
-				a.moved(n)
-				return
+		for _, n := range m.gaveWay {
+			key := n.key()
+			if m.guides[0].leftOut != "" && f.footFree(n.at, key) && f.clearOver(moments[i:], chosen[i:], rung{[]int{key}, key}) {
+				n.leftOut = ""
+			} else {
+				f.leaveOut(n, n.leftOut)
 			}
 		}
 	}
-	a.leaveOut(n, m.why(n, rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)))
+}
+
+// lendFoot gives a guide of the first moment that the hands do not strike, for want of
+// room or time, to a foot that is free then, where the voicing has a bass in the pedals.
+// It lies under all that the hands strike, which would make a bass of it where the bass
+// has just given way: there only a third may take its place. It tells whether a foot can.
+func (accompany) lendFoot(f *footSteps, moments []moment, chosen []grip, n *note) bool {
+	m, g := &moments[0], &chosen[0]
+	if m.way.bass != kept || m.bass != 0 || f.isMade(n) {
+		return false
+	}
+	if len(m.gaveWay) > 0 && (n != m.guides[0] || rankIn(n.Pitch.Class(), f.chordAt(n.Onset).Chord) != third) {
+		return false
+	}
+	before, covered := f.before(m.onset, m.at)
+	keys := slices.Concat(g.keys[:g.n], m.others)
+	if m.sings {
+		keys = append(keys, m.melody.low)
+	}
+	under := slices.Min(append(keys, f.tower.Pedals.High()+1))
+	for octaves := farthest; octaves >= -farthest; octaves-- {
+		key := n.Pitch.MIDI() + 12*octaves
+		if key >= under || !f.tower.Pedals.Has(key) || roughWith(key, keys) || !covered && !before.allows(key) {
+			continue
+		}
+		if f.footFree(n.at, key) && f.clearOver(moments, chosen, rung{keys: []int{key}}) {
+			n.role, n.seat, n.octaves = bass, feet, octaves
+			f.moved(n)
+			f.lend(n)
+			return true
+		}
+	}
+	return false
 }
 
 // roughWith tells whether a key is a low major third or a semitone from one of others.

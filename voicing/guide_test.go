@@ -99,3 +99,89 @@ func TestLendFoot(t *testing.T) {
 		}
 	}
 }
+
+// TestNoFootUnderGuides: where the bass has given way to the third, no foot strikes the
+// seventh, which would be the bass then.
+func TestNoFootUnderGuides(t *testing.T) {
+	strikes := slices.Concat(tuneOf(83, 83, 0, 84, 88, 88, 88, 88), tuneOf(97, 97, 97, 97, 83, 83, 83, 83), tuneOf(94, 94, 94, 94, 98, 98, 98),
+		[][]int{{98, 68}, {81, 45, 61, 68}, {81, 68}})
+	a := arrange(t, sung(score.Frac(1, 2), strikes...), Options{Voicing: Plain}, "accompany")
+	gave := false
+	for _, n := range a.where(func(n *note) bool { return n.Onset == score.Quarters(12) }) {
+		gave = gave || n.leftOut == "gives way to the third"
+		if n.seat == feet && n.leftOut == "" {
+			t.Errorf("a foot strikes %s", n.placed())
+		}
+	}
+	if !gave {
+		t.Error("no bass gives way to a third")
+	}
+}
+
+// TestNoThirdOverLentFoot: no foot strikes a guide over whose bell, while it is loud, the
+// hands strike a low major third (T. Gurin, GCNA Bulletin 71).
+func TestNoThirdOverLentFoot(t *testing.T) {
+	strikes := slices.Concat(tuneOf(89, 89, 89, 89, 74, 74, 0, 75), tuneOf(98, 98, 0, 99, 94, 94, 0, 95), [][]int{{82, 62, 69}, {82, 69}, {78, 73}})
+	a := arrange(t, sung(score.Frac(1, 2), strikes...), Options{Voicing: Plain}, "accompany")
+	for _, n := range a.where(func(n *note) bool { return n.seat == feet }) {
+		t.Errorf("a foot strikes %s at %s, and the hands the third over it", n.placed(), n.Onset)
+	}
+}
+
+// TestBassGivesWayInVain: a bass that gives way to a guide which nobody strikes after all,
+// for want of time, is struck again.
+func TestBassGivesWayInVain(t *testing.T) {
+	strikes := [][]int{{96, 53}, {0, 76}, {0, 69}, {97}, {77, 53, 76}, {0}, {0}, {0}, {78}, {0}, {0}, {0}, {77, 43, 59}}
+	a := arrange(t, sung(score.Frac(1, 2), strikes...), Options{Voicing: Plain, Difficulty: 1}, "accompany")
+	for _, n := range a.where(func(n *note) bool { return n.role != tune && n.Onset == score.Quarters(2) }) {
+		if isBass := n.Pitch.MIDI() == 53; isBass != (n.leftOut == "") {
+			t.Errorf("%s is left out for %q: only the bass is to be struck", n.Pitch, n.leftOut)
+		}
+	}
+}
+
+// TestBassKeepsTheFirstBeat: a bass does not give way to a seventh on the first beat of
+// a measure.
+func TestBassKeepsTheFirstBeat(t *testing.T) {
+	strikes := [][]int{{90}, {0}, {0}, {0}, {96}, {0}, {0}, {97, 69}, {85, 49, 72}, {0}, {0}, {0}, {76}, {0}, {0}, {0, 70}}
+	a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Plain, Difficulty: 1}, "accompany")
+	for _, n := range a.where(func(n *note) bool { return n.role == bass && n.leftOut != "" }) {
+		t.Errorf("the bass %s at %s is left out: %s", n.Pitch, n.Onset, n.leftOut)
+	}
+}
+
+// TestLendFreeFoot: no foot is lent that is late for the bass after it, or whose bell is.
+func TestLendFreeFoot(t *testing.T) {
+	a := arrange(t, sung(score.Frac(1, 2), []int{67}, []int{0}, []int{0}, []int{0, 65, 59}, []int{100, 53, 69}, []int{0}, []int{0}, []int{0}, []int{75}), Options{Voicing: Plain}, "accompany")
+	for _, n := range a.where(func(n *note) bool { return n.seat == feet && n.Onset != score.Quarters(2) }) {
+		t.Errorf("a foot strikes %s at %s, just before the bass", n.placed(), n.Onset)
+	}
+}
+
+// TestGuidesOfBothHands: where both hands are free and strike third and seventh at once,
+// neither is a guide again in the beat.
+func TestGuidesOfBothHands(t *testing.T) {
+	quick := score.Frac(1, 4)
+	s := sung(quick, []int{84, 48}, []int{0, 48, 58, 64}, []int{0, 48, 58, 64}, []int{0, 48, 58, 64}, []int{81, 53}, []int{0}, []int{0}, []int{0})
+	for i := range s.Parts[0].Measures[0].Notes {
+		s.Parts[0].Measures[0].Notes[i].Length = quick // so that the melody rests
+	}
+	a := arrange(t, s, Options{Voicing: Tenor}, placeBass{}.Name())
+	for _, m := range (accompany{}).moments(a) {
+		want := 0
+		if m.onset == quick {
+			want = 2
+		}
+		if m.onset.Less(score.Quarter) && len(m.guides) != want {
+			t.Errorf("at %s: %d guides, want %d", m.onset, len(m.guides), want)
+		}
+	}
+}
+
+// tuneOf are strikes of the melody alone.
+func tuneOf(keys ...int) (strikes [][]int) {
+	for _, key := range keys {
+		strikes = append(strikes, []int{key})
+	}
+	return strikes
+}

@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"undersong/instrument"
@@ -131,8 +132,9 @@ func (a *arrangement) addSymbols(source map[score.Time]harmony.Classes) {
 // accompaniment: under it, or over it and not below middle C ("manual writing rarely
 // ventures below", J. Gouwens, "Playing the Carillon", App. B), so that it makes no major
 // third with it whose lower bell is below middle C (T. Gurin, GCNA Bulletin 71;
-// Rensselaer) nor with a bass that rings from before, and does not lie under that. On a
-// small tower there is none under a low melody and none over a high one.
+// Rensselaer) nor with a bass that rings from before, and does not lie under that: what
+// the feet of the result strike excuses its hands. On a small tower there is none under a
+// low melody and none over a high one.
 func (a *arrangement) available(v Voicing, class int, moments []score.Time, melody, pedals []score.Tone) bool {
 	for _, at := range moments {
 		low, high := 128, -1 // of the melody then
@@ -158,15 +160,20 @@ func (a *arrangement) available(v Voicing, class int, moments []score.Time, melo
 	return false
 }
 
-// bassBefore is the lowest key that the feet struck last before a moment, if it is
-// loud there still; 0 of none.
+// bassBefore is the lowest key that the feet of the result struck last before a moment, if
+// it is loud there still; 0 of none. It counts where they strike again then, too.
 func (a *arrangement) bassBefore(at score.Time, pedals []score.Tone) (key int) {
-	var last score.Time
-	for _, tone := range pedals {
-		if low := tone.First().Pitch.MIDI(); tone.Onset.Less(at) && a.clock.Seconds(at)-a.clock.Seconds(tone.Onset) < ringing.Loud(a.tower, low) {
-			if key == 0 || last.Less(tone.Onset) {
-				last, key = tone.Onset, low
-			}
+	struck := slices.IndexFunc(pedals, func(tone score.Tone) bool { return !tone.Onset.Less(at) })
+	if struck < 0 {
+		struck = len(pedals)
+	}
+	for _, tone := range slices.Backward(pedals[:struck]) {
+		low := tone.First().Pitch.MIDI()
+		if tone.Onset != pedals[struck-1].Onset {
+			break
+		}
+		if loud := a.clock.Seconds(at)-a.clock.Seconds(tone.Onset) < ringing.Loud(a.tower, low); loud && (key == 0 || low < key) {
+			key = low
 		}
 	}
 	return key

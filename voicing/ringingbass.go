@@ -19,19 +19,35 @@ type footSteps struct {
 	*arrangement
 	strikes [][]*note
 	over    int
+	lent    []*note // the last strike that was lent, of a moment without another
 }
 
 func (a *arrangement) footSteps() *footSteps {
-	return &footSteps{a, together(a.where(func(n *note) bool { return n.seat == feet && n.leftOut == "" && n.way != nil })), 0}
+	strikes := together(a.where(func(n *note) bool { return n.seat == feet && n.leftOut == "" && n.way != nil }))
+	return &footSteps{arrangement: a, strikes: strikes}
+}
+
+// lend adds a note that a foot strikes at the moment asked for last.
+func (f *footSteps) lend(n *note) {
+	switch {
+	case f.over < len(f.strikes) && f.strikes[f.over][0].Onset == n.Onset:
+		f.strikes[f.over] = append(f.strikes[f.over], n)
+	case f.lent != nil && f.lent[0].Onset == n.Onset:
+		f.lent = append(f.lent, n)
+	default:
+		f.lent = []*note{n}
+	}
+}
+
+// gone tells whether all of a strike has been left out.
+func gone(strike []*note) bool {
+	return !slices.ContainsFunc(strike, func(n *note) bool { return n.leftOut == "" })
 }
 
 // before is what the feet struck last before a moment, of moments in time order, and
 // whether they strike something with it, which covers that. What has been left out
 // since counts no more.
 func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) {
-	gone := func(strike []*note) bool {
-		return !slices.ContainsFunc(strike, func(n *note) bool { return n.leftOut == "" })
-	}
 	for f.over < len(f.strikes) && f.strikes[f.over][0].Onset.Less(onset) {
 		f.over++
 	}
@@ -40,10 +56,14 @@ func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) 
 	for last >= 0 && gone(f.strikes[last]) {
 		last--
 	}
-	if last < 0 {
-		return r, covered
+	var strike []*note
+	if last >= 0 {
+		strike = f.strikes[last]
 	}
-	for _, n := range f.strikes[last] {
+	if f.lent != nil && f.lent[0].Onset.Less(onset) && (strike == nil || strike[0].Onset.Less(f.lent[0].Onset)) {
+		strike = f.lent
+	}
+	for _, n := range strike {
 		if n.leftOut != "" || at-n.at >= f.figures.loud[n.key()] {
 			continue
 		}
@@ -53,6 +73,36 @@ func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) 
 		}
 	}
 	return r, covered
+}
+
+// clearOver tells whether the hands strike nothing that a bell of the feet, struck at the
+// first of these moments, does not allow while it is loud, until the feet strike again.
+func (f *footSteps) clearOver(moments []moment, chosen []grip, r rung) bool {
+	first, low := &moments[0], r.keys[0]
+	next, _ := slices.BinarySearchFunc(f.strikes, first.onset, func(strike []*note, t score.Time) int {
+		if t.Less(strike[0].Onset) {
+			return 1
+		}
+		return -1
+	})
+	for next < len(f.strikes) && gone(f.strikes[next]) {
+		next++
+	}
+	for i := range moments {
+		m := &moments[i]
+		if m.at-first.at >= f.figures.loud[low] || next < len(f.strikes) && !m.onset.Less(f.strikes[next][0].Onset) {
+			break
+		}
+		if f.chordAt(m.onset) != f.chordAt(first.onset) {
+			r.bass = 0
+		}
+		for _, key := range chosen[i].keys[:chosen[i].n] {
+			if key == low && i == 0 || !r.allows(key) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // allows tells whether a key may be struck over what rings: it makes no major
@@ -67,12 +117,12 @@ func (r *rung) allows(key int) bool {
 	return key >= r.bass
 }
 
-// rungThird tells whether a pitch class would lie nowhere but a rough third over
+// rungThird tells whether a tone of that rank would lie nowhere but a rough third over
 // what rings.
-func (m *moment) rungThird(class int) bool {
+func (m *moment) rungThird(class int, rank degreeRank) bool {
 	rough := false
 	for key := range m.keys.Keys() {
-		if key%12 != class || key < max(m.low, m.bass, m.rung.bass) || key > m.high {
+		if key%12 != class || key < max(m.lowFor(rank), m.bass, m.rung.bass) || key > m.high {
 			continue
 		}
 		if m.rung.allows(key) {

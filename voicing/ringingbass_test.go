@@ -115,3 +115,28 @@ func TestNoThirdRings(t *testing.T) {
 		}
 	})
 }
+
+// TestRungThird: third and seventh, which may lie lower than the rest, are not left out
+// for the third that rings where they have a key under it.
+func TestRungThird(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := &moment{keys: tower.Manual, low: 60, lowest: 48, high: 66, rung: rung{keys: []int{58}}} // A#3 under D4
+	for rank, want := range map[degreeRank]bool{third: false, seventh: false, fifth: true} {
+		if got := m.rungThird(2, rank); got != want {
+			t.Errorf("a %s lies nowhere but over what rings: %v, want %v", rank, got, want)
+		}
+	}
+}
+
+// TestNoBassUnderAThird: a bass over which the melody comes to a low major third, while
+// it rings, is not in the pedals (T. Gurin, GCNA Bulletin 71).
+func TestNoBassUnderAThird(t *testing.T) {
+	strikes := [][]int{{64, 45}, {61}, {56}, {65}, {55, 47}, {62}, {66}, {67}}
+	a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Tenor}, placeBass{}.Name())
+	for _, n := range a.with(bass) {
+		t.Errorf("the feet strike %s at %s", n.placed(), n.Onset)
+	}
+}

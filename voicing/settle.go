@@ -54,7 +54,7 @@ func (p settle) Apply(a *arrangement) {
 // is not so without it, the most needed first.
 func (settle) putBack(a *arrangement, spared []*note) bool {
 	slices.SortStableFunc(spared, func(m, n *note) int { return cmp.Compare(a.need(m), a.need(n)) })
-	any := false
+	found := false
 	for _, n := range spared {
 		why := n.leftOut
 		n.leftOut = ""
@@ -62,19 +62,24 @@ func (settle) putBack(a *arrangement, spared []*note) bool {
 		n.leftOut = why
 		if with == 0 || with <= a.impossibleNear(n) {
 			n.leftOut = ""
-			any = true
+			found = true
 		}
 	}
-	return any
+	return found
 }
 
-// near is how long before and after a note, in seconds, strokes bear on whether it can
-// be struck: until a foot has gone from one end of the pedals to the other.
-const near = 1.75
+// bearing is how long before and after a note, in seconds, strokes bear on whether it can be
+// struck: until a foot has gone from one end of the pedals to the other, or a hand from
+// one end of the manual.
+func (a *arrangement) bearing() float64 {
+	manual, pedals := a.tower.Manual, a.tower.Pedals
+	longest := max(a.tower.FootTime(pedals.Low(), pedals.High()), a.tower.HandTime(manual.Low(), manual.High()), a.tower.RepeatTime(manual.Low()))
+	return longest * ease[a.options.Difficulty].time
+}
 
 // impossibleNear counts what cannot be played around a note.
 func (a *arrangement) impossibleNear(n *note) (count int) {
-	notes := a.struckNear(n.at, near*ease[a.options.Difficulty].time)
+	notes := a.struckNear(n.at, a.bearing())
 	for _, p := range a.player.Assign(a.strokes(notes)).Problems {
 		if p.Reason.Impossible() {
 			count++

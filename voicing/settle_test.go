@@ -1,6 +1,12 @@
 package voicing
 
-import "testing"
+import (
+	"slices"
+	"testing"
+
+	"undersong/instrument"
+	"undersong/score"
+)
 
 // TestLeftOutInVain: whatever is left out because it cannot be played, or to free a limb
 // for the melody, would make more impossible if it were struck.
@@ -27,4 +33,42 @@ func TestLeftOutInVain(t *testing.T) {
 			c.of.leftOut = c.LeftOut
 		}
 	})
+}
+
+// TestPutBackBesideTheImpossible: a note is struck again though something near it cannot
+// be played, as long as that is so without it.
+func TestPutBackBesideTheImpossible(t *testing.T) {
+	strikes := slices.Concat(tuneOf(84, 84, 84), slices.Repeat(tuneOf(0), 25), [][]int{{84, 64}})
+	a := arrange(t, sung(score.Frac(1, 16), strikes...), Options{Voicing: Plain}, accompany{}.Name())
+	for _, n := range a.with(accompaniment) {
+		n.leftOut = "in vain"
+		if a.impossibleNear(n) == 0 {
+			t.Error("the melody can be played: the case shows nothing")
+		}
+		if !(settle{}).putBack(a, []*note{n}) || n.leftOut != "" {
+			t.Error("the note is not struck again")
+		}
+		return
+	}
+	t.Error("there is no accompaniment")
+}
+
+// TestSlowFeet: what makes a stroke impossible is looked for as far back as the tower's
+// own feet need.
+func TestSlowFeet(t *testing.T) {
+	tower, err := instrument.Named("47")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tower.Player.FootSpeed = 100
+	rest := []int{84}
+	a := arrange(t, sung(score.Quarter, []int{84, 48, 50}, rest, rest, rest, []int{84, 67}), Options{Tower: tower, Voicing: Plain}, accompany{}.Name())
+	var last *note
+	for _, n := range a.where(func(n *note) bool { return n.role != tune }) {
+		n.role, n.seat, n.octaves, n.leftOut = bass, feet, 0, ""
+		last = n
+	}
+	if a.impossibleNear(last) == 0 {
+		t.Errorf("the feet strike the other end of the pedals %.1f s later", last.at)
+	}
 }
