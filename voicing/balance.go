@@ -59,11 +59,12 @@ func (b balance) Apply(a *arrangement) {
 		}
 		in := stretchAt(stretches, m.onset)
 		for _, l := range in.lines {
-			if next, found := nextFrom(m.onset, strokes[l.staff]); !found || !next.Less(until) {
+			next, found := nextFrom(m.onset, strokes[l.staff])
+			if !found || !next.Less(until) {
 				continue // the mark would stand over rests
 			}
 			if text, ok := in.mark(m.d.Signs[0].Text, l.under); ok {
-				a.addMark(m, l, text)
+				a.addMark(a.atStroke(m, next), l, text)
 			}
 		}
 	}
@@ -81,6 +82,14 @@ func (b balance) Apply(a *arrangement) {
 			a.addWedge(w[1], l, i+1)
 		}
 	}
+}
+
+// atStroke is a mark where the stroke is that it is for, if measures of rests lie between.
+func (a *arrangement) atStroke(m levelSign, stroke score.Time) levelSign {
+	if at := a.measureAt(stroke); at > m.measure && !a.asWritten[at] {
+		m.measure, m.onset, m.d.Onset = at, stroke, stroke.Sub(a.starts[at])
+	}
+	return m
 }
 
 // strokesByStaff are the onsets of what each staff of the result strikes, in time order.

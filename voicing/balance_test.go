@@ -190,3 +190,18 @@ func linesWithMelody(s *score.Score, r *Report, measure int) map[line]bool {
 	}
 	return with
 }
+
+// A mark over measures of rests stands at the stroke that it is for.
+func TestAtStroke(t *testing.T) {
+	a := &arrangement{asWritten: make([]bool, 3)}
+	for m := range int64(4) {
+		a.starts = append(a.starts, score.Quarters(4*m))
+	}
+	sign := levelSign{measure: 0, onset: score.Quarters(1), d: score.Direction{Onset: score.Quarters(1)}}
+	for stroke, want := range map[int64][2]int64{1: {0, 1}, 3: {0, 1}, 4: {1, 0}, 10: {2, 2}} {
+		got := a.atStroke(sign, score.Quarters(stroke))
+		if int64(got.measure) != want[0] || got.d.Onset != score.Quarters(want[1]) {
+			t.Errorf("for a stroke at %d: measure %d, %s; want measure %d, %d", stroke, got.measure, got.d.Onset, want[0], want[1])
+		}
+	}
+}
