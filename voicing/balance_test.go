@@ -205,3 +205,12 @@ func TestAtStroke(t *testing.T) {
 		}
 	}
 }
+
+// A note beyond all keys, as a transposition may make one, does not count before it
+// has its place.
+func TestPowersOfKeys(t *testing.T) {
+	a := arrange(t, sung(score.Quarter, []int{67, 130, 48}, []int{69, 131, 50}), Options{Voicing: Tenor}, placeMelody{}.Name())
+	if p := a.powersAt(a.notes[0].Onset, line{}); p.melody == 0 || p.under != 0 {
+		t.Errorf("%+v: the melody alone has its place", p)
+	}
+}

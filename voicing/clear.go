@@ -48,6 +48,9 @@ func (a *arrangement) strikesWith(melody [][]*note) []strike {
 func (a *arrangement) powersAt(onset score.Time, melody line) powers {
 	var p powers
 	for _, n := range a.struckAt(onset) {
+		if n.seat == nowhere {
+			continue // it has no key yet
+		}
 		power := math.Pow(10, a.figures.level[n.key()]/10)
 		switch {
 		case n.role == tune:
