@@ -105,28 +105,15 @@ func (a *arrangement) tellIdle() {
 	}
 }
 
-// longRest is in how many measures in a row a melody that had to be found is missed by a
-// reader: the project's own figure.
-const longRest = 4
-
-// withoutMelody names the measures in which the melody rests for long and something else
-// is struck.
-func (a *arrangement) withoutMelody() string {
+// tellMissing tells of measures in which a melody may be that was not found.
+func (a *arrangement) tellMissing() {
 	var where []string
-	strikes := make([]bool, len(a.starts))
-	for _, n := range a.notes {
-		strikes[a.measureAt(n.Onset)] = true
+	for _, m := range a.line.Missing(a.source, a.tones) {
+		where = append(where, a.measureNumber(m.First)+"–"+a.measureNumber(m.Last))
 	}
-	for m, sounds := 0, a.melodyMeasures(); m < len(a.starts)-1; m++ {
-		first := m
-		for m < len(a.starts)-1 && strikes[m] && !sounds[m] {
-			m++
-		}
-		if m-first >= longRest {
-			where = append(where, a.measureNumber(first)+"–"+a.measureNumber(m-1))
-		}
+	if len(where) > 0 {
+		a.tell("no melody was found in measures %s, which are all accompaniment: if there is one, --melody sets it", strings.Join(where, ", "))
 	}
-	return strings.Join(where, ", ")
 }
 
 // TellUnopened tells of repeats of a score that seem to lack their forward sign.

@@ -5,9 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"undersong/instrument"
 	"undersong/score"
-	"undersong/score/scoretest"
 	"undersong/voicing/lead"
 )
 
@@ -131,26 +129,6 @@ func TestToldInVain(t *testing.T) {
 		}
 		if c.want != "" && told != 1 {
 			t.Errorf("%s: told %d times: %v", c.name, told, report.Findings)
-		}
-	}
-}
-
-// Measures in which there is no melody for long are named.
-func TestWithoutMelody(t *testing.T) {
-	s := scoretest.Score(t, "../examples/nets-in-the-loft/nets-in-the-loft.musicxml")
-	tower, err := instrument.Named("47")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for silent, want := range map[int]string{0: "", 3: "", 4: "1–4", 5: "1–5"} {
-		a := newArrangement(s, Options{Tower: tower, Voicing: Inverted})
-		for _, n := range a.notes {
-			if a.measureAt(n.Onset) < silent {
-				n.role = accompaniment
-			}
-		}
-		if got := a.withoutMelody(); got != want {
-			t.Errorf("%d measures without melody: named %q, want %q", silent, got, want)
 		}
 	}
 }

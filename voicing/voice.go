@@ -69,9 +69,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if sure := line.SureOfAll(); sure < melody.SureEnough {
 		a.tell("the melody is sure to %d %% only: 'undersong study' says where and what else it might be, --melody sets it", sure)
 	}
-	if where := a.withoutMelody(); where != "" && line.SureOfAll() < 100 {
-		a.tell("no melody was found in measures %s, which are all accompaniment: if there is one, --melody sets it", where)
-	}
+	a.tellMissing()
 	a.report.Findings = append(a.report.Findings, TellUnopened(a.source)...)
 	a.tellSections()
 	a.tellIdle()

@@ -44,7 +44,9 @@ type Study struct {
 	Phrases []Phrase `json:"phrases"`
 	// Interludes are the lines that lead while a sung melody rests; they are no part of it.
 	Interludes []Interlude `json:"interludes,omitempty"`
-	Sections   []Section   `json:"sections"`
+	// Missing are measures in which no melody was found where one may be.
+	Missing  []Span    `json:"missing,omitempty"`
+	Sections []Section `json:"sections"`
 	// Order is the sections as they are played, with all repeats.
 	Order []Pass `json:"order"`
 	// LastChorus is the last time through the chorus, or through what returns
@@ -248,7 +250,7 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 		for _, sec := range a.Sections {
 			st.Sections = append(st.Sections, m.section(sec))
 		}
-		st.Melody, st.Phrases, st.Interludes, st.Transpose = a.notes(), m.phrases(), m.interludes(), m.transpose()
+		st.Melody, st.Phrases, st.Interludes, st.Missing, st.Transpose = a.notes(), m.phrases(), m.interludes(), m.missing(), m.transpose()
 		for _, k := range a.Keys {
 			st.Keys = append(st.Keys, LocalKey{k.Key.String(), m.places.span(k.From, k.To)})
 		}
@@ -309,6 +311,13 @@ func (m *meter) interludes() []Interlude {
 	for _, l := range m.Line.Interludes {
 		first, last := &m.Tones[l.Tones[0]], &m.Tones[l.Tones[len(l.Tones)-1]]
 		all = append(all, Interlude{m.places.span(first.Onset, last.End()), len(l.Tones), l.SureOfAll()})
+	}
+	return all
+}
+
+func (m *meter) missing() (all []Span) {
+	for _, in := range m.Line.Missing(m.Score, m.Tones) {
+		all = append(all, m.places.span(m.places.starts[in.First], m.places.starts[in.Last+1]))
 	}
 	return all
 }

@@ -243,21 +243,12 @@ func TestInShort(t *testing.T) {
 	}
 }
 
-// Measures in which no melody was found are named, unless a sung line rests there.
-func TestWithoutMelody(t *testing.T) {
-	st := Study{Sure: 87, Melody: make([]Note, 3), Sections: []Section{
-		{Span: Span{FirstMeasure: "1", LastMeasure: "8"}},
-		{Span: Span{FirstMeasure: "9", LastMeasure: "16"}, Verdict: Verdict{Inverted: Yes}},
-		{Span: Span{FirstMeasure: "17", LastMeasure: "17"}},
-	}}
+// Measures in which no melody was found are named.
+func TestMissingText(t *testing.T) {
+	st := Study{Missing: []Span{{FirstMeasure: "1", LastMeasure: "8"}, {FirstMeasure: "17", LastMeasure: "20"}}}
 	var b strings.Builder
-	st.writeWithout(&b)
-	if want := "no melody found in measures 1–8, 17; if there is one, --melody sets it\n"; b.String() != want {
+	st.writeUnsure(&b)
+	if want := "no melody found in measures 1–8, 17–20; if there is one, --melody sets it\n"; b.String() != want {
 		t.Errorf("%q, want %q", b.String(), want)
-	}
-	b.Reset()
-	st.Sure = 100
-	if st.writeWithout(&b); b.Len() > 0 {
-		t.Errorf("of a sung line: %q", b.String())
 	}
 }

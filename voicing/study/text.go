@@ -235,20 +235,12 @@ func (s *Study) writeUnsure(b *strings.Builder) {
 		}
 		b.WriteString("; --melody sets it\n")
 	}
-	s.writeWithout(b)
-}
-
-// writeWithout names the sections in which no melody was found, but where a sung line
-// rests: a reader may know better.
-func (s *Study) writeWithout(b *strings.Builder) {
-	var where []string
-	for i := range s.Sections {
-		if sec := &s.Sections[i]; sec.Verdict.Inverted == "" {
-			where = append(where, sec.measures())
-		}
+	var missing []string
+	for _, in := range s.Missing {
+		missing = append(missing, in.measures())
 	}
-	if s.Sure < 100 && len(s.Melody) > 0 && len(where) > 0 {
-		fmt.Fprintf(b, "no melody found in measures %s; if there is one, --melody sets it\n", strings.Join(where, ", "))
+	if len(missing) > 0 {
+		fmt.Fprintf(b, "no melody found in measures %s; if there is one, --melody sets it\n", strings.Join(missing, ", "))
 	}
 }
 
