@@ -69,19 +69,29 @@ func (v *variant) of(s *song, i int) *song {
 	return v.make(s, rand.New(rand.NewPCG(hash(v.name+s.id), 7)))
 }
 
-// moved is s with its melody and all else moved by octaves, in another key.
+// moved is s with its melody and all else moved by octaves, in another key, written
+// for two hands anew.
 func (s *song) moved(melody, rest int, r *rand.Rand) *song {
+	notes := s.shifted(melody, rest, r)
+	layOut(notes)
+	return s.with(notes)
+}
+
+// shifted is the notes of s, its melody and the rest moved, in another key; those that
+// a piano does not have are left out.
+func (s *song) shifted(melody, rest int, r *rand.Rand) []labelled {
 	key := r.IntN(7) - 3
 	var notes []labelled
 	for i, n := range s.music.Notes {
-		if n.Pitch += key + rest; s.melody[i] {
-			n.Pitch += melody - rest
+		by := rest
+		if s.melody[i] {
+			by = melody
 		}
-		if n.Pitch >= 21 && n.Pitch <= 108 {
+		if n.Pitch += key + by; n.Pitch >= 21 && n.Pitch <= 108 {
 			notes = append(notes, labelled{n, s.melody[i]})
 		}
 	}
-	return s.with(notes)
+	return notes
 }
 
 // lowestAbove is the lowest pitch of a melody on the upper staff, as in the songs of
@@ -91,24 +101,17 @@ const lowestAbove = 55
 // sung is s with its melody moved over its accompaniment as it stands, in another
 // key.
 func (s *song) sung(by int, r *rand.Rand) *song {
-	key := r.IntN(7) - 3
-	var notes []labelled
-	for i, n := range s.music.Notes {
-		if n.Pitch += key; s.melody[i] {
-			n.Pitch += by
+	notes := s.shifted(by, 0, r)
+	for i := range notes {
+		if n := &notes[i]; n.melody {
 			n.Hand = 0
 			if n.Pitch < lowestAbove {
 				n.Hand = 1
 			}
 		}
-		if n.Pitch >= 21 && n.Pitch <= 108 {
-			notes = append(notes, labelled{n, s.melody[i]})
-		}
 	}
 	layVoices(notes)
-	o := &song{set: s.set, id: s.id, measures: s.measures}
-	o.fill(notes)
-	return o
+	return s.with(notes)
 }
 
 // short is some measures of s, up to 16, with melody in their first half; nil
@@ -150,7 +153,6 @@ func (s *song) excerpt(first, last int) *song {
 
 // with is a song of other notes in the measures of s.
 func (s *song) with(notes []labelled) *song {
-	layOut(notes)
 	o := &song{set: s.set, id: s.id, measures: s.measures}
 	o.fill(notes)
 	return o
