@@ -19,6 +19,10 @@ type Bell struct {
 	Partials []acoustic.Partial `json:"-"`
 }
 
+// Heard is how long after a stroke, in seconds, the strike note is no more than so many
+// dB weaker.
+func (b Bell) Heard(dB float64) float64 { return b.Ring.Middle() * dB / 60 }
+
 // Bells yields the tower's bells from the lowest to the highest.
 func (t *Tower) Bells() iter.Seq[Bell] {
 	return func(yield func(Bell) bool) {

@@ -19,7 +19,7 @@ type figures struct {
 func newFigures(t *instrument.Tower) *figures {
 	f := &figures{}
 	for key := range t.Manual.Keys() {
-		f.heard[key] = t.Bell(key).Ring.Middle() / 3 // of the time in which it loses 60 dB
+		f.heard[key] = t.Bell(key).Heard(20)
 		f.loud[key] = ringing.Loud(t, key)
 		f.level[key] = t.Level(key, 0)
 		f.repeat[key] = t.RepeatTime(key)

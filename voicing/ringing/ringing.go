@@ -58,7 +58,7 @@ const loudFor = 10.0
 // Loud is how long after a stroke, in seconds, a bell of a tower is still heard
 // beside another that is struck.
 func Loud(t *instrument.Tower, key int) float64 {
-	return t.Bell(key).Ring.Middle() * loudFor / 60
+	return t.Bell(key).Heard(loudFor)
 }
 
 // neper is a decibel as the natural logarithm of amplitudes.
@@ -90,7 +90,7 @@ func (r *Bells) Strike(past Past, struck []Stroke) (then Past, beats float64, ot
 func (r *Bells) sound(key int) *sound {
 	if r.sounds[key] == nil {
 		b := r.tower.Bell(key)
-		s := &sound{heard: b.Ring.Middle() * heardFor / 60}
+		s := &sound{heard: b.Heard(heardFor)}
 		for _, p := range b.Partials {
 			s.hz = append(s.hz, b.Hz*p.Ratio)
 			s.amplitude = append(s.amplitude, p.Amplitude)

@@ -82,7 +82,7 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 		m.tune[i] = true
 	}
 	for b := range tower.Bells() {
-		m.longest = max(m.longest, audibleFor(b))
+		m.longest = max(m.longest, b.Heard(audible))
 	}
 	return m
 }
@@ -95,14 +95,11 @@ type bell struct {
 	repeat float64 // until it can be struck again, in seconds
 }
 
-// audibleFor is how long a bell is heard, until it is audible dB weaker.
-func audibleFor(b instrument.Bell) float64 { return b.Ring.Middle() * audible / 60 } // of the time to 60 dB
-
 func (m *meter) bell(key int) *bell {
 	key = clamp(key)
 	b := &m.bells[key]
 	if !b.known {
-		*b = bell{true, audibleFor(m.tower.Bell(key)), m.tower.Level(key, 0), m.tower.RepeatTime(key)}
+		*b = bell{true, m.tower.Bell(key).Heard(audible), m.tower.Level(key, 0), m.tower.RepeatTime(key)}
 	}
 	return b
 }
