@@ -201,7 +201,7 @@ const nowhereWritten = -1
 // repeats tells whether m only says again what the mark before it, one of another part
 // or of none, said in the same stretch: no hairpin has ended since.
 func (a *arrangement) repeats(before, m levelSign, wedges []levelSign, stretches []stretch) bool {
-	return m.part != before.part && m.d.Signs[0].Text == before.d.Signs[0].Text && slices.Contains(levels, m.d.Signs[0].Text) &&
+	return m.part != before.part && m.d.Signs[0].Text == before.d.Signs[0].Text && level(m.d.Signs[0].Text) >= 0 &&
 		stretchAt(stretches, before.onset) == stretchAt(stretches, m.onset) && m.onset != stretchAt(stretches, m.onset).from &&
 		!slices.ContainsFunc(wedges, func(w levelSign) bool { return before.onset.Less(w.onset) && !m.onset.Less(w.onset) })
 }

@@ -164,8 +164,8 @@ func (balance) tell(a *arrangement, marks []levelSign, stretches []stretch) {
 		case softly >= melody.StandsClear:
 			why = fmt.Sprintf("marked %s, that would be soft enough", softestMark)
 		}
-		sung := slices.IndexFunc(a.struckAt(t.first), func(n *note) bool { return n.role == tune })
-		leads := a.struckAt(t.first)[sung]
+		struck := a.struckAt(t.first)
+		leads := struck[slices.IndexFunc(struck, func(n *note) bool { return n.role == tune })]
 		a.finding(leads, "the %s does not stand clear in this measure: its margin over what is struck with it is %.1f dB, %.0f is clear; %s",
 			leads.does(), math.Floor(10*m)/10+0, melody.StandsClear, why) // no -0, and nothing that reads as enough
 	}
@@ -175,7 +175,7 @@ func (balance) tell(a *arrangement, marks []levelSign, stretches []stretch) {
 func markAt(marks []levelSign, onset score.Time) string {
 	after, _ := slices.BinarySearchFunc(marks, onset, func(m levelSign, t score.Time) int { return cmp.Or(m.onset.Cmp(t), -1) })
 	for _, m := range slices.Backward(marks[:after]) {
-		if text := m.d.Signs[0].Text; slices.Contains(levels, text) {
+		if text := m.d.Signs[0].Text; level(text) >= 0 {
 			return text
 		}
 	}

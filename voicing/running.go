@@ -133,7 +133,7 @@ func (r *running) even(before pace) (best []int) {
 			return
 		}
 		if cost := r.cost(stay, before); cost < least {
-			best, least = append([]int(nil), stay...), cost
+			best, least = slices.Clone(stay), cost
 		}
 	}
 	for first := range mostStride {
@@ -166,18 +166,19 @@ func (r *running) cost(stay []int, before pace) (cost float64) {
 
 // limps counts how often these notes get farther apart or closer, on from the beat
 // before where the figure goes on from that, and tells how they go in the end.
-func (r *running) limps(stay []int, before pace) (n int, now pace) {
+func (r *running) limps(stay []int, before pace) (n int, end pace) {
+	end = before
 	for _, i := range stay {
 		now := pace{runs: true, last: r.notes[i].Onset}
-		if before.runs {
-			now.apart = now.last.Sub(before.last)
+		if end.runs {
+			now.apart = now.last.Sub(end.last)
 		}
-		if before.apart != (score.Time{}) && before.apart != now.apart {
+		if end.apart != (score.Time{}) && end.apart != now.apart {
 			n++
 		}
-		before = now
+		end = now
 	}
-	return n, before
+	return n, end
 }
 
 // lost is the cost of what is left out. A tone that the beat has elsewhere is missed less.
