@@ -23,11 +23,10 @@ type grower struct {
 	growth
 	random *rand.Rand
 	logit  []float64
-	p      []float64 // likelihood of every row
-	rows   []int32   // the rows the tree at hand sees
-	slope  []slopes  // of those
-	leaf   []uint8   // of those
-	all    []sums    // by column asked
+	rows   []int32  // the rows the tree at hand sees
+	slope  []slopes // of those
+	leaf   []uint8  // of those
+	all    []sums   // by column asked
 	// smaller tells which half of each leaf of the level before has fewer rows.
 	smaller [1 << model.Depth]bool
 }
@@ -35,10 +34,7 @@ type grower struct {
 // grow fits a forest to t.
 func grow(t *table, how growth) model.Forest {
 	g := &grower{table: t, growth: how, random: rand.New(rand.NewPCG(how.seed, 1))}
-	g.logit, g.p = make([]float64, len(t.is)), make([]float64, len(t.is))
-	for r := range g.p {
-		g.p[r] = .5
-	}
+	g.logit = make([]float64, len(t.is))
 	var trees []model.Tree
 	for range how.trees {
 		g.sample()
@@ -76,20 +72,24 @@ func withoutIdle(cuts [][]int16, trees []model.Tree) model.Forest {
 	return f
 }
 
+// sure is the logit of a likelihood of .95.
+var sure = math.Log(.95 / .05)
+
 // sample picks the rows for a tree and works out their slopes. Of the rows that
 // the forest is sure of it takes a fifth as many and counts them five times.
 func (g *grower) sample() {
 	g.rows, g.slope = g.rows[:0], g.slope[:0]
-	for r, p := range g.p {
-		y := 0.0
+	for r, logit := range g.logit {
+		y, right := 0.0, -logit
 		if g.is[r] {
-			y = 1
+			y, right = 1, logit
 		}
 		share, weight := g.growth.rows, g.w[r]
-		if math.Abs(y-p) < .05 {
+		if right > sure {
 			share, weight = share/5, weight*5
 		}
 		if g.random.Float64() < share {
+			p := 1 / (1 + math.Exp(-logit))
 			g.rows = append(g.rows, int32(r))
 			g.slope = append(g.slope, packed(weight*(y-p), weight*p*(1-p)))
 		}
@@ -255,6 +255,5 @@ func (g *grower) step(t *model.Tree) {
 			}
 		}
 		g.logit[r] += float64(t.Worth(leaf)) / 1000
-		g.p[r] = 1 / (1 + math.Exp(-g.logit[r]))
 	}
 }

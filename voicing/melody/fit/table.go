@@ -23,12 +23,17 @@ func newTable(rows [][]int16, is []bool, weights []float64) *table {
 	t := &table{cuts: make([][]int16, width), cells: make([][]uint8, width), is: is, w: weights}
 	for c := range width {
 		t.cuts[c] = cutsOf(rows, c)
-		cells := make([]uint8, len(rows))
-		for r, row := range rows {
-			b, _ := slices.BinarySearch(t.cuts[c], row[c])
-			cells[r] = uint8(b)
+		t.cells[c] = make([]uint8, len(rows))
+	}
+	// A few rows at a time: they stay near the processor while it goes through the columns.
+	const few = 64
+	for from := 0; from < len(rows); from += few {
+		for c, cuts := range t.cuts {
+			for r := from; r < min(from+few, len(rows)); r++ {
+				b, _ := slices.BinarySearch(cuts, rows[r][c])
+				t.cells[c][r] = uint8(b)
+			}
 		}
-		t.cells[c] = cells
 	}
 	return t
 }
