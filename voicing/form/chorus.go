@@ -11,12 +11,13 @@ import (
 
 // What speaks for a section that returns being the chorus; the project's own
 // figures. A chorus brings its words again, is printed with one line of words
-// under a song of several verses, lies higher than what is around it and does
-// not come first (common practice, no source).
+// under a song of several verses, lies higher than what is around it, does not
+// come first and follows verses (common practice, no source).
 const (
 	wordsWorth  = 3.0
 	higherWorth = 1.0 // each three semitones above the mean of the piece
 	laterWorth  = 1.0 // it is not what the piece begins with
+	verseWorth  = 2.0 // it follows what the score heads as verses
 	chorusWorth = 1.0 // the least
 )
 
@@ -33,7 +34,7 @@ func families(sections []Section) []*kin {
 	var all []*kin
 	at := map[string]*kin{}
 	for i := range sections {
-		letter := strings.TrimSuffix(sections[i].Letter, "′")
+		letter := tuneOf(sections[i].Letter)
 		if letter == "" || sections[i].Kind != Other {
 			continue
 		}
@@ -46,6 +47,9 @@ func families(sections []Section) []*kin {
 	}
 	return all
 }
+
+// tuneOf is a letter without its prime.
+func tuneOf(letter string) string { return strings.TrimSuffix(letter, "′") }
 
 // findChorus makes the chorus of what returns most like one, where the score
 // names none, or else of what is printed as one.
@@ -69,24 +73,48 @@ func (f *reader) findChorus(sections []Section) {
 // and why, where the song has so many lines of words. A piece of one tune, or
 // with one that only begins it, has none.
 func (f *reader) likeliest(sections []Section, lines float64) (of []int, because string) {
-	all := families(sections)
-	if len(all) < 2 {
+	first, more := tunesOf(sections)
+	if !more {
 		return nil, ""
 	}
 	most := chorusWorth
-	for k, family := range all {
+	for _, family := range families(sections) {
 		if family.played < 2 {
 			continue
 		}
 		worth, why := f.chorusWorth(sections, family, lines)
-		if k > 0 {
+		if family.letter != first {
 			worth += laterWorth
+		}
+		if afterVerses(sections, family.sections) > 1 {
+			worth += verseWorth
 		}
 		if worth > most || of == nil && worth == most {
 			of, most, because = family.sections, worth, why
 		}
 	}
 	return of, because
+}
+
+// afterVerses is how many of some sections follow what the score heads as a verse.
+func afterVerses(sections []Section, of []int) (n int) {
+	for _, i := range of {
+		if i > 0 && sections[i-1].Kind == Verse {
+			n++
+		}
+	}
+	return n
+}
+
+// tunesOf is the letter, without its prime, that a piece begins with, and whether
+// there are more.
+func tunesOf(sections []Section) (first string, more bool) {
+	for i := range sections {
+		letter := tuneOf(sections[i].Letter)
+		first = cmp.Or(first, letter)
+		more = more || letter != "" && letter != first
+	}
+	return first, more
 }
 
 // How many lines of words, on the mean, are one line and several; the project's
