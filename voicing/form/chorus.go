@@ -124,6 +124,40 @@ const (
 	severalAbove = 1.75
 )
 
+// refrainsFrom are the measures from which several lines of words become one that is
+// sung as often, or one several, for a section's length before and after.
+func (f *reader) refrainsFrom() (measures []int) {
+	type run struct {
+		from int
+		one  bool
+	}
+	var runs []run
+	var times []int
+	verse := -1 // the measure of the last phrase with several lines
+	for i, p := range f.line.Phrases {
+		lines, at := linesOf(f.sungBy(f.line.Tones[p.First:p.Last])), f.begins[i].measure
+		switch {
+		case lines > severalAbove:
+			verse = at
+			if times == nil {
+				times = timesPlayed(f.score)
+			}
+		case lines == 0 || lines >= oneAtMost || verse >= 0 && times[at] < times[verse]:
+			continue // the last has its words once, as an ending has
+		}
+		if one := lines < oneAtMost; len(runs) == 0 || runs[len(runs)-1].one != one {
+			runs = append(runs, run{at, one})
+		}
+	}
+	runs = append(runs, run{from: len(f.tune)})
+	for i := 1; i+1 < len(runs); i++ {
+		if runs[i].from-runs[i-1].from >= shortest && runs[i+1].from-runs[i].from >= shortest {
+			measures = append(measures, runs[i].from)
+		}
+	}
+	return measures
+}
+
 // oneLine is why a section is a chorus that is printed as one.
 const oneLine = "it has one line of words under several verses"
 
@@ -204,14 +238,16 @@ func (f *reader) meanPitch(first, end int) float64 {
 
 // sung are the melody's notes of a section that have words.
 func (f *reader) sung(s *Section) []*score.Note {
-	first, _ := slices.BinarySearchFunc(f.line.Tones, s.From, func(i int, at score.Time) int { return f.tones[i].Onset.Cmp(at) })
-	var notes []*score.Note
-	for _, i := range f.line.Tones[first:] {
-		t := &f.tones[i]
-		if !t.Onset.Less(s.To) {
-			break
-		}
-		if n := t.First(); len(n.Lyrics) > 0 {
+	by := func(i int, at score.Time) int { return f.tones[i].Onset.Cmp(at) }
+	first, _ := slices.BinarySearchFunc(f.line.Tones, s.From, by)
+	end, _ := slices.BinarySearchFunc(f.line.Tones, s.To, by)
+	return f.sungBy(f.line.Tones[first:end])
+}
+
+// sungBy are those of some tones, by index, that have words.
+func (f *reader) sungBy(tones []int) (notes []*score.Note) {
+	for _, i := range tones {
+		if n := f.tones[i].First(); len(n.Lyrics) > 0 {
 			notes = append(notes, n)
 		}
 	}
@@ -248,8 +284,9 @@ func sameWords(a, b []string) bool {
 
 // lines is how many lines of words a section has on the mean under its notes
 // that have any.
-func (f *reader) lines(s *Section) float64 {
-	notes := f.sung(s)
+func (f *reader) lines(s *Section) float64 { return linesOf(f.sung(s)) }
+
+func linesOf(notes []*score.Note) float64 {
 	lines := 0
 	for _, n := range notes {
 		lines += len(n.Lyrics)

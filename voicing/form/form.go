@@ -43,7 +43,8 @@ type stretch struct {
 
 // Sections parts a score, whose tones are s.Tones() and whose melody is line:
 // where it has headings or rehearsal marks, there; and where these leave sections
-// unnamed, at double bars and repeats, and where the melody returns.
+// unnamed, at double bars, repeats and printed refrains, and where the melody
+// returns.
 func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
 	if s.MeasureCount() == 0 {
 		return nil
@@ -129,9 +130,13 @@ func (f *reader) leads(at, before score.Time) int {
 	return i - 1
 }
 
-// barred are the parts between double bars, repeats and changes of key.
+// barred are the parts between double bars and repeats, and where the words begin
+// or end to be those of a refrain.
 func (f *reader) barred() []stretch {
 	at := map[int]bool{0: true}
+	for _, i := range f.refrainsFrom() {
+		at[i] = true
+	}
 	for _, p := range f.score.Parts {
 		for i, m := range p.Measures {
 			for _, b := range m.Barlines {

@@ -183,6 +183,10 @@ func TestPrintedChorus(t *testing.T) {
 		{`a || v`, []string{"1 2 3", "chorus"}, []string{"A (1–8) A ", "A′ (9–16) A′ chorus"}},
 		{`a || v`, []string{"1 2 3", "4"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
 		{`a || v`, []string{"1 2 3", "1 2"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
+		{`|: a b :|`, []string{"1 2 3", "1"}, []string{"A (1–8) A ", "B (9–16) B chorus"}}, // no double bar
+		{`a v`, []string{"1 2 3", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ chorus"}},
+		{`a b a b`, []string{"1 2 3", "1", "1 2 3", "1"}, []string{"A (1–8) A ", "B (9–16) B chorus", "A (17–24) A ", "B (25–32) B chorus"}},
+		{`"Verse" a b "Bridge" c`, []string{"1 2 3", "1", "1"}, []string{"Verse (1–8) A verse", "B (9–16) B chorus", "Bridge (17–24) C bridge"}},
 		{`a || v`, []string{"1", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
 		{`|: a :| v`, []string{"1 2", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
 		{`a || b || c`, []string{"1", "1 2", ""}, []string{"A (1–8) A ", "B (9–16) B ", "C (17–24) C "}},
