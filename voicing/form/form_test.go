@@ -78,6 +78,8 @@ func TestForms(t *testing.T) {
 		"c": "8-7- 6-5- 6543 2-3- 8-7- 6-5- 4-2- 1---",
 		"d": "3535 6666 5-3- 1-1- 3535 6666 7-6- 5---",
 		"v": "1123 5-5- 6653 2--- 1123 5-5- 6644 1---", // a, varied
+		"r": "1123 5-5- 6653 2--- 444- 6-66 7-7- 5--- 1123 5-5- 6653 8-6- 4-2- 1---",
+		"w": "1123 5-5- 6653 2--- 444- 6-66 7-7- 5--- 1123 5-5- 4321 8-6- 4-2- 1---",
 	}
 	for _, c := range []struct{ name, tune, want string }{
 		{"one section", "a", "A"},
@@ -88,6 +90,8 @@ func TestForms(t *testing.T) {
 		{"a a b b", "a a b b", "A A B B"},
 		{"a b a c a", "a b a c a", "A B A C A"},
 		{"verse and chorus with a bridge", "a b a b c b", "A B A B C B"},
+		{"a reprise with another end", "r", "A B A"},
+		{"hardly a reprise", "w", "A"},
 		{"a varied return", "a b v", "A B A"},
 		{"a transposed return", "a b a+2", "A B A"},
 		{"a verse twice as long", "a d b a d b c b", "A B A B C B"},

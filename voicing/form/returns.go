@@ -96,6 +96,7 @@ func (f *reader) returns(parts []stretch) []stretch {
 		delete(at, i)
 	}
 	f.unite(at, forced)
+	f.reprises(at, headed)
 	var all []stretch
 	for i := range f.tune {
 		if at[i] {
