@@ -148,14 +148,14 @@ func inside(parts []stretch) map[int]bool {
 }
 
 // cuts are the measures at which a section may begin: where a phrase does that
-// is not inside a headed part, or a part, and the end.
+// is not inside a headed part and begins no ending, or a part, and the end.
 func (f *reader) cuts(parts []stretch, headed map[int]bool) []int {
 	var cuts []int
 	for _, p := range parts {
 		cuts = append(cuts, p.first)
 	}
 	for _, b := range f.begins {
-		if !headed[b.measure] {
+		if !headed[b.measure] && !f.inEndings(b.measure) {
 			cuts = append(cuts, b.measure)
 		}
 	}
