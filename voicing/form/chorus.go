@@ -71,7 +71,8 @@ func (f *reader) findChorus(sections []Section) {
 
 // likeliest are the sections, by index, of the letter that is most like a chorus,
 // and why, where the song has so many lines of words. A piece of one tune, or
-// with one that only begins it, has none.
+// with one that only begins it, has none; and what it begins with is one only by
+// its words.
 func (f *reader) likeliest(sections []Section, lines float64) (of []int, because string) {
 	first, more := tunesOf(sections)
 	if !more {
@@ -83,8 +84,11 @@ func (f *reader) likeliest(sections []Section, lines float64) (of []int, because
 			continue
 		}
 		worth, why := f.chorusWorth(sections, family, lines)
-		if family.letter != first {
+		switch {
+		case family.letter != first:
 			worth += laterWorth
+		case len(f.words(&sections[family.sections[0]])) == 0:
+			continue // as in A B A with a low middle
 		}
 		if afterVerses(sections, family.sections) > 1 {
 			worth += verseWorth

@@ -169,6 +169,30 @@ func TestLastSaysHow(t *testing.T) {
 	}
 }
 
+// TestBeginningIsNoChorus: what a piece begins with returns in A B A, however low the
+// middle lies; it is a chorus by its words only.
+func TestBeginningIsNoChorus(t *testing.T) {
+	for _, words := range []bool{false, true} {
+		s := marked(t, `a b a`)
+		for i, m := range s.Parts[0].Measures {
+			for k := range m.Notes {
+				n := &m.Notes[k]
+				if i/8 == 1 {
+					n.Pitch = score.Spell(n.Pitch.MIDI() - 24)
+				}
+				if words {
+					n.Lyrics = []score.Lyric{{Verse: "1", Text: fmt.Sprint("la", i%16, k), Syllabic: "single"}}
+				}
+			}
+		}
+		want := map[bool]Kind{true: Chorus}[words]
+		sections := sectionsOf(s)
+		if got := outline(sections); len(sections) != 3 || sections[0].Kind != want || sections[2].Kind != want {
+			t.Errorf("with words %v: %s", words, got)
+		}
+	}
+}
+
 // TestPrintedChorus: one line of words under a song of several verses is a
 // chorus, sung to another tune or to theirs; a verse that is printed alone is not.
 func TestPrintedChorus(t *testing.T) {
