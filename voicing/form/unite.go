@@ -91,9 +91,9 @@ const (
 	repriseAlike = 0.9
 )
 
-// reprises cuts a part in which its beginning comes back after something else, if
-// a phrase begins with what comes between: what is left in one as a telling of more
-// would not be cheaper.
+// reprises cuts what is told as one section, but whose beginning comes back after
+// something else with which a phrase begins: A B A′, though too short for three
+// sections to be a cheaper telling.
 func (f *reader) reprises(at, headed map[int]bool) {
 	cuts := append(slices.Sorted(maps.Keys(at)), len(f.tune))
 	for k, end := range cuts[1:] {
