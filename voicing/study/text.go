@@ -247,8 +247,6 @@ func (s *Study) writeUnsure(b *strings.Builder) {
 // textWidth is how many letters a line of many items has at most.
 const textWidth = 100
 
-// writePhrases lists where the phrases begin: the measure, and the beat where
-// that is not the first.
 // KeyTexts are the key of the piece, then where it is in others: "G major", "E
 // minor 37–43".
 func (s *Study) KeyTexts() []string {
@@ -261,6 +259,8 @@ func (s *Study) KeyTexts() []string {
 	return texts
 }
 
+// writePhrases lists where the phrases begin: the measure, and the beat where
+// that is not the first.
 func (s *Study) writePhrases(b *strings.Builder) {
 	var starts []string
 	for _, p := range s.Phrases {
