@@ -84,7 +84,10 @@ func WrittenOut(sections []Section, was, is *score.Score) []Played {
 	for i, pass := range slices.Backward(passes) {
 		p := &all[i]
 		*p = Played{Section: sections[pass.Section], Of: pass.Section, Nth: pass.Nth}
-		lead := before[p.First].Sub(p.From) // a pickup to it
+		lead := score.Time{}
+		if pass.First == p.First { // else it goes on in its middle
+			lead = before[p.First].Sub(p.From) // a pickup to it
+		}
 		p.Times = 1
 		p.First, p.Last = pass.At, end-1
 		p.From, p.To = score.Max(starts[p.First].Sub(lead), score.Time{}), starts[end]

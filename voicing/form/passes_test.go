@@ -287,3 +287,28 @@ func TestWrittenOut(t *testing.T) {
 		t.Error("no section is played again")
 	}
 }
+
+// A pass that goes on in the middle of its section has no pickup to the section.
+func TestWrittenOutFromTheMiddle(t *testing.T) {
+	whole := score.Quarters(4)
+	p := &score.Part{ID: "P1", Staves: 1}
+	for range 8 {
+		p.Measures = append(p.Measures, &score.Measure{Length: whole})
+	}
+	p.Measures[6].Barlines = []score.Barline{{Location: "left", Repeat: "forward"}}
+	p.Measures[7].Barlines = []score.Barline{{Location: "right", Repeat: "backward"}}
+	s := &score.Score{Parts: []*score.Part{p}}
+	out, err := s.WrittenOut()
+	if err != nil {
+		t.Fatal(err)
+	}
+	pickup := score.Quarters(15) // to measure 5
+	sections := []Section{{First: 0, Last: 3, To: pickup}, {First: 4, Last: 7, From: pickup, To: score.Quarters(32)}}
+	var from []string
+	for _, p := range WrittenOut(sections, s, out) {
+		from = append(from, p.From.String())
+	}
+	if diff := cmp.Diff([]string{"0", "15", "32"}, from); diff != "" {
+		t.Errorf("passes from (-want +got):\n%s", diff)
+	}
+}

@@ -201,8 +201,11 @@ func (f *reader) tell(index map[string][]int, first, length int) (cost float64, 
 				continue
 			}
 			seen++
+			if !f.headAlike(from, first, length) {
+				continue
+			}
 			unlike := float64(length) - f.sumAlike(from, first, length)
-			if unlike > (1-nearly)*float64(length) || !f.headAlike(from, first, length) {
+			if unlike > (1-nearly)*float64(length) {
 				continue
 			}
 			if c := returnCost + unlikeCost*unlike + usual(length); c < cost {

@@ -71,7 +71,7 @@ type block struct {
 func (b *block) fill(rows [][]int16, notes []int) {
 	b.size = (len(notes) + 7) / 8 * 8
 	clear(b.sum[:b.size/8])
-	const few = 32
+	const few = 128
 	for from := 0; from < len(notes); from += few {
 		for k := range b.cuts {
 			c := &b.cuts[k]
@@ -135,8 +135,12 @@ func (c *columnCuts) binsOf(rows [][]int16, notes []int) uint64 {
 	}
 	first, table := int(c.cuts[0]), c.table
 	for j, i := range notes {
-		at := min(max(0, int(rows[i][c.column])-first), len(table)-1)
-		bins |= uint64(table[at]) << (8 * j)
+		switch at := int(rows[i][c.column]) - first; {
+		case at >= len(table):
+			bins |= uint64(len(c.cuts)) << (8 * j)
+		case at > 0: // no cut lies below the first
+			bins |= uint64(table[at]) << (8 * j)
+		}
 	}
 	return bins
 }
