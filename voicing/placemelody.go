@@ -524,8 +524,8 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
 			a.finding(first, "the %s is %s from here on and %s before; left so, %s", first.does(), moved(first.octaves), moved(last.octaves), p.whyNot(a, stretches[i:], place{first.sits(), last.octaves}))
 		}
-		if ends[last] || last.octaves == first.octaves && last.sits() == first.sits() {
-			continue
+		if ends[last] || last.way != first.way || last.octaves == first.octaves && last.sits() == first.sits() {
+			continue // or it is told that the voicing changes
 		}
 		why := ""
 		if p, missing := a.wanting(after, place{last.sits(), last.octaves}); missing {

@@ -94,6 +94,22 @@ func TestNamedMeasures(t *testing.T) {
 	})
 }
 
+// TestPartedOnce: that a phrase is parted where the voicing changes is told once, not again
+// for the octave that goes with it.
+func TestPartedOnce(t *testing.T) {
+	s := sung(score.Quarter, tuneOf(67, 69, 71, 72, 74, 72, 71, 69, 67, 69, 71, 72, 74, 72, 71, 69)...)
+	_, report := voiced(t, s, Options{Voicing: Plain, Sections: []Section{{From: score.Quarters(8), To: score.Quarters(16), Voicing: Inverted}}})
+	parted := 0
+	for _, f := range report.Findings {
+		if strings.Contains(f.Text, "inside a phrase") {
+			parted++
+		}
+	}
+	if parted != 1 {
+		t.Errorf("told %d times: %v", parted, report.Findings)
+	}
+}
+
 // TestToldInVain: an octave that cannot be had is told with why, and so is what a
 // section asks for that changes nothing.
 func TestToldInVain(t *testing.T) {
