@@ -81,7 +81,7 @@ func (b balance) Apply(a *arrangement) {
 		}
 		staves := map[int]bool{} // one hairpin is enough for both hands
 		for i, l := range stretchAt(stretches, w[0].onset).lines {
-			if next, found := nextFrom(w[0].onset, strokes[l.staff]); !found || w[1].onset.Less(next) || staves[l.staff] {
+			if next, found := nextFrom(w[0].onset, strokes[l.staff]); !found || !next.Less(w[1].onset) || staves[l.staff] {
 				continue
 			}
 			staves[l.staff] = true
