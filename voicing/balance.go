@@ -60,15 +60,11 @@ func (b balance) Apply(a *arrangement) {
 		if a.asWritten[m.measure] {
 			continue
 		}
-		until := a.starts[len(a.starts)-1]
-		if i+1 < len(marks) {
-			until = marks[i+1].onset
-		}
 		in := stretchAt(stretches, m.onset)
 		for _, l := range in.lines {
 			next, found := nextFrom(m.onset, strokes[l.staff])
-			if !found || !next.Less(until) || in.restates(m, l.staff) {
-				continue // the mark would stand over rests, or is in force
+			if !found || in.restates(m, l.staff) || !next.Less(a.until(marks[i+1:], stretches, l.staff)) {
+				continue // the mark is in force, or would stand over rests
 			}
 			if text, ok := in.mark(m.d.Signs[0].Text, l.under); ok {
 				a.addMark(a.atStroke(m, next), l, text)
@@ -89,6 +85,16 @@ func (b balance) Apply(a *arrangement) {
 			a.addWedge(w[1], l, i+1)
 		}
 	}
+}
+
+// until is when the next of some marks comes that is for a staff.
+func (a *arrangement) until(marks []levelSign, stretches []stretch, staff int) score.Time {
+	for _, m := range marks {
+		if !stretchAt(stretches, m.onset).restates(m, staff) {
+			return m.onset
+		}
+	}
+	return a.starts[len(a.starts)-1]
 }
 
 // atStroke is a mark where the stroke is that it is for, if measures of rests lie between.
