@@ -44,7 +44,8 @@ type moment struct {
 	most, handNotes int // how many notes may be struck, and by one hand
 	hands           int // how many are free
 	melodyHand      seat
-	melodyKey       int // struck by melodyHand now; 0 when it strikes nothing
+	melodyKey       int  // struck by melodyHand now; 0 when it strikes nothing
+	melodyLine      seat // the hand in whose line the melody is, though it rests for less than a measure
 	sings           bool
 	unison          *note    // doubles the melody in the source, note for note; nil of none
 	even            bool     // its note stays for the even rhythm of a figure
@@ -203,6 +204,7 @@ func (p accompany) moments(a *arrangement) []moment {
 			}
 		}
 		p.seats(a, m)
+		m.melodyLine = a.lineHand(m, tunes)
 		p.room(m)
 		chord, others := a.chordAt(n.Onset).Chord, classesOf(m.others)
 		m.tones = tonesOf(strike, chord, others)
@@ -257,6 +259,27 @@ func (accompany) seats(a *arrangement, m *moment) {
 	if m.melodyHand != nowhere {
 		m.hands = 1
 	}
+}
+
+// lineHand is the hand that has the melody at a moment, or whose line waits for it
+// while it takes a breath: what the accompaniment struck there would read as the tune.
+func (a *arrangement) lineHand(m *moment, tune []*note) seat {
+	after, _ := slices.BinarySearchFunc(tune, m.onset, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
+	around := tune[max(0, after-1):min(after+1, len(tune))]
+	if m.melodyHand != nowhere || len(around) == 0 || around[0].sits() == feet || around[0].home != around[len(around)-1].home {
+		return m.melodyHand
+	}
+	from, to := a.starts[0], a.starts[len(a.starts)-1]
+	if after > 0 {
+		from = tune[after-1].End()
+	}
+	if after < len(tune) {
+		to = tune[after].Onset
+	}
+	if in := a.measureAt(m.onset); !to.Sub(from).Less(a.starts[in+1].Sub(a.starts[in])) {
+		return nowhere
+	}
+	return around[0].home
 }
 
 // room is where the accompaniment may lie: clear of the melody. Under it third and

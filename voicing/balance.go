@@ -11,7 +11,7 @@ import (
 // melody, raised where that is needed ([scale]), and some steps lower for everything
 // under or over it, so that the melody stands clear (J. Denyn, in Heemschut, Feb 1944:
 // part melody and counter-melody in level). The marks are restated where the melody
-// changes its seat.
+// changes its seat, and where its line has accompaniment while it rests.
 type balance struct{}
 
 // Name is "balance".
@@ -24,7 +24,8 @@ type levelLine struct {
 	under        int // marks under the melody; 0 for the melody's own line
 }
 
-// stretch is a part of the piece in which the melody keeps its seat.
+// stretch is a part of the piece in which the melody keeps its seat, or in which its
+// line has accompaniment alone.
 type stretch struct {
 	from    score.Time
 	way     *way
@@ -32,6 +33,12 @@ type stretch struct {
 	apart   apart
 	raised  scale
 	lines   []levelLine
+	rest    int // the staff whose marks change where it begins, at a rest of the melody or after one; 0 of all
+}
+
+// restates tells whether a mark only says again what is in force on a staff.
+func (s *stretch) restates(m levelSign, staff int) bool {
+	return m.part == nowhereWritten && s.rest != 0 && s.rest != staff
 }
 
 // asked tells whether the plan says how far apart it is marked.
@@ -53,15 +60,11 @@ func (b balance) Apply(a *arrangement) {
 		if a.asWritten[m.measure] {
 			continue
 		}
-		until := a.starts[len(a.starts)-1]
-		if i+1 < len(marks) {
-			until = marks[i+1].onset
-		}
 		in := stretchAt(stretches, m.onset)
 		for _, l := range in.lines {
 			next, found := nextFrom(m.onset, strokes[l.staff])
-			if !found || !next.Less(until) {
-				continue // the mark would stand over rests
+			if !found || in.restates(m, l.staff) || !next.Less(a.until(marks[i+1:], stretches, l.staff)) {
+				continue // the mark is in force, or would stand over rests
 			}
 			if text, ok := in.mark(m.d.Signs[0].Text, l.under); ok {
 				a.addMark(a.atStroke(m, next), l, text)
@@ -74,7 +77,7 @@ func (b balance) Apply(a *arrangement) {
 		}
 		staves := map[int]bool{} // one hairpin is enough for both hands
 		for i, l := range stretchAt(stretches, w[0].onset).lines {
-			if next, found := nextFrom(w[0].onset, strokes[l.staff]); !found || w[1].onset.Less(next) || staves[l.staff] {
+			if next, found := nextFrom(w[0].onset, strokes[l.staff]); !found || !next.Less(w[1].onset) || staves[l.staff] {
 				continue
 			}
 			staves[l.staff] = true
@@ -82,6 +85,16 @@ func (b balance) Apply(a *arrangement) {
 			a.addWedge(w[1], l, i+1)
 		}
 	}
+}
+
+// until is when the next of some marks comes that is for a staff.
+func (a *arrangement) until(marks []levelSign, stretches []stretch, staff int) score.Time {
+	for _, m := range marks {
+		if !stretchAt(stretches, m.onset).restates(m, staff) {
+			return m.onset
+		}
+	}
+	return a.starts[len(a.starts)-1]
 }
 
 // atStroke is a mark where the stroke is that it is for, if measures of rests lie between.
@@ -110,7 +123,8 @@ func nextFrom(from score.Time, onsets []score.Time) (next score.Time, found bool
 	return onsets[i], true
 }
 
-// stretches parts the piece where the melody changes its seat or its voicing.
+// stretches parts the piece where the melody changes its seat or its voicing, and at its
+// rests.
 func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 	var all []stretch
 	bassLine := len(a.with(bass)) > 0
@@ -124,7 +138,47 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 		start = i
 	}
 	all[0].from = score.Min(all[0].from, a.firstStroke())
-	return all
+	var parted []stretch
+	strikes := together(a.struck())
+	for i := range all {
+		end := len(strikes)
+		if i+1 < len(all) {
+			end, _ = slices.BinarySearchFunc(strikes, all[i+1].from, func(s []*note, t score.Time) int { return s[0].Onset.Cmp(t) })
+		}
+		parted = append(parted, all[i].atRests(strikes[:end])...)
+		strikes = strikes[end:]
+	}
+	return parted
+}
+
+// atRests parts a stretch, which has some strikes, where the melody's line has
+// accompaniment alone, which is marked as such. Before it begins it has no mark.
+func (s stretch) atRests(strikes [][]*note) []stretch {
+	own := slices.IndexFunc(s.lines, func(l levelLine) bool { return l.under == 0 })
+	line := line{s.lines[own].staff, s.lines[own].voice}
+	const sings, rests, waits = 0, 1, 2
+	lines := [][]levelLine{s.lines, slices.Clone(s.lines), slices.Delete(slices.Clone(s.lines), own, own+1)}
+	lines[rests][own].under = s.apart.under
+	parts, was := []stretch{s}, sings
+	for i, strike := range strikes {
+		is := was
+		switch {
+		case slices.ContainsFunc(strike, func(n *note) bool { return n.role == tune }):
+			is = sings
+		case slices.ContainsFunc(strike, func(n *note) bool { return n.line == line }):
+			is = rests
+		case i == 0:
+			is = waits
+		}
+		if is == was {
+			continue
+		}
+		if was = is; i > 0 {
+			parts = append(parts, stretch{from: strike[0].Onset, way: s.way, apart: s.apart, rest: line.staff})
+		}
+		parts[len(parts)-1].lines = lines[is]
+	}
+	return parts
 }
 
 // writtenBetween tells whether measures are left as written between two

@@ -191,6 +191,66 @@ func linesWithMelody(s *score.Score, r *Report, measure int) map[line]bool {
 	return with
 }
 
+// TestTheMelodysLine: while the melody takes a breath the accompaniment keeps out of its
+// line; where it rests for longer and both hands accompany, its line is marked as they
+// are, and anew where it comes back.
+func TestTheMelodysLine(t *testing.T) {
+	c, f, rest := []int{60, 64, 67}, []int{60, 65, 69}, 0
+	piece := func(measures ...[]int) *score.Score {
+		s := measuresOf([]string{"f"}, 0, make([][]int, len(measures))...)
+		for i, m := range s.Parts[0].Measures {
+			m.Notes, m.Length = nil, score.Quarters(4)
+			for beat, key := range measures[i] {
+				at := score.Note{Staff: 1, Voice: 1, Onset: score.Quarters(int64(beat)), Length: score.Quarter}
+				if key != rest {
+					at.Pitch, at.Lyrics = score.Spell(key), []score.Lyric{{Verse: "1", Text: "la"}}
+					m.Notes = append(m.Notes, at)
+				}
+				for _, key := range [][]int{c, f}[i%2] {
+					at.Staff, at.Voice, at.Pitch, at.Lyrics = 2, 5, score.Spell(key), nil
+					m.Notes = append(m.Notes, at)
+				}
+			}
+		}
+		return s
+	}
+	sung, breath, none := []int{76, 79, 77, 76}, []int{77, 81, 79, rest}, []int{rest, rest, rest, rest}
+	for _, test := range []struct {
+		name  string
+		score *score.Score
+		marks int // of the melody's line
+		alone bool
+	}{
+		{"a breath", piece(sung, breath, sung, breath), 1, false},
+		{"two measures", piece(sung, breath, none, none, sung, breath), 3, true},
+		{"before the melody", piece(none, none, sung, breath), 2, true},
+	} {
+		for _, v := range []Voicing{Plain, Tenor} {
+			result, report := voiced(t, test.score, Options{Voicing: v})
+			own := lineOfMelody(result, report, 0)
+			alone, sings := false, map[score.Time]bool{}
+			for _, tone := range result.Tones() {
+				if report.Tune(&tone) {
+					sings[tone.Onset] = true
+				}
+			}
+			for _, tone := range result.Tones() {
+				n := tone.First()
+				alone = alone || !sings[tone.Onset] && line{n.Staff, n.Voice} == own
+			}
+			marks := marksIn(result, own)
+			if alone != test.alone || len(marks) != test.marks {
+				t.Errorf("%s, %s: alone in the melody's line: %v, which is marked %v", test.name, v, alone, marks)
+			}
+			for i, mark := range marks {
+				if rests := (i%2 == 0) == (test.marks == 2); rests != (mark != marks[len(marks)-1]) {
+					t.Errorf("%s, %s: the melody's line is marked %v", test.name, v, marks)
+				}
+			}
+		}
+	}
+}
+
 // A mark over measures of rests stands at the stroke that it is for.
 func TestAtStroke(t *testing.T) {
 	a := &arrangement{asWritten: make([]bool, 3)}

@@ -30,7 +30,7 @@ const (
 	gripTightCost  = 2.0 // two notes closer than is clear in their register
 	gripTouchCost  = 2.0 // a note next to the melody's
 	gripClashCost  = 9.0 // a semitone from it, which sounds worst of all
-	gripBesideCost = 5.0 // notes in the melody's own hand, which strikes them as loud: more than all but third and seventh are worth
+	gripBesideCost = 5.0 // notes in the melody's own hand, as loud or read as the tune: more than all but third and seventh are worth
 	gripLowCost    = 1.0 // each semitone under the keys for the hands
 	gripApartCost  = 1.0 // each octave away from a melody that it should cover
 	gripLooseCost  = 0.3 // each octave between the lowest and the highest note
@@ -211,7 +211,7 @@ func (m *moment) cost(g *grip) float64 {
 			sum += gripApartCost * float64(max(0, key-m.melody.high-9)) / 12
 		}
 	}
-	if m.melodyKey != 0 && !m.handTakes(m.melodyHand.other(), g.keys[:g.n]) {
+	if m.melodyLine != nowhere && !m.handTakes(m.melodyLine.other(), g.keys[:g.n]) {
 		sum += gripBesideCost
 	}
 	if g.n > 1 {

@@ -16,7 +16,7 @@ func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 	path := cheapest(steps,
 		func(i int, left *int) float64 {
 			cost := unevenCost * float64(abs(chosen[i].n-2**left)/2)
-			switch moments[i].melodyHand {
+			switch moments[i].melodyLine {
 			case leftHand:
 				cost += besideCost * float64(*left)
 			case rightHand:
@@ -45,7 +45,7 @@ func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 // What a hand minds; the project's own figures.
 const (
 	unevenCost     = 1.0 // each note that one hand has beyond an even share
-	besideCost     = 2.0 // each note beside the melody's in its own hand
+	besideCost     = 2.0 // each note in the melody's own hand, beside it or while it takes a breath
 	handLateCost   = 8.0 // a stroke that comes sooner than the hand can
 	handStrainCost = 1.5 // one that leaves no time to spare; less with the square of the time, as in package playing
 	handLeapCost   = 1.0 // a quick leap (Arts at Michigan: "hard")

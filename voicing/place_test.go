@@ -79,6 +79,32 @@ func TestHelpIsRare(t *testing.T) {
 	}
 }
 
+// TestWhyElsewhere: what keeps a phrase from the pedals, or from the octave of the one
+// before it, is told, and what moves: the tune itself may go the other way.
+func TestWhyElsewhere(t *testing.T) {
+	wide := "60 62 64 67 72 76 81 79 76 72 67 64 60:4 "
+	quick := strings.Repeat("60:1/8 72:1/8 64:1/8 76:1/8 ", 8)
+	for _, c := range []struct {
+		tune, tower string
+		voicing     Voicing
+		want        string
+	}{
+		{wide, "23", Inverted, "1 of 1 phrase goes to the left hand and not into the pedals: there the pedals have no A4"},
+		{wide + "-:8 " + wide, "23", Inverted, "2 of 2 phrases go to the left hand and not into the pedals: there the pedals have no A4"},
+		{quick, "47", Inverted, "1 of 1 phrase goes to the left hand and not into the pedals: there it could not be struck in time"},
+		{"65 64 62 60 62 64 65:4 -:8 60 74 72 71 69 67 60:4", "23", Plain, "the melody is moved down 1 octave from here on and not moved before; left so, the keys have no D5"},
+	} {
+		tower, err := instrument.Named(c.tower)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, report := voiced(t, tuneAt(t, 60, c.tune), Options{Tower: tower, Voicing: c.voicing})
+		if !slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Text == c.want }) {
+			t.Errorf("%s is not among %v", c.want, report.Findings)
+		}
+	}
+}
+
 // TestALittleLate: a bell that would be struck again a hair too soon is worth another
 // octave to a short phrase: too soon is too soon.
 func TestALittleLate(t *testing.T) {
@@ -275,7 +301,7 @@ func TestEcho(t *testing.T) {
 }
 
 // TestNoMarksOverRests: a dynamic mark has a stroke of its staff before the next, a
-// hairpin one from its beginning to its end.
+// hairpin one from its beginning to just before its end.
 func TestNoMarksOverRests(t *testing.T) {
 	eachOutcome(t, func(t *testing.T, o *outcome) {
 		starts := o.result.Starts()
@@ -286,7 +312,7 @@ func TestNoMarksOverRests(t *testing.T) {
 		open := map[line]score.Time{}
 		idle := func(staff int, from, to score.Time) bool {
 			return !slices.ContainsFunc(o.result.Tones(), func(t score.Tone) bool {
-				return t.First().Staff == staff && !t.Onset.Less(from) && !to.Less(t.Onset)
+				return t.First().Staff == staff && !t.Onset.Less(from) && t.Onset.Less(to)
 			})
 		}
 		for i, m := range o.result.Parts[0].Measures {

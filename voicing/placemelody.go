@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"undersong/score"
 	"undersong/voicing/playing"
@@ -273,34 +274,57 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 		if !n.way.octaveAsked || n.octaves == n.way.melodyWant || i > 0 && stretches[i-1][0].way == n.way && stretches[i-1][0].octaves == n.octaves {
 			continue
 		}
-		lies := "stays where it was"
-		if n.octaves != 0 {
-			lies = "lies " + higher(n.octaves)
-		}
-		a.finding(n, "the %s %s and not in the octave that is asked for: there %s", n.does(), lies, p.whyMoved(a, stretches[i:], n.way.melodyWant))
+		a.finding(n, "the %s is %s and not into the octave that is asked for: there %s", n.does(), moved(n.octaves), p.whyNot(a, stretches[i:], place{n.sits(), n.way.melodyWant}))
 	}
 }
 
-// tellSeats reports how much of a tune is not where its voicing wants it.
-func (placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
+// tellSeats reports how much of a tune is not where its voicing wants it, and why.
+func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 	wanted, elsewhere := 0, 0
 	var first *note
-	for _, stretch := range stretches {
-		if n := stretch[0]; n.way.melody[0] != feet {
+	var why []string
+	for i, stretch := range stretches {
+		n := stretch[0]
+		if n.way.melody[0] != feet {
 			continue
-		} else if wanted++; n.sits() != feet {
-			if elsewhere++; first == nil {
-				first = n
-			}
+		}
+		if wanted++; n.sits() == feet {
+			continue
+		}
+		if elsewhere++; first == nil {
+			first = n
+		}
+		if i > 0 && stretches[i-1][0].way == n.way && placeOf(stretches[i-1]) == placeOf(stretch) {
+			continue // for one reason
+		}
+		row := slices.Concat(alike(stretches[i:])...)
+		if reason := p.whyNot(a, stretches[i:], a.inPedals(row)); !slices.Contains(why, reason) {
+			why = append(why, reason)
 		}
 	}
-	if elsewhere > 0 {
-		phrases := score.Count(wanted, "phrase")
-		if first.interlude {
-			phrases += " of the interlude"
-		}
-		a.finding(first, "%d of %s that should be in the pedals cannot be played there and go to the left hand", elsewhere, phrases)
+	if elsewhere == 0 {
+		return
 	}
+	phrases, verb := score.Count(wanted, "phrase"), "go"
+	if first.interlude {
+		phrases += " of the interlude"
+	}
+	if elsewhere == 1 {
+		verb = "goes"
+	}
+	a.finding(first, "%d of %s %s to the left hand and not into the pedals: there %s", elsewhere, phrases, verb, strings.Join(why, ", or "))
+}
+
+// inPedals is where the pedals hold some notes, in the octave that is wanted or next to it;
+// the wanted one if they hold them in none of these.
+func (a *arrangement) inPedals(notes []*note) place {
+	want := place{feet, notes[0].way.melodyWant}
+	for _, at := range []place{want, {feet, want.octaves - 1}, {feet, want.octaves + 1}} {
+		if _, missing := a.wanting(notes, at); !missing {
+			return at
+		}
+	}
+	return want
 }
 
 // tellHelp reports the strokes that a hand takes over from the feet.
@@ -498,10 +522,10 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "from here the %s is moved %s than before; left there, %s", first.does(), higher(first.octaves-last.octaves), p.whyMoved(a, stretches[i:], last.octaves))
+			a.finding(first, "the %s is %s from here on and %s before; left so, %s", first.does(), moved(first.octaves), moved(last.octaves), p.whyNot(a, stretches[i:], place{first.sits(), last.octaves}))
 		}
-		if ends[last] || last.octaves == first.octaves && last.sits() == first.sits() {
-			continue
+		if ends[last] || last.way != first.way || last.octaves == first.octaves && last.sits() == first.sits() {
+			continue // or it is told that the voicing changes
 		}
 		why := ""
 		if p, missing := a.wanting(after, place{last.sits(), last.octaves}); missing {
@@ -513,25 +537,19 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 	}
 }
 
-// whyMoved says why the melody leaves an octave with the first of these
-// stretches: a key that is not there, or what all that stay with the first
-// would have minded most.
-func (p placeMelody) whyMoved(a *arrangement, stretches [][]*note, octaves int) string {
+// whyNot says why the first of these stretches is not at another place: a key that is
+// not there, or what all that stay with it would have minded most.
+func (p placeMelody) whyNot(a *arrangement, stretches [][]*note, other place) string {
 	var gain counts
-	moved := stretches[0][0]
-	for _, stretch := range stretches {
-		if stretch[0].octaves != moved.octaves || stretch[0].sits() != moved.sits() {
-			break
+	at := placeOf(stretches[0])
+	for _, stretch := range alike(stretches) {
+		if key, missing := a.wanting(stretch, other); missing {
+			return fmt.Sprintf("the %s have no %s", other.seat.keyboard(), key)
 		}
-		before := place{moved.sits(), octaves}
-		if key, missing := a.wanting(stretch, before); missing {
-			return fmt.Sprintf("the %s have no %s", moved.sits().keyboard(), key)
-		}
-		after := place{moved.sits(), moved.octaves}
-		stays := p.mindsAll(a, stretch, weighed{place: before, trial: a.try(stretch, before)})
-		goes := p.mindsAll(a, stretch, weighed{place: after, trial: a.try(stretch, after)})
+		there := p.mindsAll(a, stretch, weighed{place: other, trial: a.try(stretch, other)})
+		here := p.mindsAll(a, stretch, weighed{place: at, trial: a.try(stretch, at)})
 		for reason := range gain {
-			gain[reason] += minded[reason].cost * (stays[reason] - goes[reason])
+			gain[reason] += minded[reason].cost * (there[reason] - here[reason])
 		}
 	}
 	most := 0
@@ -541,6 +559,18 @@ func (p placeMelody) whyMoved(a *arrangement, stretches [][]*note, octaves int) 
 		}
 	}
 	return minded[most].stay
+}
+
+// placeOf is where a stretch is.
+func placeOf(stretch []*note) place { return place{stretch[0].sits(), stretch[0].octaves} }
+
+// alike are the first of some stretches that are where the first is.
+func alike(stretches [][]*note) [][]*note {
+	n := slices.IndexFunc(stretches, func(s []*note) bool { return placeOf(s) != placeOf(stretches[0]) })
+	if n < 0 {
+		n = len(stretches)
+	}
+	return stretches[:n]
 }
 
 // wanting is the first pitch that has no key when all of these go to one
@@ -554,12 +584,15 @@ func (a *arrangement) wanting(notes []*note, to place) (score.Pitch, bool) {
 	return score.Pitch{}, false
 }
 
-// higher words a change of octave.
-func higher(octaves int) string {
-	if octaves < 0 {
-		return score.Count(-octaves, "octave") + " lower"
+// moved words a move by octaves.
+func moved(octaves int) string {
+	switch {
+	case octaves == 0:
+		return "not moved"
+	case octaves < 0:
+		return "moved down " + score.Count(-octaves, "octave")
 	}
-	return score.Count(octaves, "octave") + " higher"
+	return "moved up " + score.Count(octaves, "octave")
 }
 
 func abs(n int) int { return max(n, -n) }

@@ -94,6 +94,22 @@ func TestNamedMeasures(t *testing.T) {
 	})
 }
 
+// TestPartedOnce: that a phrase is parted where the voicing changes is told once, not again
+// for the octave that goes with it.
+func TestPartedOnce(t *testing.T) {
+	s := sung(score.Quarter, tuneOf(67, 69, 71, 72, 74, 72, 71, 69, 67, 69, 71, 72, 74, 72, 71, 69)...)
+	_, report := voiced(t, s, Options{Voicing: Plain, Sections: []Section{{From: score.Quarters(8), To: score.Quarters(16), Voicing: Inverted}}})
+	parted := 0
+	for _, f := range report.Findings {
+		if strings.Contains(f.Text, "inside a phrase") {
+			parted++
+		}
+	}
+	if parted != 1 {
+		t.Errorf("told %d times: %v", parted, report.Findings)
+	}
+}
+
 // TestToldInVain: an octave that cannot be had is told with why, and so is what a
 // section asks for that changes nothing.
 func TestToldInVain(t *testing.T) {
@@ -108,7 +124,7 @@ func TestToldInVain(t *testing.T) {
 		sections []Section
 		want     string
 	}{
-		{"an octave out of reach", section(Inverted, Manner{Octave: &octave}), "the melody lies 1 octave higher and not in the octave that is asked for: there the keys have no D7"},
+		{"an octave out of reach", section(Inverted, Manner{Octave: &octave}), "the melody is moved up 1 octave and not into the octave that is asked for: there the keys have no D7"},
 		{"one that is there", section(Plain, Manner{Octave: &none}), ""},
 		{"a figure without symbols", section(Plain, Manner{Figure: lead.Rocking}), "from here to measure 20 the figure rocking changes nothing: it is for a lead sheet's chord symbols, and this is none"},
 		{"notes of none", section(Plain, Manner{Alone: true, Notes: 2}), "from here to measure 20 notes, softer and figure change nothing where the melody is alone"},

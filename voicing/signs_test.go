@@ -2,11 +2,11 @@ package voicing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
 	"undersong/score"
-	"undersong/score/scoretest"
 )
 
 // TestWordsOnce: words that another part has in the same measure, be it at another
@@ -75,12 +75,33 @@ func TestSignsOnce(t *testing.T) {
 	})
 }
 
-// TestLevelsOnce: a mark that a part only repeats after another is written once.
+// TestLevelsOnce: a mark that a part only repeats after another, while the melody takes a
+// breath, is written once.
 func TestLevelsOnce(t *testing.T) {
-	s := scoretest.Score(t, sharedScore(t, "Zumsteeg_Romanze.musicxml"))
-	result, _ := voiced(t, s, Options{Voicing: Covered})
-	if first, second := marks(result.Parts[0].Measures[0]), marks(result.Parts[0].Measures[1]); first == "" || second != "" {
-		t.Errorf("measure 0 is marked %s, measure 1 %s", first, second)
+	s := sung(score.Quarter, []int{72, 48}, []int{76, 64, 67}, []int{74, 48}, []int{0, 64, 67}, []int{72, 48}, []int{74, 64, 67}, []int{76, 48}, []int{72, 64, 67})
+	voice, piano := s.Parts[0], &score.Part{Staves: 1}
+	for i, m := range voice.Measures {
+		theirs := &score.Measure{Length: m.Length}
+		for _, n := range m.Notes {
+			if n.Staff == 2 {
+				n.Staff = 1
+				theirs.Notes = append(theirs.Notes, n)
+			}
+		}
+		m.Notes = slices.DeleteFunc(m.Notes, func(n score.Note) bool { return n.Staff == 2 })
+		piano.Measures = append(piano.Measures, theirs)
+		if i == 0 {
+			m.Notes[len(m.Notes)-1].Length = score.Quarter // the breath
+			p := []score.Sign{{Name: "dynamics", Text: "p"}}
+			m.Directions = []score.Direction{{Signs: p}}
+			theirs.Directions = []score.Direction{{Onset: score.Quarters(3), Signs: p}}
+		}
+	}
+	voice.Staves = 1
+	s.Parts = append(s.Parts, piano)
+	result, report := voiced(t, s, Options{Voicing: Plain})
+	if marks := marksIn(result, lineOfMelody(result, report, 0)); len(marks) != 1 {
+		t.Errorf("the melody is marked %v", marks)
 	}
 }
 

@@ -56,11 +56,7 @@ func (p *Plan) Write(w io.Writer, s *study.Study) error {
 func (p *Plan) writeFindings(b *strings.Builder, s *study.Study) {
 	b.WriteString("\n# The sections that were found, and whether they would go inverted:\n")
 	for _, sec := range s.Sections {
-		verdict := sec.Verdict.Inverted
-		if verdict == "" {
-			verdict = "no melody"
-		}
-		fmt.Fprintf(b, "#   %s, measures %s-%s: %s\n", oneLine(sec.Name), sec.FirstMeasure, sec.LastMeasure, verdict)
+		fmt.Fprintf(b, "#   %s, measures %s-%s: %s\n", oneLine(sec.Name), sec.FirstMeasure, sec.LastMeasure, sec.InvertedText())
 		for _, r := range sec.Verdict.Reasons {
 			if r.Speaks != "for" {
 				fmt.Fprintf(b, "#     %s: %s\n", r.Speaks, r.Text)

@@ -20,8 +20,7 @@ type low struct {
 	held   int // phrases that lie there whole
 	all    int // phrases
 	broken *score.Tone
-	// lacks is the first key that a phrase would need to lie an octave down.
-	lacks   int
+	// lacking is the first note for which a key is missing an octave down.
 	lacking *score.Tone
 	octaves []int       // of each phrase
 	up      *score.Tone // where a phrase begins that is not moved down
@@ -97,8 +96,8 @@ func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) (whol
 		l.up = phrase[0]
 	}
 	for _, t := range phrase {
-		if key := t.Pitch.MIDI() - 12; l.lacking == nil && !keys.Has(key) {
-			l.lacking, l.lacks = t, key
+		if l.lacking == nil && !keys.Has(down(t).MIDI()) {
+			l.lacking = t
 		}
 		l.at = append(l.at, m.Clock.Seconds(t.Onset))
 		l.keys = append(l.keys, t.Pitch.MIDI()+12*octaves)
@@ -106,18 +105,33 @@ func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) (whol
 	return whole
 }
 
-// span is the lowest and the highest key that is there, by name.
+// span is the lowest and the highest key that is there, as the score spells them.
 func (l *low) span(keys instrument.Compass) string {
-	there := slices.DeleteFunc(slices.Clone(l.keys), func(key int) bool { return !keys.Has(key) })
+	var there []score.Pitch
+	for i, key := range l.keys {
+		if keys.Has(key) {
+			there = append(there, l.key(i))
+		}
+	}
 	if len(there) == 0 {
 		return ""
 	}
-	low, high := slices.Min(there), slices.Max(there)
-	if low == high {
-		return score.KeyName(low)
+	byKey := func(p, q score.Pitch) int { return cmp.Compare(p.MIDI(), q.MIDI()) }
+	low, high := slices.MinFunc(there, byKey), slices.MaxFunc(there, byKey)
+	if low.MIDI() == high.MIDI() {
+		return low.String()
 	}
-	return score.KeyName(low) + "–" + score.KeyName(high)
+	return low.String() + "–" + high.String()
 }
+
+// key is the key of a note, as the score spells it.
+func (l *low) key(i int) score.Pitch {
+	p := l.tune[i].Pitch
+	return p.Octaves((l.keys[i] - p.MIDI()) / 12)
+}
+
+// down is a note an octave down.
+func down(t *score.Tone) score.Pitch { return t.Pitch.Octaves(-1) }
 
 // lowAlready tells whether the melody lies under middle C, on the mean, as it
 // is.

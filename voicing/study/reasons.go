@@ -18,8 +18,8 @@ func (m *meter) pedals(l *low) Reason {
 	r := reason("pedals", float64(l.wholeThere)/float64(l.all), heldWell, heldBadly).at(m, cmp.Or(l.broken, l.byHand))
 	switch {
 	case l.broken != nil:
-		key, _ := missing(l, m.tower.Pedals)
-		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, score.Count(l.all, "phrase"), score.KeyName(key))
+		key := missing(l, m.tower.Pedals)
+		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, score.Count(l.all, "phrase"), key)
 	case l.byHand != nil:
 		return r.say("%d of %s would go to the left hand, which can play them better", l.all-l.inPedals, score.Count(l.all, "phrase"))
 	case l.up != nil && !l.lowAlready():
@@ -30,23 +30,18 @@ func (m *meter) pedals(l *low) Reason {
 				n++
 			}
 		}
-		return r.at(m, l.up).say("%d of %s cannot go down, as the pedals lack %s", n, score.Count(l.all, "phrase"), score.KeyName(l.lacks))
+		return r.at(m, l.up).say("%d of %s cannot go down, as the pedals lack %s", n, score.Count(l.all, "phrase"), down(l.lacking))
 	}
 	return r.say("the pedals hold every phrase whole")
 }
 
 // missing is the first key that a phrase which is not held would need an
 // octave down.
-func missing(l *low, keys instrument.Compass) (key int, ok bool) {
-	for _, t := range l.tune {
-		if t.Onset.Less(l.broken.Onset) {
-			continue
-		}
-		if key = t.Pitch.MIDI() - 12; !keys.Has(key) {
-			return key, true
-		}
-	}
-	return 0, false
+func missing(l *low, keys instrument.Compass) score.Pitch {
+	i := slices.IndexFunc(l.tune, func(t *score.Tone) bool {
+		return !t.Onset.Less(l.broken.Onset) && !keys.Has(down(t).MIDI())
+	})
+	return down(l.tune[i])
 }
 
 // feet weighs how many strokes come sooner than feet and bells allow.
@@ -79,7 +74,7 @@ func (m *meter) feet(l *low) Reason {
 	p := late[worst]
 	who := "a foot"
 	if p.Reason == playing.Repeated {
-		who = "bell " + score.KeyName(l.keys[worst])
+		who = "bell " + l.key(worst).String()
 	}
 	text := fmt.Sprintf("%d of %d notes come sooner than feet and bells can", len(late), len(l.keys))
 	if len(late) == 1 {

@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"undersong/instrument"
@@ -143,6 +144,7 @@ type Section struct {
 	// Because is why it has its name and kind.
 	Because string `json:"because"`
 	Span
+	Led     bool    `json:"led,omitempty"` // by an interlude, or in part
 	Texture Texture `json:"texture"`
 	Verdict Verdict `json:"verdict"`
 }
@@ -328,6 +330,10 @@ func (m *meter) section(sec form.Section) Section {
 		Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Because: sec.Because,
 		Span:    Span{m.places.score.MeasureNumber(sec.First), m.places.score.MeasureNumber(sec.Last), fraction(sec.From), fraction(sec.To)},
 		Texture: m.texture(sec).rounded(),
+		Led: slices.ContainsFunc(m.Line.Interludes, func(l melody.Line) bool {
+			first, last := &m.Tones[l.Tones[0]], &m.Tones[l.Tones[len(l.Tones)-1]]
+			return first.Onset.Less(sec.To) && sec.From.Less(last.End())
+		}),
 	}
 }
 

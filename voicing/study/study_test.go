@@ -3,6 +3,7 @@ package study
 import (
 	"bytes"
 	"encoding/json"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -65,7 +66,7 @@ func TestLikeVoice(t *testing.T) {
 				}
 			}
 			byHand := slices.ContainsFunc(report.Findings, func(f voicing.Finding) bool {
-				return !strings.Contains(f.Text, "interlude") && (strings.Contains(f.Text, "that should be in the pedals") || strings.Contains(f.Text, "changes its octave inside"))
+				return !strings.Contains(f.Text, "interlude") && (strings.Contains(f.Text, "not into the pedals") || strings.Contains(f.Text, "changes its octave inside"))
 			})
 			if whole == byHand {
 				t.Errorf("%s, %s bells: every phrase in the pedals: %v, voiced otherwise: %v", file, bells, whole, byHand)
@@ -250,5 +251,29 @@ func TestMissingText(t *testing.T) {
 	st.writeUnsure(&b)
 	if want := "no melody found in measures 1–8, 17–20; if there is one, --melody sets it\n"; b.String() != want {
 		t.Errorf("%q, want %q", b.String(), want)
+	}
+}
+
+// A section in which another line leads while the melody rests is not said to be without
+// any.
+func TestInvertedText(t *testing.T) {
+	for want, s := range map[string]Section{
+		"with care":          {Verdict: Verdict{Inverted: WithCare}, Led: true},
+		"another line leads": {Led: true},
+		"no melody":          {},
+	} {
+		if got := s.InvertedText(); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	for _, file := range scoretest.Shared(t) {
+		if filepath.Base(file) != "Kinkel_Klage.mxl" {
+			continue
+		}
+		for i, sec := range of(t, scoretest.Score(t, file), Options{}).Sections {
+			if led := i == 1; sec.Led != led { // the ending, 24-32
+				t.Errorf("%s: led by an interlude: %v", sec.Name, sec.Led)
+			}
+		}
 	}
 }

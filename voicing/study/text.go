@@ -168,10 +168,21 @@ func (s *Section) title() string {
 // parts of it, before it is named.
 const otherTempo = 0.03
 
+// InvertedText is whether it would go inverted or, without melody, what leads.
+func (s *Section) InvertedText() string {
+	switch {
+	case s.Verdict.Inverted != "":
+		return s.Verdict.Inverted
+	case s.Led:
+		return "another line leads"
+	}
+	return "no melody"
+}
+
 func (s *Section) write(b *strings.Builder, tempo float64) {
 	v := &s.Verdict
 	if v.Inverted == "" {
-		b.WriteString("no melody\n")
+		b.WriteString(s.InvertedText() + "\n")
 		return
 	}
 	m := &s.Texture.Melody

@@ -128,6 +128,22 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// TestSpelledAlike: keys are named as the score spells its notes, as in the report of voice.
+func TestSpelledAlike(t *testing.T) {
+	s := music{sharp, 4, score.Quarter, 72, 4}.score()
+	for _, m := range s.Parts[0].Measures {
+		for i, n := range m.Notes {
+			if p := n.Pitch; p.Alter > 0 {
+				m.Notes[i].Pitch = score.Pitch{Step: (p.Step + 1) % 7, Alter: -p.Alter, Octave: p.Octave}
+			}
+		}
+	}
+	v := of(t, s, Options{Tower: tower(t, "47")}).Sections[0].Verdict
+	if r := v.reason(t, "pedals"); !strings.Contains(r.Text, "lack Db3") || v.Pedals != "Db4–A4" {
+		t.Errorf("on %s: %s", v.Pedals, r.Text)
+	}
+}
+
 // TestTranspose: where the low C# is missing, another key helps.
 func TestTranspose(t *testing.T) {
 	m := music{sharp, 4, score.Quarter, 72, 4}
