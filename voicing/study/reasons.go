@@ -111,24 +111,21 @@ func (m *meter) ringing(l *low, heard func(i, before int, down float64)) {
 	}
 }
 
-// ring weighs how many notes of the melody are heard at once: with each one
-// those before it that still ring, but for that bell's own.
+// ring weighs how many bells of the melody are heard at once: with each note those
+// that still ring. A bell struck again is the same bell.
 func (m *meter) ring(l *low) Reason {
-	sum, worst, most := 0, 0, 0
-	for i := range l.keys {
-		n := 1
-		for k := i - 1; k >= 0 && l.at[i]-l.at[k] <= m.longest; k-- {
-			if l.keys[k] != l.keys[i] && l.at[i]-l.at[k] < m.bell(l.keys[k]).ring {
-				n++
-			}
-		}
-		if sum += n; n > most {
-			worst, most = i, n
+	bells := make([]int, len(l.keys))
+	m.ringing(l, func(i, _ int, _ float64) { bells[i]++ })
+	sum, worst := 0, 0
+	for i := range bells {
+		bells[i]++ // its own
+		if sum += bells[i]; bells[i] > bells[worst] {
+			worst = i
 		}
 	}
-	mean := float64(sum) / float64(len(l.keys))
+	mean := float64(sum) / float64(len(bells))
 	return reason("ring", mean, ringsWell, ringsBadly).at(m, l.tune[worst]).say(
-		"%.1f notes of it are heard at once (limit %.0f, utmost %.0f), %d at worst", mean, ringsWell, ringsBadly, most)
+		"%.1f bells of it are heard at once (limit %.0f, utmost %.0f), %d at worst", mean, ringsWell, ringsBadly, bells[worst])
 }
 
 // clash weighs how they sound together.

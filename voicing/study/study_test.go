@@ -223,7 +223,7 @@ func TestText(t *testing.T) {
 		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge 37–42 · Bridge · Last Chorus · Ending\n",
 		"last chorus: Last Chorus, 46–56 (its heading)\n",
 		"  Chorus (C), 13–20        yes          D3–E4 in the pedals; 1.4 notes a second",
-		"    care: 8.0 notes of it are heard at once (limit 7, utmost 13), 13 at worst, measure 10, beat 2 1/2\n",
+		"    care: 5.2 bells of it are heard at once (limit 5, utmost 8), 7 at worst, measure 11\n",
 		"    in the tenor: the left hand can play it\n",
 		"phrases from: 1, 4 beat 4 1/2, 6 beat 4 1/2",
 	} {
