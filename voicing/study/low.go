@@ -8,7 +8,6 @@ import (
 	"undersong/score"
 	"undersong/voicing"
 	"undersong/voicing/form"
-	"undersong/voicing/melody"
 )
 
 // low is the melody of a section as it lies on one keyboard: an octave down,
@@ -60,22 +59,10 @@ var octavesDown = []int{-1, 0, -2, 1, -3, 2, -4}
 
 // layLow puts the phrases of a section on some keys.
 func (m *meter) layLow(sec form.Section, keys instrument.Compass) *low {
-	l := &low{}
-	onset := func(p melody.Phrase) score.Time { return m.Tones[m.Melody.Tones[p.First]].Onset }
-	begins := func(p melody.Phrase, at score.Time) int { return onset(p).Cmp(at) }
-	first, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.From, begins)
-	end, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.To, begins)
-	phrases := m.Melody.Phrases[first:max(first, end)]
-	notes := 0
+	tune, phrases := m.melodyOf(sec)
+	l := &low{tune: tune, at: make([]float64, 0, len(tune)), keys: make([]int, 0, len(tune))}
 	for _, p := range phrases {
-		notes += p.Last - p.First
-	}
-	l.tune, l.at, l.keys = make([]*score.Tone, 0, notes), make([]float64, 0, notes), make([]int, 0, notes)
-	for _, p := range phrases {
-		for _, i := range m.Melody.Tones[p.First:p.Last] {
-			l.tune = append(l.tune, &m.Tones[i])
-		}
-		phrase := l.tune[len(l.at):]
+		phrase := tune[len(l.at):][:p.Last-p.First]
 		whole := l.lay(m, phrase, keys)
 		l.voicedAs(phrase, m.placed[p.First:p.Last], whole)
 	}

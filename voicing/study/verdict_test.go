@@ -7,6 +7,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 // music is a tune of notes of one length, by key, in 4/4 at a tempo, and a
@@ -251,5 +252,49 @@ func TestTexture(t *testing.T) {
 	}
 	if x.Bass.Steps != 0 || x.Bass.Leaps != 0 || x.Bass.PerBeat != 1 { // by a fourth
 		t.Errorf("bass %+v", x.Bass)
+	}
+}
+
+// TestFastest: a rest between strokes makes them no faster; a beat may begin anywhere; and
+// the most is never less than the mean, in any section of any score.
+func TestFastest(t *testing.T) {
+	quarter, sixteenth := score.Quarter, score.Frac(1, 4)
+	for _, c := range []struct {
+		name       string
+		length     []score.Time // of each stroke, until the next
+		rests      bool         // half of it
+		mean, most float64
+	}{
+		{"one whole note", []score.Time{score.Whole}, false, .25, .25},
+		{"eighths with rests", []score.Time{quarter, quarter, quarter, quarter}, true, 8. / 7, 4. / 3}, // the last rest is after the phrase
+		{"four across two beats", []score.Time{score.Frac(5, 8), sixteenth, sixteenth, sixteenth, sixteenth, score.Frac(19, 8)}, false, 1.5, 4},
+		{"half notes", []score.Time{score.Quarters(2), score.Quarters(2)}, false, .5, .5},
+		{"three, then a long one", []score.Time{sixteenth, sixteenth, sixteenth, score.Frac(13, 4)}, false, 1, 4},
+	} {
+		s := music{[]int{64}, 1, quarter, 60, 0}.score()
+		notes := &s.Parts[0].Measures[0].Notes
+		at := score.Time{}
+		for i, length := range c.length {
+			n := (*notes)[0]
+			if n.Onset, n.Length, n.Pitch = at, length, score.Spell(64+i%3); c.rests {
+				n.Length = length.Mul(1, 2)
+			}
+			if i == 0 {
+				(*notes)[0] = n
+			} else {
+				*notes = append(*notes, n)
+			}
+			at = at.Add(length)
+		}
+		if x := of(t, s, Options{}).Sections[0].Texture.Melody; x.PerSecond != rounded(c.mean) || x.Fastest != rounded(c.most) {
+			t.Errorf("%s: %+v", c.name, x)
+		}
+	}
+	for _, file := range scoretest.Shared(t) {
+		for _, sec := range of(t, scoretest.Score(t, file), Options{}).Sections {
+			if x := sec.Texture.Melody; x.Fastest < x.PerSecond {
+				t.Errorf("%s, %s: %+v", file, sec.title(), x)
+			}
+		}
 	}
 }
