@@ -517,39 +517,50 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 // stretches: a key that is not there, or what all that stay with the first
 // would have minded most.
 func (p placeMelody) whyMoved(a *arrangement, stretches [][]*note, octaves int) string {
-	var gain counts
 	moved := stretches[0][0]
+	before := place{moved.sits(), octaves}
+	run := stretches[:0:0]
 	for _, stretch := range stretches {
 		if stretch[0].octaves != moved.octaves || stretch[0].sits() != moved.sits() {
 			break
 		}
-		before := place{moved.sits(), octaves}
 		if key, missing := a.wanting(stretch, before); missing {
 			return fmt.Sprintf("the %s have no %s", moved.sits().keyboard(), key)
 		}
-		after := place{moved.sits(), moved.octaves}
-		stays := p.mindsAll(a, stretch, weighed{place: before, trial: a.try(stretch, before)})
-		goes := p.mindsAll(a, stretch, weighed{place: after, trial: a.try(stretch, after)})
+		run = append(run, stretch)
+	}
+	return minded[p.gain(a, run, before).most()].stay
+}
+
+// gain is how much more often stretches that are placed alike would mind another place.
+func (p placeMelody) gain(a *arrangement, stretches [][]*note, other place) (gain counts) {
+	at := place{stretches[0][0].sits(), stretches[0][0].octaves}
+	for _, stretch := range stretches {
+		stays := p.mindsAll(a, stretch, weighed{place: other, trial: a.try(stretch, other)})
+		goes := p.mindsAll(a, stretch, weighed{place: at, trial: a.try(stretch, at)})
 		for reason := range gain {
-			gain[reason] += minded[reason].cost * (stays[reason] - goes[reason])
+			gain[reason] += stays[reason] - goes[reason]
 		}
 	}
+	return gain
+}
+
+// most is the reason that costs most.
+func (c counts) most() int {
 	most := 0
-	for reason := range gain {
-		if gain[reason] > gain[most] {
+	for reason, often := range c {
+		if minded[reason].cost*often > minded[most].cost*c[most] {
 			most = reason
 		}
 	}
-	return minded[most].stay
+	return most
 }
 
 // wanting is the first pitch that has no key when all of these go to one
 // place.
 func (a *arrangement) wanting(notes []*note, to place) (score.Pitch, bool) {
-	for _, n := range notes {
-		if p := n.Pitch.Octaves(to.octaves); !a.keys(to.seat).Has(p.MIDI()) {
-			return p, true
-		}
+	if n := a.lacking(notes, to); n != nil {
+		return n.Pitch.Octaves(to.octaves), true
 	}
 	return score.Pitch{}, false
 }
