@@ -1,13 +1,13 @@
 package study
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing"
 	"undersong/voicing/form"
 	"undersong/voicing/playing"
 )
@@ -15,56 +15,52 @@ import (
 // pedals weighs how many phrases are in the pedals whole when they are voiced so, and
 // whether that is lower than they are.
 func (m *meter) pedals(l *low) Reason {
-	r := reason("pedals", float64(l.wholeThere)/float64(l.all), heldWell, heldBadly).at(m, cmp.Or(l.broken, l.byHand))
+	r := reason("pedals", float64(l.held)/float64(l.all), heldWell, heldBadly)
+	all := score.Count(l.all, "phrase")
 	switch {
-	case l.broken != nil:
-		key, _ := missing(l, m.tower.Pedals)
-		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, score.Count(l.all, "phrase"), score.KeyName(key))
-	case l.byHand != nil:
-		return r.say("%d of %s would go to the left hand, which can play them better", l.all-l.inPedals, score.Count(l.all, "phrase"))
-	case l.up != nil && !l.lowAlready():
-		r.Speaks = Care
-		n := 0
-		for _, o := range l.octaves {
-			if o >= 0 {
-				n++
-			}
+	case l.held < l.all:
+		text := fmt.Sprintf("%d of %s would be in the pedals whole", l.held, all)
+		if l.byHand > 0 {
+			text += fmt.Sprintf(", %d in the left hand", l.byHand)
 		}
-		return r.at(m, l.up).say("%d of %s cannot go down, as the pedals lack %s", n, score.Count(l.all, "phrase"), score.KeyName(l.lacks))
+		return r.because(m, l.broken, text)
+	case l.rise > 0:
+		r.Speaks = Care
+		return r.because(m, l.rises, fmt.Sprintf("%d of %s would lie higher than written", l.rise, all))
+	case l.stay > 0 && !l.lowAlready():
+		r.Speaks = Care
+		return r.because(m, l.stays, fmt.Sprintf("%d of %s would stay as written", l.stay, all))
 	}
 	return r.say("the pedals hold every phrase whole")
 }
 
-// missing is the first key that a phrase which is not held would need an
-// octave down.
-func missing(l *low, keys instrument.Compass) (key int, ok bool) {
-	for _, t := range l.tune {
-		if t.Onset.Less(l.broken.Onset) {
-			continue
-		}
-		if key = t.Pitch.MIDI() - 12; !keys.Has(key) {
-			return key, true
-		}
+// because says something of the melody's place, and why, if that is known.
+func (r Reason) because(m *meter, e *voicing.Elsewhere, text string) Reason {
+	if e == nil {
+		return r.say("%s", text)
 	}
-	return 0, false
+	return r.at(m, &m.Tones[m.Melody.Tones[e.At]]).say("%s: %s", text, e.Why)
 }
 
 // feet weighs how many strokes come sooner than feet and bells allow.
 func (m *meter) feet(l *low) Reason {
-	strokes := make([]playing.Stroke, len(l.keys))
-	for i, key := range l.keys {
-		strokes[i] = playing.Stroke{At: l.at[i], Key: key, Pedal: true}
+	var strokes []playing.Stroke
+	var of []int // by stroke, the note; a grace note gives way
+	for i, key := range l.pedals {
+		if !l.tune[i].First().Grace {
+			strokes, of = append(strokes, playing.Stroke{At: l.at[i], Key: key, Pedal: true}), append(of, i)
+		}
 	}
 	if m.player().InTurn(strokes) {
 		return reason("feet", 0, lateWell, lateBadly).say("the feet have time for every note")
 	}
-	late := map[int]playing.Problem{} // by stroke
+	late := map[int]playing.Problem{} // by note
 	worst := -1
 	for _, p := range m.player().Assign(strokes).Problems {
 		if p.Reason != playing.TooSoon && p.Reason != playing.Repeated {
 			continue
 		}
-		i := p.Strokes[len(p.Strokes)-1]
+		i := of[p.Strokes[len(p.Strokes)-1]]
 		if late[i] = p; worst < 0 || p.Value < late[worst].Value {
 			worst = i
 		}
@@ -73,13 +69,13 @@ func (m *meter) feet(l *low) Reason {
 	if worst < 0 {
 		return r.say("the feet have time for every note")
 	}
-	if len(late) <= fewLate || l.inPedals == l.all && l.late == 0 {
+	if len(late) <= fewLate || l.held == l.all && l.late == 0 {
 		r.Speaks = Care
 	}
 	p := late[worst]
 	who := "a foot"
 	if p.Reason == playing.Repeated {
-		who = "bell " + score.KeyName(l.keys[worst])
+		who = "bell " + score.KeyName(l.pedals[worst])
 	}
 	text := fmt.Sprintf("%d of %d notes come sooner than feet and bells can", len(late), len(l.keys))
 	if len(late) == 1 {
@@ -243,14 +239,15 @@ func (m *meter) strength(l *low) Reason {
 	r := reason("strength", gain, gainWell, math.Inf(-1)).at(m, l.tune[worst])
 	r.Utmost = 0
 	text := fmt.Sprintf("the melody gains %.0f dB on its low bells (limit %.0f)", gain, gainWell)
+	if gain <= -0.5 {
+		text = fmt.Sprintf("the melody loses %.0f dB, as its bells are higher than written (limit: to gain %.0f)", -gain, gainWell)
+	}
 	switch {
 	case gain >= gainMuch:
 		return r.say("%s: the small ones are weak here", text)
-	case r.Speaks == Care && l.lowAlready():
+	case r.Speaks == Care && l.stay == l.all && l.lowAlready():
 		r.Speaks = For
 		return r.say("the melody lies low as it is")
-	case r.Speaks == Care && l.up != nil:
-		r.Speaks = For // that it cannot go down is said of the pedals
 	}
 	return r.say("%s", text)
 }

@@ -3,6 +3,7 @@ package study
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"undersong/score"
 	"undersong/score/scoretest"
 	"undersong/voicing"
+	"undersong/voicing/form"
 	"undersong/voicing/melody"
 )
 
@@ -35,8 +37,8 @@ func of(t testing.TB, s *score.Score, o Options) *Study {
 	return st
 }
 
-// TestLikeVoice: the key that is advised is the one that voicing chooses, and the
-// verdicts count the phrases that it puts into the pedals.
+// TestLikeVoice: the key that is advised is the one that voicing chooses, the tempo is the one
+// that it assumes, and the verdicts count the phrases and name the keys that it puts into the pedals.
 func TestLikeVoice(t *testing.T) {
 	for _, file := range scoretest.Shared(t) {
 		for _, bells := range []string{"35", "47"} {
@@ -48,12 +50,20 @@ func TestLikeVoice(t *testing.T) {
 				t.Fatal(err)
 			}
 			chosen := report.Transpose
-			if x := st.Transpose; x != nil && x.Semitones != chosen {
-				t.Errorf("%s, %s bells: %+d semitones advised, %+d chosen", file, bells, x.Semitones, chosen)
+			if x := st.Transpose; (x == nil) != (chosen == 0) || x != nil && x.Semitones != chosen {
+				t.Errorf("%s, %s bells: %+v advised, %+d chosen", file, bells, x, chosen)
 			}
-			_, report, err = voicing.Voice(s, voicing.Options{Tower: tower})
+			out, report, err := voicing.Voice(s, voicing.Options{Tower: tower})
 			if err != nil {
 				t.Fatal(err)
+			}
+			if tempo, _ := out.Clock().Tempo(); tempo != st.Tempo.PerMinute {
+				t.Errorf("%s, %s bells: %.0f quarter notes a minute, voiced in %.0f", file, bells, st.Tempo.PerMinute, tempo)
+			}
+			for i, sec := range st.Sections {
+				if want := pedals(out, a.Sections[i]); sec.Verdict.Pedals != want {
+					t.Errorf("%s, %s bells, %s: on %s, voiced on %s", file, bells, sec.title(), sec.Verdict.Pedals, want)
+				}
 			}
 			if better := report.BetterKey; better != 0 && better != chosen {
 				t.Errorf("%s, %s bells: %+d semitones proposed, %+d chosen", file, bells, better, chosen)
@@ -71,6 +81,44 @@ func TestLikeVoice(t *testing.T) {
 				t.Errorf("%s, %s bells: every phrase in the pedals: %v, voiced otherwise: %v", file, bells, whole, byHand)
 			}
 		}
+	}
+}
+
+// pedals are the lowest and the highest key of the melody in the pedals, in a section of a
+// result.
+func pedals(result *score.Score, sec form.Section) string {
+	low, high := 128, 0
+	for _, tone := range result.Tones() {
+		n := tone.First()
+		if n.Melody && n.Staff == 2 && !n.Grace && !tone.Onset.Less(sec.From) && tone.Onset.Less(sec.To) {
+			low, high = min(low, n.Pitch.MIDI()), max(high, n.Pitch.MIDI())
+		}
+	}
+	switch {
+	case low > high:
+		return ""
+	case low == high:
+		return score.KeyName(low)
+	}
+	return score.KeyName(low) + "–" + score.KeyName(high)
+}
+
+// TestTempoLikeVoice: where a slower tempo is assumed so that the melody can be struck, the verdicts
+// are for that one.
+func TestTempoLikeVoice(t *testing.T) {
+	m := music{slices.Concat(slices.Repeat(scale, 3), []int{67, 67}, slices.Repeat(scale, 3)), 1, score.Quarter, 0, 0}
+	s := m.score()
+	s.Parts[0].Measures[0].Directions = nil
+	notes := s.Parts[0].Measures[9].Notes // as quick as the bell can be struck again at 85
+	quick := score.Frac(int64(1000*tower(t, "47").RepeatTime(55)*85/60), 1000)
+	notes[0].Length, notes[1].Onset = quick, quick
+	notes[1].Length = score.Quarters(2).Sub(quick)
+	st := of(t, s, Options{})
+	if st.Tempo != (Tempo{84, "assumed", 90}) && st.Tempo != (Tempo{85, "assumed", 90}) || st.Sections[0].Texture.Tempo != st.Tempo.PerMinute {
+		t.Errorf("%+v, %v", st.Tempo, st.Sections[0].Texture.Tempo)
+	}
+	if want := fmt.Sprintf("%.0f quarter notes a minute (assumed: at the usual 90 not all of the melody can be struck in time)", st.Tempo.PerMinute); st.Tempo.String() != want {
+		t.Errorf("%q", st.Tempo)
 	}
 }
 

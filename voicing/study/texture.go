@@ -64,8 +64,8 @@ type meter struct {
 	player  func() *playing.Player // made where it is needed first
 	tune    []bool                 // by tone
 	places  *places
-	longest float64              // ring of the bells that are there
-	placed  []voicing.PlacedNote // the melody's notes when all is voiced inverted
+	longest float64            // ring of the bells that are there
+	placed  *voicing.Placement // of the melody when all is voiced inverted
 	// What only verdicts change, which are found beside all else.
 	bells [128]bell
 	// What was worked out of pairs of bells: how rough they are, and how much
@@ -77,7 +77,12 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	m := &meter{
 		Analysis: a, tower: tower, player: sync.OnceValue(func() *playing.Player { return playing.For(tower) }), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
 		together: map[[2]int]float64{}, pairs: map[[2]int]float64{},
-		placed: voicing.Place(a.Score, a.Tones, a.Line, tower, voicing.Inverted, 0).Notes,
+		placed: voicing.Place(a.Score, a.Tones, a.Line, tower, voicing.Inverted, 0),
+	}
+	if m.placed.Tempo > 0 {
+		slower := *a
+		slower.Clock = score.Steady(m.placed.Tempo)
+		m.Analysis = &slower
 	}
 	for _, i := range a.Melody.Tones {
 		m.tune[i] = true
