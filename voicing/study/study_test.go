@@ -291,6 +291,17 @@ func TestInShort(t *testing.T) {
 	}
 }
 
+// TestUnsureText: one measure is no measures.
+func TestUnsureText(t *testing.T) {
+	st := Study{Phrases: []Phrase{{Span: Span{FirstMeasure: "1", LastMeasure: "1"}, Sure: 40}, {Span: Span{FirstMeasure: "2", LastMeasure: "4"}, Sure: 50, Rival: "the top line"}}}
+	var b strings.Builder
+	st.writeUnsure(&b)
+	want := "unsure: measure 1, 40 %; --melody sets it\nunsure: measures 2–4, 50 %; it might be the top line; --melody sets it\n"
+	if b.String() != want {
+		t.Errorf("%q, want %q", b.String(), want)
+	}
+}
+
 // Measures in which no melody was found are named.
 func TestMissingText(t *testing.T) {
 	st := Study{Missing: []Span{{FirstMeasure: "1", LastMeasure: "8"}, {FirstMeasure: "17", LastMeasure: "20"}}}

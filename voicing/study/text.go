@@ -237,7 +237,11 @@ func (s *Study) writeUnsure(b *strings.Builder) {
 		if p.Sure >= melody.SureEnough {
 			continue
 		}
-		fmt.Fprintf(b, "unsure: measures %s, %d %%", p.measures(), p.Sure)
+		measures := "measures "
+		if p.LastMeasure == p.FirstMeasure {
+			measures = "measure "
+		}
+		fmt.Fprintf(b, "unsure: %s%s, %d %%", measures, p.measures(), p.Sure)
 		if p.Rival != "" {
 			fmt.Fprintf(b, "; it might be %s", p.Rival)
 		}
@@ -255,8 +259,6 @@ func (s *Study) writeUnsure(b *strings.Builder) {
 // textWidth is how many letters a line of many items has at most.
 const textWidth = 100
 
-// writePhrases lists where the phrases begin: the measure, and the beat where
-// that is not the first.
 // KeyTexts are the key of the piece, then where it is in others: "G major", "E
 // minor 37–43".
 func (s *Study) KeyTexts() []string {
@@ -269,6 +271,8 @@ func (s *Study) KeyTexts() []string {
 	return texts
 }
 
+// writePhrases lists where the phrases begin: the measure, and the beat where
+// that is not the first.
 func (s *Study) writePhrases(b *strings.Builder) {
 	var starts []string
 	for _, p := range s.Phrases {
