@@ -1,7 +1,6 @@
 package voicing
 
 import (
-	"cmp"
 	"fmt"
 
 	"undersong/score"
@@ -62,8 +61,7 @@ func (p placeMelody) otherOctave(a *arrangement, run [][]*note, to place) (all [
 		case first == nil:
 			e.at, e.why = run[0][0], octavesAway(to.octaves)+" "+p.minding(a, run, to)
 		case e.at == nil:
-			e.at = first
-			fallthrough
+			e.at, e.why = first, besideIt+": "+a.lacks(first, to)
 		default:
 			e.why = a.lacks(e.at, to)
 		}
@@ -96,8 +94,11 @@ func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []e
 		all = append(all, e)
 	}
 	for i := range all {
-		if all[i].why == "" {
-			all[i].at, all[i].why = first.at, cmp.Or(first.why, besideIt)
+		switch e := &all[i]; {
+		case e.why == "" && first.why == "":
+			e.why = besideIt
+		case e.why == "":
+			e.at, e.why = first.at, besideIt+": "+first.why
 		}
 	}
 	return all

@@ -21,7 +21,8 @@ type Placement struct {
 	// their order.
 	Elsewhere []Elsewhere
 
-	keys *otherKeys
+	keys    *otherKeys
+	trouble float64
 }
 
 // Elsewhere is why some notes of the melody are not where their voicing wants them.
@@ -52,7 +53,13 @@ func Place(s *score.Score, tones []score.Tone, line melody.Line, tower *instrume
 
 // InBestKey is the same with [TransposeAuto]. It must not be called twice at once.
 func (p *Placement) InBestKey() *Placement {
+	if p.Transpose == 0 && p.trouble == 0 {
+		return p // as it would be found
+	}
 	semitones, _ := p.keys.best()
+	if semitones == p.Transpose {
+		return p
+	}
 	return p.keys.placement(semitones)
 }
 
@@ -60,7 +67,7 @@ func (p *Placement) InBestKey() *Placement {
 func (k *otherKeys) placement(semitones int) *Placement {
 	placed := k.placeIn(semitones)
 	placeMelody{}.seat(k.arrangement, placed)
-	p := &Placement{Transpose: semitones, Tempo: placed.tempo, keys: k}
+	p := &Placement{Transpose: semitones, Tempo: placed.tempo, keys: k, trouble: placed.trouble}
 	at := placed.notes()
 	index := map[*note]int{}
 	for i, tone := range k.line.Tones {

@@ -23,44 +23,41 @@ func (m *meter) pedals(l *low) Reason {
 		if l.byHand > 0 {
 			text += fmt.Sprintf(", %d in the left hand", l.byHand)
 		}
-		return r.because(m, l.broken, text)
+		return r.because(m, l, l.broken, text)
 	case l.rise > 0:
 		r.Speaks = Care
-		return r.because(m, l.rises, fmt.Sprintf("%d of %s would lie higher than written", l.rise, all))
+		return r.because(m, l, l.rises, fmt.Sprintf("%d of %s would lie higher than written", l.rise, all))
 	case l.stay > 0 && !l.lowAlready():
 		r.Speaks = Care
-		return r.because(m, l.stays, fmt.Sprintf("%d of %s would stay as written", l.stay, all))
+		return r.because(m, l, l.stays, fmt.Sprintf("%d of %s would stay as written", l.stay, all))
 	}
 	return r.say("the pedals hold every phrase whole")
 }
 
-// because says something of the melody's place, and why, if that is known.
-func (r Reason) because(m *meter, e *voicing.Elsewhere, text string) Reason {
+// because says something of the melody's place, and why.
+func (r Reason) because(m *meter, l *low, e *voicing.Elsewhere, text string) Reason {
 	if e == nil {
-		return r.say("%s", text)
+		return r.at(m, l.tune[0]).say("%s: a note of it has no key in any octave", text)
 	}
 	return r.at(m, &m.Tones[m.Melody.Tones[e.At]]).say("%s: %s", text, e.Why)
 }
 
 // feet weighs how many strokes come sooner than feet and bells allow.
 func (m *meter) feet(l *low) Reason {
-	var strokes []playing.Stroke
-	var of []int // by stroke, the note; a grace note gives way
+	strokes := make([]playing.Stroke, len(l.pedals))
 	for i, key := range l.pedals {
-		if !l.tune[i].First().Grace {
-			strokes, of = append(strokes, playing.Stroke{At: l.at[i], Key: key, Pedal: true}), append(of, i)
-		}
+		strokes[i] = playing.Stroke{At: l.at[i], Key: key, Pedal: true}
 	}
 	if m.player().InTurn(strokes) {
 		return reason("feet", 0, lateWell, lateBadly).say("the feet have time for every note")
 	}
-	late := map[int]playing.Problem{} // by note
+	late := map[int]playing.Problem{} // by stroke
 	worst := -1
 	for _, p := range m.player().Assign(strokes).Problems {
 		if p.Reason != playing.TooSoon && p.Reason != playing.Repeated {
 			continue
 		}
-		i := of[p.Strokes[len(p.Strokes)-1]]
+		i := p.Strokes[len(p.Strokes)-1]
 		if late[i] = p; worst < 0 || p.Value < late[worst].Value {
 			worst = i
 		}
