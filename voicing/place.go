@@ -66,7 +66,7 @@ func (p *Placement) InBestKey() *Placement {
 // placement tells where the melody goes some semitones away.
 func (k *otherKeys) placement(semitones int) *Placement {
 	placed := k.placeIn(semitones)
-	placeMelody{}.seat(k.arrangement, placed)
+	placed.seat()
 	p := &Placement{Transpose: semitones, Tempo: placed.tempo, keys: k, trouble: placed.trouble}
 	at := placed.notes()
 	index := map[*note]int{}

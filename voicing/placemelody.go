@@ -177,14 +177,23 @@ func (p placeMelody) Apply(a *arrangement) {
 
 // seat puts notes where they are placed.
 func (placeMelody) seat(a *arrangement, placed *placing) {
+	placed.seat()
 	for i, stretch := range placed.stretches {
-		at := placed.chosen[i]
 		for _, n := range stretch {
-			n.seat, n.home, n.octaves = at.seat, at.seat, at.octaves
 			a.moved(n)
 		}
-		for _, n := range at.helped {
+		for _, n := range placed.chosen[i].helped {
 			n.seat, n.home, n.helped = leftHand, leftHand, true
+		}
+	}
+}
+
+// seat gives notes the seat and the octave of their stretch.
+func (p *placing) seat() {
+	for i, stretch := range p.stretches {
+		at := p.chosen[i]
+		for _, n := range stretch {
+			n.seat, n.home, n.octaves = at.seat, at.seat, at.octaves
 		}
 	}
 }
