@@ -61,7 +61,7 @@ func (p placeMelody) otherOctave(a *arrangement, run [][]*note, to place) (all [
 		case first == nil:
 			e.at, e.why = run[0][0], octavesAway(to.octaves)+" "+p.minding(a, run, to)
 		case e.at == nil:
-			e.at, e.why = first, besideIt+": "+a.lacks(first, to)
+			e.at, e.why = first, a.lacks(first, to)+forBeside
 		default:
 			e.why = a.lacks(e.at, to)
 		}
@@ -98,7 +98,7 @@ func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []e
 		case e.why == "" && first.why == "":
 			e.why = besideIt
 		case e.why == "":
-			e.at, e.why = first.at, besideIt+": "+first.why
+			e.at, e.why = first.at, first.why+forBeside
 		}
 	}
 	return all
@@ -116,8 +116,12 @@ func (a *arrangement) nearest(stretch []*note, to place) (place, bool) {
 	return to, false
 }
 
-// besideIt is why a stretch is where it is that would mind another place less.
-const besideIt = "it would part from what is beside it"
+// Why a stretch is where it is that would mind another place less, and what is said of
+// that which it stays with.
+const (
+	besideIt  = "it would part from what is beside it"
+	forBeside = " for what is beside it"
+)
 
 // minding is what a run of stretches would have minded most about another place.
 func (p placeMelody) minding(a *arrangement, run [][]*note, to place) string {
