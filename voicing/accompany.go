@@ -204,7 +204,11 @@ func (p accompany) moments(a *arrangement) []moment {
 		}
 		p.seats(a, m)
 		p.room(m)
-		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, classesOf(m.others))
+		chord, others := a.chordAt(n.Onset).Chord, classesOf(m.others)
+		m.tones = tonesOf(strike, chord, others)
+		if m.covers() && len(m.tones) > m.most {
+			m.tones = tonesOf(strike, chord, others.With(m.melody.high%12))
+		}
 		m.unison = a.unison(m)
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
 			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
@@ -213,6 +217,11 @@ func (p accompany) moments(a *arrangement) []moment {
 	}
 	return moments
 }
+
+// covers tells whether several notes may be struck close above the melody. Of a chord that
+// has more, what the melody still holds is the first to go, as if it were struck again: an
+// octave over it, with little beside it, would be heard for the melody.
+func (m *moment) covers() bool { return m.way.close && m.sings && m.most > 1 }
 
 // unison is the note of a moment that has the melody's pitch, the first of its class.
 func (a *arrangement) unison(m *moment) *note {

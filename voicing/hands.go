@@ -2,7 +2,7 @@ package voicing
 
 // deal gives every key of the accompaniment to a hand: the lower ones to the
 // left, the upper ones to the right, as many as a hand can take. A figure stays
-// in one hand as long as that is quick enough.
+// in one hand as long as that has time to spare; else the hands share it.
 func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 	steps := make([][]int, len(moments))
 	for i := range moments {
@@ -47,6 +47,7 @@ const (
 	unevenCost     = 1.0 // each note that one hand has beyond an even share
 	besideCost     = 2.0 // each note beside the melody's in its own hand
 	handLateCost   = 8.0 // a stroke that comes sooner than the hand can
+	handStrainCost = 1.5 // one that leaves no time to spare; less with the square of the time, as in package playing
 	handLeapCost   = 1.0 // a quick leap (Arts at Michigan: "hard")
 	handChangeCost = 0.6 // a figure that goes over to the other hand
 	crossingCost   = 1.2 // a hand that strikes beyond where the other one just was
@@ -62,10 +63,15 @@ func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64
 	if abs(to[len(to)-1]-from[0]) > abs(far-from[0]) {
 		far = to[len(to)-1]
 	}
-	if apart < ease[a.options.Difficulty].time*a.figures.hand[from[0]][far] {
+	slower, way, player := ease[a.options.Difficulty].time, &a.figures.way, &a.tower.Player
+	if apart < slower*a.figures.hand[from[0]][far] {
 		sum += handLateCost
 	}
-	if apart < slowEnough && a.figures.way[from[0]][far] > a.tower.Player.HandLeap {
+	// How soon a bell can be struck again is the same for both hands.
+	need := player.HandStroke + max(way[from[0]][to[0]], way[from[len(from)-1]][to[len(to)-1]])/player.HandSpeed
+	strain := min(slower*need/apart, 1)
+	sum += handStrainCost * strain * strain
+	if apart < slowEnough && way[from[0]][far] > player.HandLeap {
 		sum += handLeapCost
 	}
 	return sum

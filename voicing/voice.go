@@ -100,7 +100,7 @@ func (a *arrangement) withChords() *arrangement {
 	}
 	key, _ := harmony.FindKey(s, a.tones)
 	figures := a.chordFigures()
-	realised := lead.Realise(s, a.harmony, figures.at, key.Key)
+	realised := lead.Realise(s, a.harmony, figures.style, key.Key)
 	// The line stays what it is beside its new accompaniment.
 	tones := realised.Tones()
 	a = arrangementOf(realised, o, a.figures, tones, moveLine(a.line, a.tones, tones))
@@ -133,6 +133,13 @@ func (a *arrangement) chordFigures() *chordFigures {
 		f.usual = lead.Choose(beats, tempo)
 	}
 	return f
+}
+
+// style is how a chord is played that begins at a moment: full where two of its tones
+// are to be struck over the melody.
+func (f *chordFigures) style(t score.Time) lead.Style {
+	way := f.a.wayAt(t)
+	return lead.Style{Figure: f.at(t), Full: way != nil && way.close}
 }
 
 // at is the figure of a chord that begins at a moment.

@@ -11,12 +11,13 @@ import (
 
 // What speaks for a section that returns being the chorus; the project's own
 // figures. A chorus brings its words again, is printed with one line of words
-// under a song of several verses, lies higher than what is around it and does
-// not come first (common practice, no source).
+// under a song of several verses, lies higher than what is around it, does not
+// come first and follows verses (common practice, no source).
 const (
 	wordsWorth  = 3.0
 	higherWorth = 1.0 // each three semitones above the mean of the piece
 	laterWorth  = 1.0 // it is not what the piece begins with
+	verseWorth  = 2.0 // it follows what the score heads as verses
 	chorusWorth = 1.0 // the least
 )
 
@@ -33,7 +34,7 @@ func families(sections []Section) []*kin {
 	var all []*kin
 	at := map[string]*kin{}
 	for i := range sections {
-		letter := strings.TrimSuffix(sections[i].Letter, "′")
+		letter := tuneOf(sections[i].Letter)
 		if letter == "" || sections[i].Kind != Other {
 			continue
 		}
@@ -46,6 +47,9 @@ func families(sections []Section) []*kin {
 	}
 	return all
 }
+
+// tuneOf is a letter without its prime.
+func tuneOf(letter string) string { return strings.TrimSuffix(letter, "′") }
 
 // findChorus makes the chorus of what returns most like one, where the score
 // names none, or else of what is printed as one.
@@ -67,20 +71,27 @@ func (f *reader) findChorus(sections []Section) {
 
 // likeliest are the sections, by index, of the letter that is most like a chorus,
 // and why, where the song has so many lines of words. A piece of one tune, or
-// with one that only begins it, has none.
+// with one that only begins it, has none; and what it begins with is one only by
+// its words.
 func (f *reader) likeliest(sections []Section, lines float64) (of []int, because string) {
-	all := families(sections)
-	if len(all) < 2 {
+	first, more := tunesOf(sections)
+	if !more {
 		return nil, ""
 	}
 	most := chorusWorth
-	for k, family := range all {
+	for _, family := range families(sections) {
 		if family.played < 2 {
 			continue
 		}
 		worth, why := f.chorusWorth(sections, family, lines)
-		if k > 0 {
+		switch {
+		case family.letter != first:
 			worth += laterWorth
+		case len(f.words(&sections[family.sections[0]])) == 0:
+			continue // as in A B A with a low middle
+		}
+		if afterVerses(sections, family.sections) > 1 {
+			worth += verseWorth
 		}
 		if worth > most || of == nil && worth == most {
 			of, most, because = family.sections, worth, why
@@ -89,12 +100,67 @@ func (f *reader) likeliest(sections []Section, lines float64) (of []int, because
 	return of, because
 }
 
+// afterVerses is how many of some sections follow what the score heads as a verse.
+func afterVerses(sections []Section, of []int) (n int) {
+	for _, i := range of {
+		if i > 0 && sections[i-1].Kind == Verse {
+			n++
+		}
+	}
+	return n
+}
+
+// tunesOf is the letter, without its prime, that a piece begins with, and whether
+// there are more.
+func tunesOf(sections []Section) (first string, more bool) {
+	for i := range sections {
+		letter := tuneOf(sections[i].Letter)
+		first = cmp.Or(first, letter)
+		more = more || letter != "" && letter != first
+	}
+	return first, more
+}
+
 // How many lines of words, on the mean, are one line and several; the project's
 // own figures.
 const (
 	oneAtMost    = 1.25
 	severalAbove = 1.75
 )
+
+// refrainsFrom are the measures from which several lines of words become one that is
+// sung as often, or one several, for a section's length before and after.
+func (f *reader) refrainsFrom() (measures []int) {
+	type run struct {
+		from int
+		one  bool
+	}
+	var runs []run
+	var times []int
+	verse := -1 // the measure of the last phrase with several lines
+	for i, p := range f.line.Phrases {
+		lines, at := linesOf(f.sungBy(f.line.Tones[p.First:p.Last])), f.begins[i].measure
+		switch {
+		case lines > severalAbove:
+			verse = at
+			if times == nil {
+				times = timesPlayed(f.score)
+			}
+		case lines == 0 || lines >= oneAtMost || verse >= 0 && times[at] < times[verse]:
+			continue // the last has its words once, as an ending has
+		}
+		if one := lines < oneAtMost; len(runs) == 0 || runs[len(runs)-1].one != one {
+			runs = append(runs, run{at, one})
+		}
+	}
+	runs = append(runs, run{from: len(f.tune)})
+	for i := 1; i+1 < len(runs); i++ {
+		if runs[i].from-runs[i-1].from >= shortest && runs[i+1].from-runs[i].from >= shortest {
+			measures = append(measures, runs[i].from)
+		}
+	}
+	return measures
+}
 
 // oneLine is why a section is a chorus that is printed as one.
 const oneLine = "it has one line of words under several verses"
@@ -176,14 +242,16 @@ func (f *reader) meanPitch(first, end int) float64 {
 
 // sung are the melody's notes of a section that have words.
 func (f *reader) sung(s *Section) []*score.Note {
-	first, _ := slices.BinarySearchFunc(f.line.Tones, s.From, func(i int, at score.Time) int { return f.tones[i].Onset.Cmp(at) })
-	var notes []*score.Note
-	for _, i := range f.line.Tones[first:] {
-		t := &f.tones[i]
-		if !t.Onset.Less(s.To) {
-			break
-		}
-		if n := t.First(); len(n.Lyrics) > 0 {
+	by := func(i int, at score.Time) int { return f.tones[i].Onset.Cmp(at) }
+	first, _ := slices.BinarySearchFunc(f.line.Tones, s.From, by)
+	end, _ := slices.BinarySearchFunc(f.line.Tones, s.To, by)
+	return f.sungBy(f.line.Tones[first:end])
+}
+
+// sungBy are those of some tones, by index, that have words.
+func (f *reader) sungBy(tones []int) (notes []*score.Note) {
+	for _, i := range tones {
+		if n := f.tones[i].First(); len(n.Lyrics) > 0 {
 			notes = append(notes, n)
 		}
 	}
@@ -220,8 +288,9 @@ func sameWords(a, b []string) bool {
 
 // lines is how many lines of words a section has on the mean under its notes
 // that have any.
-func (f *reader) lines(s *Section) float64 {
-	notes := f.sung(s)
+func (f *reader) lines(s *Section) float64 { return linesOf(f.sung(s)) }
+
+func linesOf(notes []*score.Note) float64 {
 	lines := 0
 	for _, n := range notes {
 		lines += len(n.Lyrics)

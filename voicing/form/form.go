@@ -42,15 +42,19 @@ type stretch struct {
 }
 
 // Sections parts a score, whose tones are s.Tones() and whose melody is line:
-// where it has headings or rehearsal marks, there; else at double bars and
-// repeats, and where the melody returns.
+// where it has headings or rehearsal marks, there; and where these leave sections
+// unnamed, at double bars, repeats and printed refrains, and where the melody
+// returns.
 func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
 	if s.MeasureCount() == 0 {
 		return nil
 	}
 	f := newReader(s, tones, line)
 	parts := f.marked()
-	if len(parts) < enoughMarks {
+	switch {
+	case heads(parts):
+		parts = f.headed(parts)
+	case len(parts) < enoughMarks:
 		parts = f.named(f.returns(f.apart(f.together(parts, f.barred()))), parts)
 	}
 	parts = f.fold(f.apart(parts))
@@ -65,6 +69,7 @@ func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
 		}
 	}
 	f.letter(sections)
+	inherit(sections)
 	f.count(sections)
 	f.findChorus(sections)
 	return sections
@@ -125,9 +130,13 @@ func (f *reader) leads(at, before score.Time) int {
 	return i - 1
 }
 
-// barred are the parts between double bars, repeats and changes of key.
+// barred are the parts between double bars and repeats, and where the words begin
+// or end to be those of a refrain.
 func (f *reader) barred() []stretch {
 	at := map[int]bool{0: true}
+	for _, i := range f.refrainsFrom() {
+		at[i] = true
+	}
 	for _, p := range f.score.Parts {
 		for i, m := range p.Measures {
 			for _, b := range m.Barlines {
@@ -177,10 +186,15 @@ const (
 )
 
 // apart makes sections of their own of measures in which the melody rests, in
-// parts that the score does not name.
+// parts that the score does not name, and where it rests for long in those that
+// it heads.
 func (f *reader) apart(parts []stretch) []stretch {
 	var all []stretch
 	for _, p := range parts {
+		if p.kind != Other {
+			all = append(all, f.resting(p)...)
+			continue
+		}
 		if p.name != "" {
 			all = append(all, p)
 			continue
@@ -245,6 +259,26 @@ func (f *reader) fold(parts []stretch) []stretch {
 	return parts
 }
 
+// resting parts what the score heads where the melody rests for long. An
+// introduction and an interlude may rest at their beginning, and end then;
+// anything else begins with its heading.
+func (f *reader) resting(p stretch) []stretch {
+	sung := p.first
+	for sung < p.end && len(f.tune[sung]) == 0 {
+		sung++
+	}
+	if sung == p.end {
+		return []stretch{p}
+	}
+	all := f.aroundRests(sung, p.end)
+	if played := sung - p.first; played >= fewestInside && (p.kind == Intro || p.kind == Interlude) {
+		all = slices.Insert(all, 0, stretch{first: p.first, end: sung})
+	}
+	p.end = all[0].end
+	all[0] = p
+	return all
+}
+
 // aroundRests parts a row of measures where the melody rests for long.
 func (f *reader) aroundRests(first, end int) []stretch {
 	var all []stretch
@@ -259,7 +293,10 @@ func (f *reader) aroundRests(first, end int) []stretch {
 		}
 		i = max(i, k-1)
 	}
-	return append(all, stretch{first: first, end: end})
+	if first < end {
+		all = append(all, stretch{first: first, end: end})
+	}
+	return all
 }
 
 // held tells whether a note of the melody sounds on through a measure.

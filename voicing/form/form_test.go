@@ -78,6 +78,8 @@ func TestForms(t *testing.T) {
 		"c": "8-7- 6-5- 6543 2-3- 8-7- 6-5- 4-2- 1---",
 		"d": "3535 6666 5-3- 1-1- 3535 6666 7-6- 5---",
 		"v": "1123 5-5- 6653 2--- 1123 5-5- 6644 1---", // a, varied
+		"r": "1123 5-5- 6653 2--- 444- 6-66 7-7- 5--- 1123 5-5- 6653 8-6- 4-2- 1---",
+		"w": "1123 5-5- 6653 2--- 444- 6-66 7-7- 5--- 1123 5-5- 4321 8-6- 4-2- 1---",
 	}
 	for _, c := range []struct{ name, tune, want string }{
 		{"one section", "a", "A"},
@@ -88,6 +90,8 @@ func TestForms(t *testing.T) {
 		{"a a b b", "a a b b", "A A B B"},
 		{"a b a c a", "a b a c a", "A B A C A"},
 		{"verse and chorus with a bridge", "a b a b c b", "A B A B C B"},
+		{"a reprise with another end", "r", "A B A"},
+		{"hardly a reprise", "w", "A"},
 		{"a varied return", "a b v", "A B A"},
 		{"a transposed return", "a b a+2", "A B A"},
 		{"a verse twice as long", "a d b a d b c b", "A B A B C B"},
@@ -162,6 +166,7 @@ func TestHeadings(t *testing.T) {
 		"Verse 1": Verse, "CHORUS": Chorus, "Refrain:": Chorus, "Last Chorus": Chorus, "(Bridge)": Bridge, "2. Strophe": Verse, "Verse Two": Verse, "1st Verse": Verse, "Verse-1": Verse, "III. Couplet": Verse,
 		"Refrein": Chorus, "Ritornello": Chorus, "Estribillo": Chorus, "Kehrreim": Chorus, "Vorspiel": Intro, "Pre-Chorus": PreChorus,
 		"refrain from shouting loudly": Other, "Refrain from it": Other, "Refrain quietly": Other, "Chorus x2": Chorus, "Fine": Other, "To Coda": Other, "Allegro": Other, "": Other, "Intro, freely": Other, "Finale 2": Ending, "Final repeat": Ending, "2e couplet": Verse, "1er couplet": Verse, "Refrängen": Chorus, "Andra versen": Verse, "2ª estrofa": Verse, "2a strofa": Verse, "2:a vers": Verse, "Final Chorus": Chorus, "coro finale": Chorus, "last 2": Other,
+		"Omkväd": Chorus, "Refr.": Chorus, "2. Refr.": Chorus, "koor": Chorus, "Slotrefrein": Chorus, "Dernier refr.": Chorus, "Sidste omkvæd": Chorus, "Siste refreng": Chorus, "Último refrão": Chorus, "2. zwrotka": Verse, "rit.": Other,
 	} {
 		if got, _ := heading(text); got != want {
 			t.Errorf("%q heads %q, not %q", text, got, want)

@@ -53,6 +53,9 @@ func (f *reader) likeness(a, b *Section) float64 {
 		return 0
 	}
 	like := f.sumAlike(from, to, min(n, m)) / float64(max(n, m))
+	if min(n, m) > reprise && f.sumAlike(from, to, reprise) >= repriseAlike*reprise {
+		like = max(like, nearly) // it begins alike
+	}
 	if n != m {
 		like = min(like, exactly-0.01) // longer or shorter: not quite the same
 	}

@@ -23,13 +23,7 @@ func Passes(s *score.Score, sections []Section) []Pass {
 	if len(sections) == 0 {
 		return nil
 	}
-	order, err := s.Performance()
-	if err != nil {
-		order = nil
-		for i := range sections[len(sections)-1].Last + 1 {
-			order = append(order, score.Played{Measure: i})
-		}
-	}
+	order := played(s)
 	of := make([]int, sections[len(sections)-1].Last+1) // section of each measure
 	for i, sec := range sections {
 		for m := sec.First; m <= sec.Last; m++ {
@@ -49,6 +43,28 @@ func Passes(s *score.Score, sections []Section) []Pass {
 		passes = append(passes, Pass{now, times[now], at, p.Measure, p.Measure})
 	}
 	return passes
+}
+
+// played are the measures in the order of performance, or as they are written where
+// that cannot be followed.
+func played(s *score.Score) []score.Played {
+	order, err := s.Performance()
+	if err != nil {
+		order = make([]score.Played, s.MeasureCount())
+		for i := range order {
+			order[i].Measure = i
+		}
+	}
+	return order
+}
+
+// timesPlayed is how often each measure is played.
+func timesPlayed(s *score.Score) []int {
+	times := make([]int, s.MeasureCount())
+	for _, p := range played(s) {
+		times[p.Measure]++
+	}
+	return times
 }
 
 // Played is a section as it is played once, in the score with its repeats

@@ -12,12 +12,13 @@ import (
 	"undersong/voicing/melody"
 )
 
-// phraseTunes are eight measures each that nobody takes for each other.
+// phraseTunes are eight measures each, and four, that nobody takes for each other.
 var phraseTunes = map[string]string{
 	"a": "1123 5-5- 6653 2--- 1123 5-5- 6542 1---",
 	"b": "4446 5-3- 4446 5--- 6667 8-5- 4321 2---",
 	"c": "8-7- 6-5- 6543 2-3- 8-7- 6-5- 4-2- 1---",
 	"v": "1123 5-5- 6653 2--- 1135 6-5- 4321 1---", // nearly a
+	"i": "345- 654- 234- 5---",                     // four measures
 }
 
 // marked is a score of such tunes with signs: "|:" and ":|" around what is
@@ -86,7 +87,7 @@ func TestPasses(t *testing.T) {
 		{"rehearsal marks", `(1) a (2) b (3) a`, "1 2 3", "3 1, 17–24"},
 		{"numbers of measures are no marks", `a b (17) a (25) b`, "A B A B", "B 1, 25–32"},
 		{"rests", `* a * b *`, "Intro A Interlude B Ending", ""},
-		{"one heading", `* a "Chorus" b a b`, "Intro A Chorus A B", "Chorus 1, 13–20"},
+		{"one heading", `* a "Chorus" b a b`, "Intro A Chorus A B", "B 1, 29–36"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := marked(t, c.line)
@@ -110,6 +111,49 @@ func TestPasses(t *testing.T) {
 	}
 }
 
+// TestSomeHeadings: where not all sections have a heading, those that have none
+// are told from double bars, from what is whole elsewhere and from what returns.
+func TestSomeHeadings(t *testing.T) {
+	for _, c := range []struct{ name, line, want, last string }{
+		{"verses only, with double bars", `i || "Verse_1" a || b || "Verse_2" a || b || i || b`,
+			"A Verse 1 C Verse 2 C A C", "C 41–48"},
+		{"verses only", `"Intro" i "Verse_1" a b "Verse_2" a b i b`, "Intro Verse 1 C Verse 2 C A C", "C 41–48"},
+		{"a low refrain", `"Verse_1" c || b || "Verse_2" c || b`, "Verse 1 B Verse 2 B", "B 25–32"},
+		{"verses only, and a bridge", `"Verse_1" a b "Verse_2" a b c b`, "Verse 1 B Verse 2 B C B", "B 41–48"},
+		{"a chorus in a language that is not known", `"Vers_1" a || "Kertosäe" b || "Vers_2" a || "Kertosäe" b || "Bro" c || "Kertosäe" b`,
+			"Vers 1 B Vers 2 B Bro B", "B 41–48"},
+		{"the first of each", `"Intro" i "Verse" a "Chorus" b a b c b`, "Intro Verse Chorus B C D C", "C 45–52"},
+		{"choruses only", `a "Chorus" b a "Chorus" b`, "A Chorus A Chorus", "Chorus 25–32"},
+		{"no heading over an interlude", `"Verse" a "Chorus" b * "Verse" a "Chorus" b *`, "Verse Chorus Interlude Verse Chorus Ending", "Chorus 29–36"},
+		{"an introduction without melody", `"Intro" * a "Chorus" b a "Chorus" b`, "Intro A Chorus A Chorus", "Chorus 29–36"},
+		// What is complete stays whole.
+		{"verses of two halves", `"Verse_1" a a "Chorus" b c "Verse_2" a a "Chorus" b c`, "Verse 1 Chorus Verse 2 Chorus", "Chorus 49–64"},
+		{"verse and chorus end alike", `"Verse_1" a b "Chorus" c b "Verse_2" a b "Chorus" c b`, "Verse 1 Chorus Verse 2 Chorus", "Chorus 49–64"},
+		{"the last chorus twice", `"Verse_1" a "Chorus" b "Verse_2" a "Last_chorus" b b`, "Verse 1 Chorus Verse 2 Last chorus", "Last chorus 25–40"},
+		{"an introduction that quotes the chorus", `"Intro" b "Verse_1" a "Chorus" c b "Verse_2" a "Chorus" c b`, "Intro Verse 1 Chorus Verse 2 Chorus", "Chorus 41–56"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := marked(t, c.line)
+			sections := sectionsOf(s)
+			var names []string
+			for _, s := range sections {
+				names = append(names, s.Name)
+			}
+			if got := strings.Join(names, " "); got != c.want {
+				t.Errorf("sections %s, want %s", got, c.want)
+			}
+			got := ""
+			if found, ok := Last(sections, Passes(s, sections), "chorus"); ok {
+				got = fmt.Sprintf("%s %d–%d", sections[found.Section].Name, found.First+1, found.Last+1)
+			}
+			if got != c.last {
+				t.Errorf("last chorus %q, want %q", got, c.last)
+			}
+			t.Log(outline(sections))
+		})
+	}
+}
+
 // TestLastSaysHow: a chorus that was guessed is told as a guess.
 func TestLastSaysHow(t *testing.T) {
 	for line, want := range map[string]string{
@@ -121,6 +165,30 @@ func TestLastSaysHow(t *testing.T) {
 		sections := sectionsOf(s)
 		if found, ok := Last(sections, Passes(s, sections), "chorus"); !ok || !strings.HasPrefix(found.How, want) {
 			t.Errorf("%s: %q, want %q", line, found.How, want)
+		}
+	}
+}
+
+// TestBeginningIsNoChorus: what a piece begins with returns in A B A, however low the
+// middle lies; it is a chorus by its words only.
+func TestBeginningIsNoChorus(t *testing.T) {
+	for _, words := range []bool{false, true} {
+		s := marked(t, `a b a`)
+		for i, m := range s.Parts[0].Measures {
+			for k := range m.Notes {
+				n := &m.Notes[k]
+				if i/8 == 1 {
+					n.Pitch = score.Spell(n.Pitch.MIDI() - 24)
+				}
+				if words {
+					n.Lyrics = []score.Lyric{{Verse: "1", Text: fmt.Sprint("la", i%16, k), Syllabic: "single"}}
+				}
+			}
+		}
+		want := map[bool]Kind{true: Chorus}[words]
+		sections := sectionsOf(s)
+		if got := outline(sections); len(sections) != 3 || sections[0].Kind != want || sections[2].Kind != want {
+			t.Errorf("with words %v: %s", words, got)
 		}
 	}
 }
@@ -139,6 +207,10 @@ func TestPrintedChorus(t *testing.T) {
 		{`a || v`, []string{"1 2 3", "chorus"}, []string{"A (1–8) A ", "A′ (9–16) A′ chorus"}},
 		{`a || v`, []string{"1 2 3", "4"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
 		{`a || v`, []string{"1 2 3", "1 2"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
+		{`|: a b :|`, []string{"1 2 3", "1"}, []string{"A (1–8) A ", "B (9–16) B chorus"}}, // no double bar
+		{`a v`, []string{"1 2 3", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ chorus"}},
+		{`a b a b`, []string{"1 2 3", "1", "1 2 3", "1"}, []string{"A (1–8) A ", "B (9–16) B chorus", "A (17–24) A ", "B (25–32) B chorus"}},
+		{`"Verse" a b "Bridge" c`, []string{"1 2 3", "1", "1"}, []string{"Verse (1–8) A verse", "B (9–16) B chorus", "Bridge (17–24) C bridge"}},
 		{`a || v`, []string{"1", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
 		{`|: a :| v`, []string{"1 2", "1"}, []string{"A (1–8) A ", "A′ (9–16) A′ "}},
 		{`a || b || c`, []string{"1", "1 2", ""}, []string{"A (1–8) A ", "B (9–16) B ", "C (17–24) C "}},

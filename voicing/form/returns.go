@@ -75,26 +75,35 @@ const (
 // have been before, -1 for new music.
 type told struct{ first, end, from int }
 
-// returns parts each of parts at the phrases where its melody returns.
+// returns parts each of parts that has no name at the phrases where its melody
+// returns.
 func (f *reader) returns(parts []stretch) []stretch {
 	forced := map[int]bool{}
 	for _, p := range parts {
 		forced[p.first] = true
 	}
-	telling := f.cheapest(f.cuts(parts), forced)
+	headed := inside(parts)
+	telling := f.cheapest(f.cuts(parts, headed), forced)
 	at := map[int]bool{}
 	for _, t := range telling {
 		at[t.first] = true
+		if headed[t.from] && t.end-t.first >= usualLength { // a headed part hides it: see uncover
+			forced[t.first], forced[t.end] = true, true
+		}
 	}
 	f.settle(at, telling)
+	for i := range headed {
+		delete(at, i)
+	}
 	f.unite(at, forced)
+	f.reprises(at, headed)
 	var all []stretch
 	for i := range f.tune {
 		if at[i] {
 			all = append(all, stretch{first: i})
 		}
 	}
-	return f.close(all)
+	return f.named(f.close(all), parts)
 }
 
 // cheapest is the cheapest telling with sections that begin at cuts, and at all
@@ -127,15 +136,28 @@ func (f *reader) cheapest(cuts []int, forced map[int]bool) []told {
 	return all
 }
 
-// cuts are the measures at which a section may begin: where a phrase does, or
-// a part, and the end.
-func (f *reader) cuts(parts []stretch) []int {
+// inside are the measures inside parts with a name, at which no section begins.
+func inside(parts []stretch) map[int]bool {
+	in := map[int]bool{}
+	for _, p := range parts {
+		for i := p.first + 1; i < p.end && p.name != ""; i++ {
+			in[i] = true
+		}
+	}
+	return in
+}
+
+// cuts are the measures at which a section may begin: where a phrase does that
+// is not inside a headed part and begins no ending, or a part, and the end.
+func (f *reader) cuts(parts []stretch, headed map[int]bool) []int {
 	var cuts []int
 	for _, p := range parts {
 		cuts = append(cuts, p.first)
 	}
 	for _, b := range f.begins {
-		cuts = append(cuts, b.measure)
+		if !headed[b.measure] && !f.inEndings(b.measure) {
+			cuts = append(cuts, b.measure)
+		}
 	}
 	cuts = append(cuts, len(f.tune))
 	slices.Sort(cuts)

@@ -83,3 +83,44 @@ func (f *reader) cost(cuts []int, from, to int) float64 {
 	}
 	return sum
 }
+
+// How many measures of the beginning make a reprise, and how far they are the
+// same; the project's own figures.
+const (
+	reprise      = 3
+	repriseAlike = 0.9
+)
+
+// reprises cuts what is told as one section, but whose beginning comes back after
+// something else with which a phrase begins: A B A′, though too short for three
+// sections to be a cheaper telling.
+func (f *reader) reprises(at, headed map[int]bool) {
+	cuts := append(slices.Sorted(maps.Keys(at)), len(f.tune))
+	for k, end := range cuts[1:] {
+		body := f.body(cuts[k])
+		if headed[cuts[k]+1] {
+			continue
+		}
+		for _, b := range f.begins {
+			back := b.measure
+			if back < body+2*shortest || back+shortest > end || f.sumAlike(body, back, reprise) < repriseAlike*reprise {
+				continue
+			}
+			if between, ok := f.nearest(body+end-back, body+shortest, back-shortest); ok {
+				at[between], at[back] = true, true
+			}
+			break
+		}
+	}
+}
+
+// nearest is the measure from first to last at which a phrase begins that is the
+// nearest to some measure.
+func (f *reader) nearest(to, first, last int) (best int, ok bool) {
+	for _, b := range f.begins {
+		if m := b.measure; first <= m && m <= last && (!ok || max(m-to, to-m) < max(best-to, to-best)) {
+			best, ok = m, true
+		}
+	}
+	return best, ok
+}

@@ -22,22 +22,31 @@ const (
 	Ending    Kind = "ending"
 )
 
-// headings are the words with which scores head sections, in the languages
-// of the trade: English, German, French, Dutch, Italian, Spanish, Swedish.
-// Common practice, no source.
+// headings are the words with which scores head sections, and what is short for
+// them, in the languages of the trade: English, German, French, Dutch, Italian,
+// Spanish, Swedish, Danish, Norwegian, Portuguese, Polish. Common practice, no
+// source. "Rit." is none: it slows down.
 var headings = map[string]Kind{
 	"intro": Intro, "introduction": Intro, "einleitung": Intro, "vorspiel": Intro, "inleiding": Intro, "voorspel": Intro,
-	"introduzione": Intro, "introducción": Intro, "prelude": Intro, "prélude": Intro, "förspel": Intro,
-	"verse": Verse, "stanza": Verse, "strophe": Verse, "vers": Verse, "couplet": Verse, "strofe": Verse, "strofa": Verse,
-	"estrofa": Verse, "verso": Verse, "copla": Verse, "versen": Verse,
-	"pre-chorus": PreChorus, "prechorus": PreChorus, "pré-refrain": PreChorus, "pre-refrain": PreChorus,
-	"chorus": Chorus, "refrain": Chorus, "kehrreim": Chorus, "kehrvers": Chorus, "refrein": Chorus, "ritornello": Chorus,
-	"estribillo": Chorus, "coro": Chorus, "refräng": Chorus, "refrängen": Chorus,
-	"bridge": Bridge, "brücke": Bridge, "pont": Bridge, "brug": Bridge, "puente": Bridge, "ponte": Bridge, "c-teil": Bridge, "brygga": Bridge, "bryggan": Bridge,
-	"interlude": Interlude, "zwischenspiel": Interlude, "tussenspel": Interlude, "interludio": Interlude,
-	"mellanspel": Interlude, "instrumental": Interlude,
+	"introduzione": Intro, "introducción": Intro, "prelude": Intro, "prélude": Intro, "preludio": Intro, "förspel": Intro,
+	"forspil": Intro, "forspill": Intro, "introdução": Intro, "wstęp": Intro,
+	"verse": Verse, "verses": Verse, "stanza": Verse, "strophe": Verse, "vers": Verse, "couplet": Verse, "strofe": Verse, "strofa": Verse,
+	"estrofa": Verse, "verso": Verse, "copla": Verse, "versen": Verse, "verset": Verse, "estrofe": Verse, "zwrotka": Verse,
+	"pre-chorus": PreChorus, "prechorus": PreChorus, "pré-refrain": PreChorus, "pre-refrain": PreChorus, "pre-refrein": PreChorus,
+	"pre-coro": PreChorus, "precoro": PreChorus, "pre-estribillo": PreChorus,
+	"chorus": Chorus, "refrain": Chorus, "refr": Chorus, "ref": Chorus, "burden": Chorus,
+	"kehrreim": Chorus, "kehrvers": Chorus, "chor": Chorus, "schlussrefrain": Chorus, "schlußrefrain": Chorus, "choeur": Chorus, "chœur": Chorus,
+	"refrein": Chorus, "slotrefrein": Chorus, "eindrefrein": Chorus, "keervers": Chorus, "koor": Chorus, "slotkoor": Chorus,
+	"ritornello": Chorus, "inciso": Chorus, "coro": Chorus, "estribillo": Chorus, "refrão": Chorus, "refren": Chorus,
+	"refräng": Chorus, "refrängen": Chorus, "slutrefräng": Chorus, "omkväd": Chorus, "omkvädet": Chorus, "kör": Chorus,
+	"omkvæd": Chorus, "omkvædet": Chorus, "omkved": Chorus, "omkvedet": Chorus, "refræn": Chorus, "refreng": Chorus, "refrenget": Chorus,
+	"bridge": Bridge, "brücke": Bridge, "pont": Bridge, "brug": Bridge, "puente": Bridge, "ponte": Bridge, "c-teil": Bridge, "mittelteil": Bridge,
+	"brygga": Bridge, "bryggan": Bridge, "sticket": Bridge, "bro": Bridge,
+	"interlude": Interlude, "zwischenspiel": Interlude, "tussenspel": Interlude, "interludio": Interlude, "interlúdio": Interlude,
+	"mellanspel": Interlude, "mellemspil": Interlude, "mellomspill": Interlude, "instrumental": Interlude,
 	"ending": Ending, "outro": Ending, "coda": Ending, "schluss": Ending, "nachspiel": Ending, "slot": Ending,
-	"naspel": Ending, "finale": Ending, "final": Ending, "efterspel": Ending, "tag": Ending, "postlude": Ending,
+	"naspel": Ending, "finale": Ending, "final": Ending, "efterspel": Ending, "efterspil": Ending, "etterspill": Ending,
+	"tag": Ending, "postlude": Ending, "postludio": Ending,
 }
 
 // ordinals are words for which of several, in the same languages; -1 is the last.
@@ -49,6 +58,9 @@ var ordinals = map[string]int{
 	"primo": 1, "prima": 1, "secondo": 2, "seconda": 2, "terzo": 3, "terza": 3, "quarto": 4, "quarta": 4, "ultimo": -1, "ultima": -1, "finale": -1,
 	"primer": 1, "primera": 1, "segundo": 2, "segunda": 2, "tercer": 3, "tercera": 3, "cuarto": 4, "cuarta": 4, "último": -1, "última": -1,
 	"första": 1, "andra": 2, "tredje": 3, "fjärde": 4, "sista": -1,
+	"første": 1, "anden": 2, "andre": 2, "fjerde": 4, "sidste": -1, "siste": -1,
+	"primeiro": 1, "primeira": 1, "terceiro": 3, "terceira": 3,
+	"pierwsza": 1, "druga": 2, "trzecia": 3, "ostatni": -1, "ostatnia": -1,
 }
 
 // articles may stand before all else.

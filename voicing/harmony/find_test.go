@@ -233,6 +233,10 @@ func TestLocalKeys(t *testing.T) {
 	}) {
 		t.Errorf("%v, not %v", got, want)
 	}
+	whole := chordScore(cadence(7)...)
+	if got := LocalKeys(whole, whole.Tones(), nil, Key{}); len(got) != 1 || got[0].Key != (Key{}) {
+		t.Errorf("a piece in one key, that of C, goes through %v", got)
+	}
 	if LocalKeys(&score.Score{}, nil, nil, Key{}) != nil {
 		t.Error("an empty score has a key")
 	}

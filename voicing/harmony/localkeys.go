@@ -26,7 +26,7 @@ const (
 // Perception 17 (1999). tones are s.Tones(), chords its harmony as [Find] has it, of which
 // those that the score gives count as if they were played: a bare tune alone
 // says little. home is the key of the piece, which is a little likelier than
-// others.
+// others; a piece that stays in one key is in that.
 func LocalKeys(s *score.Score, tones []score.Tone, chords []Span, home Key) []KeySpan {
 	starts := s.Starts()
 	measures := durationsOf(tones, starts)
@@ -65,6 +65,9 @@ func LocalKeys(s *score.Score, tones []score.Tone, chords []Span, home Key) []Ke
 		at = int(from[m*len(keys)+at])
 	}
 	slices.Reverse(spans)
+	if len(spans) == 1 {
+		spans[0].Key = home
+	}
 	return spans
 }
 

@@ -31,6 +31,14 @@ func Figures() []Figure {
 	return []Figure{Struck, AfterBeat, BrokenUp, BrokenDown, Rocking, Held, Tremolo}
 }
 
+// Style is how the chords are played at a moment.
+type Style struct {
+	Figure Figure
+	// Full has three tones at least in a chord that is struck after the beat: with the
+	// bass's, for whoever strikes it without the bass and two of them beside the line.
+	Full bool
+}
+
 // doublings is how many notes of a lead sheet may stand beside its line, as in
 // a last chord: one in so many of the line's. The project's own figure.
 const doublings = 12
@@ -75,10 +83,10 @@ func Choose(beats []score.Time, perMinute float64) Figure {
 }
 
 // Realise is s with one part more that plays its chords, in time order, where symbols give
-// them, spelled in a key, each in the figure of the moment at which it begins or a
+// them, spelled in a key, each in the style of the moment at which it begins or a
 // barline parts it. s is not changed, and its measures are shared.
-func Realise(s *score.Score, chords []harmony.Span, figure func(score.Time) Figure, key harmony.Key) *score.Score {
-	w := writer{figure: figure, key: key, starts: s.Starts(), clock: s.Clock()}
+func Realise(s *score.Score, chords []harmony.Span, style func(score.Time) Style, key harmony.Key) *score.Score {
+	w := writer{style: style, key: key, starts: s.Starts(), clock: s.Clock()}
 	part := &score.Part{ID: "chords", Name: "Chords", Staves: 1}
 	for i, beats := range s.Beats() {
 		m := &score.Measure{Number: s.MeasureNumber(i), Length: w.starts[i+1].Sub(w.starts[i])}
@@ -92,7 +100,7 @@ func Realise(s *score.Score, chords []harmony.Span, figure func(score.Time) Figu
 
 // writer writes the chords measure by measure.
 type writer struct {
-	figure func(score.Time) Figure
+	style  func(score.Time) Style
 	key    harmony.Key
 	starts []score.Time
 	clock  *score.Clock
@@ -103,7 +111,7 @@ type writer struct {
 type stretch struct {
 	from, to score.Time // in the measure
 	span     harmony.Span
-	figure   Figure
+	style    Style
 	turn     score.Time // from one stroke of a tremolo to the next
 }
 
@@ -120,19 +128,19 @@ func (w *writer) measure(m *score.Measure, at score.Time, beats []score.Time, ch
 			continue
 		}
 		start := at.Add(from)
-		w.play(m, stretch{from, to, h, w.figure(start), w.turn(start)}, beats, !h.From.Less(at))
+		w.play(m, stretch{from, to, h, w.style(start), w.turn(start)}, beats, !h.From.Less(at))
 	}
 }
 
 // play writes one stretch. begins tells whether its chord begins in it.
 func (w *writer) play(m *score.Measure, s stretch, beats []score.Time, begins bool) {
-	bass, chord := w.voice(s.span)
-	all := append([]int{bass}, chord...)
 	points := pulses(s, beats)
-	figure := s.figure
+	figure := s.style.Figure
 	if tooShort(figure, points) {
 		figure, points = Struck, []pulse{{s.from, s.to, true}}
 	}
+	bass, chord := w.voice(s.span, s.style.Full && figure == AfterBeat)
+	all := append([]int{bass}, chord...)
 	switch figure {
 	case Held:
 		if begins { // then the bells ring on
@@ -233,7 +241,7 @@ type pulse struct {
 // The beginning of a chord is always one, and strong. A tremolo goes on by turns
 // from there.
 func pulses(s stretch, beats []score.Time) []pulse {
-	figure := s.figure
+	figure := s.style.Figure
 	all := []pulse{{s.from, s.to, true}}
 	add := func(at score.Time, strong bool) {
 		if s.from.Less(at) && at.Less(s.to) {
@@ -288,9 +296,9 @@ const (
 // lie above all of them.
 func IsBass(p score.Pitch) bool { return p.MIDI() < bassLow+12 }
 
-// voice is a chord's bass, and its other tones as near to the chord before as
-// can be.
-func (w *writer) voice(h harmony.Span) (bass int, chord []int) {
+// voice is a chord's bass, and its other tones, of a full one three at least, as near to
+// the chord before as can be.
+func (w *writer) voice(h harmony.Span, full bool) (bass int, chord []int) {
 	c := h.Chord
 	low := c.Root.Class()
 	if c.HasBass {
@@ -302,6 +310,9 @@ func (w *writer) voice(h harmony.Span) (bass int, chord []int) {
 		if class := (c.Root.Class() + t.Semitones) % 12; class != low && !slices.Contains(classes, class) {
 			classes = append(classes, class)
 		}
+	}
+	if full && len(classes) < 3 {
+		classes = append(classes, low)
 	}
 	if len(classes) == 0 {
 		return bass, []int{above(chordLow, low)}

@@ -26,8 +26,13 @@ func sheet(length int64, chords ...score.ChordSymbol) *score.Score {
 
 func realised(t *testing.T, s *score.Score, f Figure) *score.Part {
 	t.Helper()
+	return styled(t, s, Style{Figure: f})
+}
+
+func styled(t *testing.T, s *score.Score, style Style) *score.Part {
+	t.Helper()
 	s.Parts[0].Measures[0].Keys = []score.KeyChange{{}} // C major
-	out := Realise(s, harmony.Find(s, s.Tones(), []int{0}), func(score.Time) Figure { return f }, harmony.Key{})
+	out := Realise(s, harmony.Find(s, s.Tones(), []int{0}), func(score.Time) Style { return style }, harmony.Key{})
 	for _, e := range score.Check(out) {
 		t.Error(e)
 	}
@@ -96,6 +101,25 @@ func TestFigures(t *testing.T) {
 		got := written(realised(t, sheet(4, c), figure).Measures[0])
 		if got != want {
 			t.Errorf("%s: %s, not %s", figure, got, want)
+		}
+	}
+}
+
+// TestFull: a full chord after the beat has three tones at least, with the bass's if need
+// be; struck with the bass, it has what it always has.
+func TestFull(t *testing.T) {
+	for _, c := range []struct {
+		kind   string
+		figure Figure
+		want   string
+	}{
+		{"major", AfterBeat, "0:C2 1:G3,C4,E4 2:C2 3:G3,C4,E4"},
+		{"dominant", AfterBeat, "0:C2 1:G3,Bb3,E4 2:C2 3:G3,Bb3,E4"},
+		{"major", Struck, "0:C2,G3,E4 2:C2,G3,E4"},
+	} {
+		chord := score.ChordSymbol{HasRoot: true, Root: score.Spell(48), Kind: c.kind}
+		if got := written(styled(t, sheet(4, chord), Style{Figure: c.figure, Full: true}).Measures[0]); got != c.want {
+			t.Errorf("%s, %s: %s, not %s", c.kind, c.figure, got, c.want)
 		}
 	}
 }

@@ -22,7 +22,8 @@ const (
 	breathWorth  = 8.0  // a breath mark, a caesura, a fermata
 	barlineWorth = 3.0  // a double bar, a repeat, an ending
 	pickupWorth  = 2.5  // one of these soon after the next note, which is a pickup
-	inWord       = -4.0 // an end inside a word
+	inWord       = -100 // an end inside a word: never
+	endingWorth  = 1000 // the barline from one ending to another: always
 	returnWorth  = 1.0  // something begins that is there twice, more for more of it
 )
 
@@ -33,28 +34,45 @@ const pickup = 2
 // with it.
 func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
 	b := breather{usual: usualNote(tones, line), bars: bars(s), capitals: capitals(tones, line)}
+	b.endings = endings(s)
 	worth := make([]float64, len(line))
 	word := false // inside one
 	begins := returns(tones, line)
 	for k := range line[:len(line)-1] {
 		x, y := &tones[line[k]], &tones[line[k+1]]
-		worth[k] = b.worth(x, y)
+		worth[k] = b.worth(x, y) + begins[k+1]
 		if l := x.First().Lyrics; len(l) > 0 {
-			word = l[0].Syllabic == "begin" || l[0].Syllabic == "middle"
+			word = slices.ContainsFunc(l, goesOn)
 		}
-		if word && len(y.First().Lyrics) > 0 {
+		if word && y.Onset.Sub(x.End()).Less(longestInWord) {
 			worth[k] += inWord
 		}
-		worth[k] += begins[k+1]
+		if b.otherEnding(x, y) {
+			worth[k] += endingWorth
+		}
 	}
 	return worth
 }
+
+// longestInWord is a rest that no word goes on over: one whose end is missing.
+var longestInWord = score.Whole
+
+// goesOn tells whether a syllable is not the last of its word.
+func goesOn(l score.Lyric) bool { return l.Syllabic == "begin" || l.Syllabic == "middle" }
 
 // breather knows what of a score tells breaths.
 type breather struct {
 	usual    float64      // length of a note, in quarters
 	bars     []score.Time // barlines that part sections
+	endings  []score.Time // barlines from one ending to another
 	capitals bool         // capitals begin lines of words
+}
+
+// otherEnding tells whether one ending ends between two notes and another begins: they
+// are never played one after the other.
+func (w *breather) otherEnding(a, b *score.Tone) bool {
+	i, found := slices.BinarySearchFunc(w.endings, b.Onset, score.Time.Cmp)
+	return found || i > 0 && a.Onset.Less(w.endings[i-1])
 }
 
 // worth is what an end between two notes of a melody is worth.
@@ -119,6 +137,29 @@ func bars(s *score.Score) []score.Time {
 	return slices.Compact(all)
 }
 
+// endings are the onsets of the barlines from one ending to another, in time order.
+func endings(s *score.Score) []score.Time {
+	starts := s.Starts()
+	var all []score.Time
+	for _, p := range s.Parts {
+		open, before := false, false // an ending sounds here, or until here
+		for i, m := range p.Measures {
+			begins, ends := false, false
+			for _, b := range m.Barlines {
+				begins = begins || b.Ending.Type == "start"
+				ends = ends || b.Ending.Type == "stop" || b.Ending.Type == "discontinue"
+			}
+			if begins && before {
+				all = append(all, starts[i])
+			}
+			open = (open || begins) && !ends
+			before = open || ends
+		}
+	}
+	slices.SortFunc(all, score.Time.Cmp)
+	return slices.Compact(all)
+}
+
 func marked(t *score.Tone, name, kind string) bool {
 	for _, p := range t.Pieces {
 		for _, m := range p.Note.Marks {
@@ -165,7 +206,7 @@ func capitals(tones []score.Tone, line []int) bool {
 			upper++
 		}
 	}
-	return 5*upper <= words
+	return 4*upper <= words
 }
 
 // What returns: so many intervals at least, and most for the worth of it.

@@ -12,6 +12,9 @@ type Line struct {
 	Tones   []int    // indexes of the score's tones, in time order
 	Phrases []Phrase // stretches of it, in time order
 	From    string   // where it was taken from, such as "the sung line of part Voice"
+	// Told is for every measure of the score whether the score itself or the user tells
+	// the melody there, and it had not to be found.
+	Told []bool
 	// Interludes are the lines that lead while a sung melody rests: see [Find].
 	Interludes []Line
 }
@@ -43,23 +46,16 @@ func Find(s *score.Score, tones []score.Tone, o Options) Line {
 func find(s *score.Score, tones []score.Tone, voice givenLine, known, untrained bool) Line {
 	if known {
 		line := topLine(tones, voice.holds)
-		return Line{Tones: line, Phrases: phrases(s, tones, line), From: voice.name}
+		return Line{Tones: line, Phrases: phrases(s, tones, line), From: voice.name, Told: slices.Repeat([]bool{true}, s.MeasureCount())}
 	}
 	return likeliest(s, tones, untrained)
 }
-
-// doubtful tells whether a line of which so many notes in a hundred are expected
-// to be right should give way to the top line, of which so many are. Music that
-// the trees were not fitted to can look like no melody at all, and most music has
-// it on top. The figures are the project's own: of the songs in README.md none is
-// found worse by them.
-func doubtful(sure, top int) bool { return sure < 60 && top > sure-20 }
 
 // likeliest is the line that the scores of all notes make the likeliest.
 func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
 	m := model.New(s, tones)
 	if len(m.Notes) == 0 {
-		return Line{From: "a score without notes"}
+		return Line{From: "a score without notes", Told: make([]bool, s.MeasureCount())}
 	}
 	v := model.NewView(m)
 	var scores, chain []int
@@ -69,12 +65,12 @@ func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
 		chain = v.Melody(scores, 0)
 	} else {
 		scores, from = v.Fitted(), "the likeliest line of all notes"
-		chain = v.Melody(scores, model.Eager)
-		if top := v.Top(); doubtful(model.Sure(scores, chain), model.Sure(scores, top)) {
-			chain, from = top, "the top line, as no other is much likelier"
+		var onTop bool
+		if chain, onTop = v.Likeliest(scores); onTop {
+			from = "the top line, as no other is much likelier"
 		}
 	}
-	line := Line{Tones: tonesOf(m, chain), From: from}
+	line := Line{Tones: tonesOf(m, chain), From: from, Told: make([]bool, s.MeasureCount())}
 	line.Phrases = phrases(s, tones, line.Tones)
 	for k := range line.Phrases {
 		p := &line.Phrases[k]

@@ -11,9 +11,9 @@ type Measures struct{ First, Last int }
 
 // Missing are the measures in which a line that had to be found rests for long while
 // something else is struck in each of them: a reader may know a melody there. A line that
-// the score or the user sets apart rests where it rests. tones are s.Tones().
+// the score or the user tells rests where it rests. tones are s.Tones().
 func (l *Line) Missing(s *score.Score, tones []score.Tone) (all []Measures) {
-	if len(l.Tones) == 0 || l.SureOfAll() == 100 {
+	if len(l.Tones) == 0 {
 		return nil
 	}
 	rests := restingRows(s, tones, l.Tones)
@@ -25,7 +25,7 @@ func (l *Line) Missing(s *score.Score, tones []score.Tone) (all []Measures) {
 	}
 	for m := 0; m < len(rests); m++ {
 		first := m
-		for m < len(rests) && rests[m] > 0 && struck[m] {
+		for m < len(rests) && rests[m] > 0 && struck[m] && !l.Told[m] {
 			m++
 		}
 		if m-first >= longRest {

@@ -14,23 +14,28 @@ func TestMissing(t *testing.T) {
 	s := scoretest.Score(t, "../../examples/nets-in-the-loft/nets-in-the-loft.musicxml")
 	tones := s.Tones()
 	for _, test := range []struct {
-		name         string
-		silent, sure int
-		want         []Measures
+		name   string
+		silent int // measures from the start
+		told   int // likewise
+		want   []Measures
 	}{
-		{"it is everywhere", 0, 80, nil},
-		{"a short rest", 3, 80, nil},
-		{"a long rest", 4, 80, []Measures{{0, 3}}},
-		{"a longer one", 6, 80, []Measures{{0, 5}}},
-		{"a line that the score sets apart", 6, 100, nil},
+		{"it is everywhere", 0, 0, nil},
+		{"a short rest", 3, 0, nil},
+		{"a long rest", 4, 0, []Measures{{0, 3}}},
+		{"a longer one", 6, 0, []Measures{{0, 5}}},
+		{"a line that the score tells", 6, s.MeasureCount(), nil},
+		{"one that the user tells in part", 6, 2, []Measures{{2, 5}}},
+		{"one that the user tells for most of it", 6, 3, nil},
 	} {
-		var l Line
+		l := Line{Told: make([]bool, s.MeasureCount())}
+		for m := range test.told {
+			l.Told[m] = true
+		}
 		for _, i := range Find(s, tones, Options{}).Tones {
 			if tones[i].Pieces[0].Measure >= test.silent {
 				l.Tones = append(l.Tones, i)
 			}
 		}
-		l.Phrases = []Phrase{{Last: len(l.Tones), Sure: test.sure}}
 		if diff := cmp.Diff(test.want, l.Missing(s, tones)); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", test.name, diff)
 		}

@@ -89,16 +89,3 @@ func judge(o *scoretest.Opening, line []int) marks {
 	}
 	return s
 }
-
-// A line that is hardly likelier than the top one gives way to it, unless it is
-// likely by itself.
-func TestDoubtful(t *testing.T) {
-	for _, test := range []struct {
-		sure, top int
-		want      bool
-	}{{47, 40, true}, {47, 15, false}, {59, 40, true}, {60, 59, false}, {90, 88, false}} {
-		if got := doubtful(test.sure, test.top); got != test.want {
-			t.Errorf("a line sure to %d %% beside a top line of %d: %v, want %v", test.sure, test.top, got, test.want)
-		}
-	}
-}

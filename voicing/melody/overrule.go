@@ -11,7 +11,7 @@ import (
 
 // Overrule says where the melody is, against what would be found.
 type Overrule struct {
-	Part  string // name or ID; "" for any
+	Part  string // name, in capitals or not, or ID; "" for any
 	Staff int    // counted from 1 in the part; 0 for any
 	Voice int    // 0 for any
 	// First and Last are the printed numbers of the measures it holds for,
@@ -25,7 +25,11 @@ type Overrule struct {
 func ParseOverrule(text string) (Overrule, error) {
 	var o Overrule
 	for _, item := range strings.Split(text, ",") {
-		key, value, _ := strings.Cut(strings.TrimSpace(item), "=")
+		key, value, isPair := strings.Cut(strings.TrimSpace(item), "=")
+		if !isPair && o.Part != "" { // a name with a comma
+			o.Part += "," + item
+			continue
+		}
 		if err := o.set(key, strings.TrimSpace(value)); err != nil {
 			return Overrule{}, fmt.Errorf("melody %q: %w", text, err)
 		}
@@ -90,7 +94,7 @@ func (o Overrule) String() string {
 // accepts tells whether t is in the part, staff and voice that o names.
 func (o *Overrule) accepts(s *score.Score, t *score.Tone) bool {
 	p, n := s.Parts[t.Part], t.First()
-	return (o.Part == "" || o.Part == p.Name || o.Part == p.ID) &&
+	return (o.Part == "" || strings.EqualFold(o.Part, partName(p)) || o.Part == p.ID) &&
 		(o.Staff == 0 || o.Staff == n.Staff) && (o.Voice == 0 || o.Voice == n.Voice)
 }
 
@@ -132,9 +136,13 @@ func measureIndex(s *score.Score, number string, last bool) int {
 // it names in place of the found line.
 func overrule(s *score.Score, tones []score.Tone, line Line, rules []Overrule) Line {
 	before := line
+	line.Told = slices.Clone(line.Told)
 	for i := range rules {
 		o := &rules[i]
 		from, to := o.measures(s)
+		for m := from; m < to; m++ {
+			line.Told[m] = true
+		}
 		within := func(t *score.Tone) bool { m := t.Pieces[0].Measure; return from <= m && m < to }
 		named := topLine(tones, func(t *score.Tone) bool { return plays(t) && within(t) && o.accepts(s, t) })
 		line.Tones = replace(tones, line.Tones, named, within)

@@ -18,6 +18,7 @@ func TestParseOverrule(t *testing.T) {
 		{"staff=1,voice=2", Overrule{Staff: 1, Voice: 2}, ""},
 		{"part=Voice", Overrule{Part: "Voice"}, ""},
 		{"part=Voice,measures=9-16", Overrule{Part: "Voice", First: "9", Last: "16"}, ""},
+		{"part=Piano, left,staff=1", Overrule{Part: "Piano, left", Staff: 1}, ""},
 		{"staff=2, measures=12a", Overrule{Staff: 2, First: "12a", Last: "12a"}, ""},
 		{"staff=2,measures=5-", Overrule{Staff: 2, First: "5"}, ""},
 		{"", Overrule{}, "has no value"},
@@ -54,6 +55,9 @@ func TestOverrule(t *testing.T) {
 	if diff := cmp.Diff([]int{72, 74, 76, 77, 60, 62, 64, 65}, pitches(tones, line)); diff != "" {
 		t.Errorf("pitches (-want +got):\n%s", diff)
 	}
+	if diff := cmp.Diff([]bool{true, true}, line.Told); diff != "" {
+		t.Errorf("measures whose melody is told (-want +got):\n%s", diff)
+	}
 	if want := "the sung line of part Voice, overruled by part=Piano,measures=2-"; line.From != want {
 		t.Errorf("from %q, want %q", line.From, want)
 	}
@@ -63,7 +67,7 @@ func TestCheck(t *testing.T) {
 	s := &score.Score{Parts: []*score.Part{write("Voice", plain(72, 74)...)}}
 	tones := s.Tones()
 	for text, ok := range map[string]bool{
-		"part=Voice": true, "part=Flute": false, "staff=2": false, "staff=1,measures=1": true, "staff=1,measures=7-9": false,
+		"part=Voice": true, "part=voice": true, "part=Flute": false, "staff=2": false, "staff=1,measures=1": true, "staff=1,measures=7-9": false,
 	} {
 		o, err := ParseOverrule(text)
 		if err != nil {

@@ -253,11 +253,22 @@ func (p *parting) alone(first, last int) float64 {
 	if b < len(p.onset) {
 		worth = p.worth[b-1] - endCost
 	}
-	if b-a < shortest && a > 0 && b < len(p.onset) {
+	length := p.end[b-1] - p.onset[a]
+	later := p.endingAt(a)                               // what it ends is before the first ending
+	back := p.endingAt(b) && (later || length <= pickup) // all of an ending, or a pickup to the beginning
+	if b-a < shortest && a > 0 && b < len(p.onset) && !back {
 		worth -= 100
 	}
-	ratio := max(p.end[b-1]-p.onset[a], 1) / p.usual
+	ratio := max(length, 1) / p.usual
+	if later || back {
+		ratio = max(ratio, 1)
+	}
 	return worth - lengthCost*math.Abs(math.Log2(ratio))*max(ratio, 1)
+}
+
+// endingAt tells whether a note is the first of another ending.
+func (p *parting) endingAt(k int) bool {
+	return k > 0 && k < len(p.onset) && p.worth[k-1] > endingWorth/2
 }
 
 // usualLength is the usual length of a phrase in quarter notes.

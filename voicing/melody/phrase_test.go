@@ -55,7 +55,8 @@ func TestOpeningPhrases(t *testing.T) {
 
 // line builds a voice in 4/4 from notes such as "C4=1/2", "r" for a rest; after
 // a note "^" is a fermata, "," a breath mark and
-// "'word" a syllable, of which "wo-" goes on. "||" is a double bar.
+// "'word" a syllable, of which "wo-" goes on, with "/" between verses. "||" is a double
+// bar, "[" and "]" stand around an ending of one measure.
 func line(t *testing.T, text string) *score.Score {
 	t.Helper()
 	p := &score.Part{ID: "P1", Staves: 1}
@@ -67,7 +68,16 @@ func line(t *testing.T, text string) *score.Score {
 			last.Barlines = append(last.Barlines, score.Barline{Location: "right", Style: "light-light"})
 			continue
 		}
-		token, word, _ := strings.Cut(token, "'")
+		if token == "[" {
+			m.Barlines = append(m.Barlines, score.Barline{Location: "left", Ending: score.Ending{Type: "start"}})
+			continue
+		}
+		if token == "]" {
+			last := p.Measures[len(p.Measures)-1]
+			last.Barlines = append(last.Barlines, score.Barline{Location: "right", Ending: score.Ending{Type: "stop"}})
+			continue
+		}
+		token, words, _ := strings.Cut(token, "'")
 		name := strings.TrimRight(token, "^,")
 		signs := token[len(name):]
 		name, l, ok := strings.Cut(name, "=")
@@ -83,12 +93,12 @@ func line(t *testing.T, text string) *score.Score {
 					n.Marks = append(n.Marks, mark)
 				}
 			}
-			if word != "" {
+			for word := range strings.FieldsFuncSeq(words, func(r rune) bool { return r == '/' }) {
 				syllabic := "single"
 				if text, more := strings.CutSuffix(word, "-"); more {
 					word, syllabic = text, "begin"
 				}
-				n.Lyrics = []score.Lyric{{Text: word, Syllabic: syllabic}}
+				n.Lyrics = append(n.Lyrics, score.Lyric{Text: word, Syllabic: syllabic})
 			}
 			m.Notes = append(m.Notes, n)
 		}
@@ -123,7 +133,12 @@ func TestBreaths(t *testing.T) {
 		{"a pickup to a double bar", q + r + "A4=1 F4 D4=2/3 r=1/3 G4=1 || " + v + v + u, "1 3+3"},
 		{"the end of a line", q + r + "A4=1'we F4'go D4'a- G4'way, " + v + v + u, "1 4"},
 		{"a capital", q + r + "A4=1'we F4'go D4'a- G4'way A4'And F4'we D4'go G4'on E4'and F4'so A4'it E4'is F4'now, " + v + u, "1 4"},
+		{"a capital where some words have one", q + r + "A4=1'we F4'go D4'on G4'now A4'And F4'Ann D4'goes G4'on E4'and F4'so A4'does E4'Tom F4'now " + v + u, "1 4"},
 		{"no end inside a word", q + r + "A4=1'we F4'go D4'now G4=3'a- || A4=1'way " + v + v + u, "1 3+3"},
+		{"none there even under a fermata", q + r + "A4=1'we F4'go D4'now G4^'a- A4=1'way " + v + v + u, "1"},
+		{"nor in a later verse", q + r + "A4=1'we F4'go D4'now G4^'on/a- A4=1'and/way " + v + v + u, "1"},
+		{"a word whose end is missing", q + r + "A4=1'we F4'go D4'now G4'a- r=4 " + v + v + u, "1 5"},
+		{"from ending to ending", q + r + u + "[ G4=1 E4 C4 C4 ] [ G4=1 E4 C4 C4 ]", "1 5"},
 		{"a long rest and a pickup", q + r + "A4=2 r=1 C4 " + v + v + u, "1 3+3"},
 	} {
 		if got := begins(line(t, c.text), plays); got != c.want {

@@ -51,7 +51,7 @@ func crossValidate(out io.Writer, songs []*song, how plan, folds int) {
 func (t *tally) find(s *song, set string, forests *model.Forests) {
 	v := model.NewView(s.music)
 	scores := v.Scores(forests)
-	fitted := v.Melody(scores, model.Eager)
+	fitted, _ := v.Likeliest(scores)
 	for k, found := range [][]int{tops(s, false), tops(s, true), v.Melody(v.ByRules(), 0), fitted} {
 		r := t.results[[2]string{set, ways[k]}]
 		if r == nil {

@@ -29,7 +29,7 @@ func usualPlan() plan {
 	first := growth{trees: 500, rate: .15, rows: .25, columns: .3, ridge: 5, seed: 1}
 	second, last := first, first
 	second.trees = 600
-	last.trees, last.rate, last.columns = 2000, .08, .2
+	last.trees, last.rate, last.columns = 6000, .05, .2
 	return plan{first, second, last}
 }
 

@@ -3,9 +3,9 @@
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -out FILE
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -check 3
 //
-// The first writes the table of weights, in about twelve minutes on two
+// The first writes the table of weights, in about ten minutes on two
 // processors. The second leaves every song out of the fit once and prints how
-// well the forests of the other songs find its melody, in about thirty. The
+// well the forests of the other songs find its melody, in about half an hour. The
 // same archive gives the same table.
 package main
 

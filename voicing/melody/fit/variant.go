@@ -38,6 +38,9 @@ var variants = []variant{
 	{"both hands", func(s *song, r *rand.Rand) *song { return s.rewritten(r, below, onTop) }, anywhere(.25)},
 	{"inside", func(s *song, r *rand.Rand) *song { return s.rewritten(r, inside, inside) }, anywhere(.15)},
 	{"chorale", (*song).chorale, anywhere(.5)},
+	// What is asked of a piece as a whole is answered otherwise by a part of it, so
+	// that the fit does not know the song by heart.
+	{"half", (*song).half, []use{{"pop", 1, .5}, {"pop_bridge", 1, 1.25}, {"pop_low", 1, .5}, {"pop_under", 1, .3}, {"lieder", 1, .3}, {"lieder_low", 1, .5}}},
 	// Openings and short pieces, in which there is little to compare a note with.
 	{"short", (*song).short, []use{{"lieder", 2, .5}, {"pop", 4, .3}}},
 	{"short top", func(s *song, r *rand.Rand) *song { return s.rewritten(r, onTop, onTop).short(r) }, anywhere(1.5)},
@@ -130,6 +133,14 @@ func (s *song) short(r *rand.Rand) *song {
 		}
 	}
 	return nil
+}
+
+// half is about half of s: a quarter to three quarters of its measures.
+func (s *song) half(r *rand.Rand) *song {
+	all := len(s.measures) - 1
+	measures := max(1, all/4+r.IntN(1+all/2))
+	first := r.IntN(all - measures + 1)
+	return s.excerpt(first, first+measures)
 }
 
 // excerpt is the measures of s from first to before last. Notes that begin

@@ -33,9 +33,9 @@ const (
 	mostEager  = 9000 // but no further
 )
 
-// Eager is added to the forests' scores: a reader would rather have a doubtful
+// eager is added to the forests' scores: a reader would rather have a doubtful
 // note in the melody than a hole.
-const Eager = 500
+const eager = 500
 
 // Melody is the best chain through the scores raised by eager, and by more
 // where that finds too little.
@@ -51,6 +51,22 @@ func (v *View) Melody(scores []int, eager int) []int {
 		}
 	}
 }
+
+// Likeliest is the line that scores of the forests make the likeliest: the best chain,
+// or the top line where that is not likely by itself and hardly likelier.
+func (v *View) Likeliest(scores []int) (notes []int, onTop bool) {
+	chain, top := v.Melody(scores, eager), v.Top()
+	if doubtful(Sure(scores, chain), Sure(scores, top)) {
+		return top, true
+	}
+	return chain, false
+}
+
+// doubtful tells whether a line of which so many notes in a hundred are expected
+// to be right should give way to the top line, of which so many are. Music that
+// the trees were not fitted to can look like no melody at all, and most music has
+// it on top. The figures are the project's own.
+func doubtful(sure, top int) bool { return sure < 60 && top > sure-20 }
 
 // covered is how many ticks the notes of a chain sound.
 func (m *Music) covered(chain []int) int {

@@ -14,7 +14,7 @@ type Tree struct {
 	Column [Depth]uint8 // which column is asked
 	Cut    [Depth]uint8 // whether it exceeds this cut of the column
 	Leaf   [1 << Depth]int8
-	Shift  uint8 // by how many bits the leaves are shifted right
+	Shift  uint8 // by how many bits a leaf is shifted left
 }
 
 // Worth is what a leaf adds to a score.

@@ -84,7 +84,7 @@ func (v *View) likelihoods(scores []int) *likelihoods {
 func (l *likelihoods) sum(g Group) {
 	best := g.First
 	for i := g.First; i < g.Last; i++ {
-		if l.p[i] >= l.p[best] {
+		if l.scores[i] >= l.scores[best] {
 			best = i
 		}
 		s := l.total[i]

@@ -145,7 +145,7 @@ func (a *askedNext) likeliest(away int) int {
 	return none
 }
 
-// after is the place in the line of the first note struck after this one.
+// firstAfter is the place in the line of the first note struck after this one.
 func (a *askedNext) firstAfter() int {
 	k := a.before[a.i]
 	for k < len(a.chain) && a.Notes[a.chain[k]].On == a.note.On {

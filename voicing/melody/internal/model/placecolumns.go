@@ -1,10 +1,12 @@
 package model
 
+import "math/bits"
+
 // placeColumns ask where in the piece the note is and how it compares with
 // the piece.
 var placeColumns = []column{
-	{"since the start", func(a *asked) int { return min(400, (a.note.On-a.Notes[0].On)/quarter) }},
-	{"until the end", func(a *asked) int { return min(400, (a.Notes[len(a.Notes)-1].On-a.note.On)/quarter) }},
+	{"since the start", func(a *asked) int { return doublings(a.note.On - a.Notes[0].On) }},
+	{"until the end", func(a *asked) int { return doublings(a.Notes[len(a.Notes)-1].On - a.note.On) }},
 	{"length against the pace", func(a *asked) int { return 10 * min(a.note.Length(), 8*quarter) / a.unit }},
 	{"notes around against the pace", func(a *asked) int { return a.whole[sumNotes] * a.unit / quarter * 4 }},
 	{"length of the next", func(a *asked) int { return min(a.lengthOf(a.links.next[a.i]), 8*quarter) / fine }},
@@ -17,7 +19,12 @@ var placeColumns = []column{
 	{"interval from the one before in its voice", func(a *asked) int { return a.interval(a.voice.prev[a.i], a.i) }},
 }
 
-// countColumns ask how many notes are like it.
+// doublings is how often a quarter note doubles until it is longer than so many
+// ticks: coarse, as whole pieces are asked.
+func doublings(ticks int) int { return bits.Len(uint(ticks / quarter)) }
+
+// countColumns ask how many notes are like it, shares coarsely, as whole pieces are
+// asked.
 func countColumns() []column {
 	var columns []column
 	for k, kin := range kinships {
@@ -26,7 +33,7 @@ func countColumns() []column {
 			columns = append(columns, column{"number of " + kin.name, func(a *asked) int { return a.family[k].sizeOf(a.i) }})
 		case shared:
 			columns = append(columns, column{"share of " + kin.name, func(a *asked) int {
-				return 1000 * a.family[k].sizeOf(a.i) / len(a.Notes)
+				return 25 * a.family[k].sizeOf(a.i) / len(a.Notes)
 			}})
 		}
 	}

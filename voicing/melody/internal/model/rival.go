@@ -35,13 +35,13 @@ func (m *Music) Rival(scores, chosen []int) []int {
 
 // Sure is how many of the chosen notes are expected to be melody, in per cent.
 // Scores are those of the forests: the fit makes them the logits of what came
-// true, and README.md shows how nearly it does.
+// true, and README.md shows how nearly it does. Of none it is 0.
 func Sure(scores, chosen []int) int {
 	sum := 0
 	for _, i := range chosen {
 		sum += chance(scores[i])
 	}
-	return (sum/len(chosen) + 5) / 10
+	return (sum/max(1, len(chosen)) + 5) / 10
 }
 
 // logistic is 1000/(1+exp(-x)) for x = 0, 1/2, 1, ... 8: a table, so that all

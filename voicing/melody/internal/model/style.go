@@ -15,7 +15,7 @@ type style struct {
 	played     bool
 }
 
-// tenths are shares in tenths; means are in halves.
+// style tells how the piece goes: shares in tenths, means in halves.
 func (v *View) style() style {
 	var s style
 	notes, onsets := len(v.Notes), len(v.Groups)

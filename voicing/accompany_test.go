@@ -1,0 +1,52 @@
+package voicing
+
+import (
+	"fmt"
+	"testing"
+
+	"undersong/score"
+	"undersong/voicing/lead"
+)
+
+// TestCover: whatever note of its chord the melody holds, two close notes are struck above
+// it after the beat, and none that doubles it ("doubled notes go first", "Arranging for
+// Carillon", lesson "Harmony"; that the melody lies just under two is common practice, no
+// source).
+func TestCover(t *testing.T) {
+	for _, c := range []struct {
+		kind   string
+		melody int
+	}{
+		{"major", 67}, {"major", 71}, {"major", 74}, {"minor", 70}, {"dominant", 71}, {"dominant", 77},
+	} {
+		t.Run(fmt.Sprint(c.kind, " ", c.melody), func(t *testing.T) {
+			held := []int{0}
+			s := sung(score.Quarter, []int{c.melody}, held, held, held, []int{c.melody}, held, held, held)
+			for _, m := range s.Parts[0].Measures {
+				m.Times = []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{4}, Unit: 4}}}}}
+				m.Chords = []score.ChordSymbol{{HasRoot: true, Root: score.Spell(55), Kind: c.kind}}
+			}
+			result, _ := voiced(t, s, Options{Voicing: Covered, Figure: lead.AfterBeat})
+			over := map[score.Time][]int{}
+			for _, tone := range result.Tones() {
+				n, afterBeat := tone.First(), tone.Onset.Floor(score.Quarters(2)) != tone.Onset
+				if n.Staff == 1 && !n.Melody && afterBeat {
+					over[tone.Onset] = append(over[tone.Onset], n.Pitch.MIDI())
+				}
+			}
+			if len(over) != 4 {
+				t.Errorf("chords at %d moments, want 4", len(over))
+			}
+			for onset, keys := range over {
+				if len(keys) != 2 || abs(keys[1]-keys[0]) > fourth || min(keys[0], keys[1]) <= c.melody {
+					t.Errorf("at %s the hand strikes %v over %d", onset, keys, c.melody)
+				}
+				for _, key := range keys {
+					if key%12 == c.melody%12 {
+						t.Errorf("at %s %d doubles the melody", onset, key)
+					}
+				}
+			}
+		})
+	}
+}
