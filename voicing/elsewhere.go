@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"fmt"
+	"strings"
 
 	"undersong/score"
 )
@@ -88,7 +89,7 @@ func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []e
 				e.at, e.why = n, fmt.Sprintf("%s, and %s %s", a.lacks(n, stays), octavesAway(at.octaves), besideIt)
 			}
 		}
-		if first.why == "" {
+		if first.why == "" && !strings.HasSuffix(e.why, besideIt) {
 			first = e
 		}
 		all = append(all, e)
