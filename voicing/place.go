@@ -12,8 +12,24 @@ import (
 type Placement struct {
 	// Transpose is by how many semitones all is moved first.
 	Transpose int
+	// Tempo, in quarter notes a minute, is slower than the score's, which is assumed only, so that
+	// the melody can be played; 0 keeps the score's.
+	Tempo float64
 	// Notes has one for each of the melody's, in its order.
 	Notes []PlacedNote
+	// Elsewhere are stretches of the melody that are not where the voicing wants them, in
+	// their order.
+	Elsewhere []Elsewhere
+
+	keys    *otherKeys
+	trouble float64
+}
+
+// Elsewhere is why some notes of the melody are not where their voicing wants them.
+type Elsewhere struct {
+	First, Last int    // they are Placement.Notes[First:Last]
+	At          int    // the note that it lies with
+	Why         string // "an octave down the pedals have no D#3"
 }
 
 // PlacedNote is where a note of the melody goes.
@@ -32,10 +48,35 @@ func Place(s *score.Score, tones []score.Tone, line melody.Line, tower *instrume
 	if semitones == TransposeAuto {
 		semitones, _ = keys.best()
 	}
-	p := &Placement{Transpose: semitones}
-	at := keys.placeIn(semitones).notes()
-	for _, i := range line.Tones {
-		p.Notes = append(p.Notes, at[keys.notes[i]])
+	return keys.placement(semitones)
+}
+
+// InBestKey is the same with [TransposeAuto]. It must not be called twice at once.
+func (p *Placement) InBestKey() *Placement {
+	if p.Transpose == 0 && p.trouble == 0 {
+		return p // as it would be found
+	}
+	semitones, _ := p.keys.best()
+	if semitones == p.Transpose {
+		return p
+	}
+	return p.keys.placement(semitones)
+}
+
+// placement tells where the melody goes some semitones away.
+func (k *otherKeys) placement(semitones int) *Placement {
+	placed := k.placeIn(semitones)
+	placed.seat()
+	p := &Placement{Transpose: semitones, Tempo: placed.tempo, keys: k, trouble: placed.trouble}
+	at := placed.notes()
+	index := map[*note]int{}
+	for i, tone := range k.line.Tones {
+		n := k.notes[tone]
+		p.Notes = append(p.Notes, at[n])
+		index[n] = i
+	}
+	for _, e := range (placeMelody{}).elsewhere(k.arrangement, placed) {
+		p.Elsewhere = append(p.Elsewhere, Elsewhere{index[e.notes[0]], index[e.notes[len(e.notes)-1]] + 1, index[e.at], e.why})
 	}
 	return p
 }

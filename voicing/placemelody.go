@@ -178,14 +178,23 @@ func (p placeMelody) Apply(a *arrangement) {
 
 // seat puts notes where they are placed.
 func (placeMelody) seat(a *arrangement, placed *placing) {
+	placed.seat()
 	for i, stretch := range placed.stretches {
-		at := placed.chosen[i]
 		for _, n := range stretch {
-			n.seat, n.home, n.octaves = at.seat, at.seat, at.octaves
 			a.moved(n)
 		}
-		for _, n := range at.helped {
+		for _, n := range placed.chosen[i].helped {
 			n.seat, n.home, n.helped = leftHand, leftHand, true
+		}
+	}
+}
+
+// seat gives notes the seat and the octave of their stretch.
+func (p *placing) seat() {
+	for i, stretch := range p.stretches {
+		at := p.chosen[i]
+		for _, n := range stretch {
+			n.seat, n.home, n.octaves = at.seat, at.seat, at.octaves
 		}
 	}
 }
@@ -297,7 +306,7 @@ func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 		if i > 0 && stretches[i-1][0].way == n.way && placeOf(stretches[i-1]) == placeOf(stretch) {
 			continue // for one reason
 		}
-		row := slices.Concat(alike(stretches[i:])...)
+		row := slices.Concat(alike(stretches[i:], true)...)
 		if reason := p.whyNot(a, stretches[i:], a.inPedals(row)); !slices.Contains(why, reason) {
 			why = append(why, reason)
 		}
@@ -538,48 +547,49 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 }
 
 // whyNot says why the first of these stretches is not at another place: a key that is
-// not there, or what all that stay with it would have minded most.
+// not there, or what all that are placed like it would have minded most.
 func (p placeMelody) whyNot(a *arrangement, stretches [][]*note, other place) string {
-	var gain counts
-	at := placeOf(stretches[0])
-	for _, stretch := range alike(stretches) {
+	run := alike(stretches, true)
+	for _, stretch := range run {
 		if key, missing := a.wanting(stretch, other); missing {
 			return fmt.Sprintf("the %s have no %s", other.seat.keyboard(), key)
 		}
-		there := p.mindsAll(a, stretch, weighed{place: other, trial: a.try(stretch, other)})
-		here := p.mindsAll(a, stretch, weighed{place: at, trial: a.try(stretch, at)})
+	}
+	return minded[p.gain(a, run, other).most()].stay
+}
+
+// gain is how much more often stretches that are placed alike would mind another place.
+func (p placeMelody) gain(a *arrangement, stretches [][]*note, other place) (gain counts) {
+	at := placeOf(stretches[0])
+	for _, stretch := range stretches {
+		stays := p.mindsAll(a, stretch, weighed{place: other, trial: a.try(stretch, other)})
+		goes := p.mindsAll(a, stretch, weighed{place: at, trial: a.try(stretch, at)})
 		for reason := range gain {
-			gain[reason] += minded[reason].cost * (there[reason] - here[reason])
+			gain[reason] += stays[reason] - goes[reason]
 		}
 	}
+	return gain
+}
+
+// most is the reason that costs most.
+func (c counts) most() int {
 	most := 0
-	for reason := range gain {
-		if gain[reason] > gain[most] {
+	for reason, often := range c {
+		if minded[reason].cost*often > minded[most].cost*c[most] {
 			most = reason
 		}
 	}
-	return minded[most].stay
+	return most
 }
 
 // placeOf is where a stretch is.
 func placeOf(stretch []*note) place { return place{stretch[0].sits(), stretch[0].octaves} }
 
-// alike are the first of some stretches that are where the first is.
-func alike(stretches [][]*note) [][]*note {
-	n := slices.IndexFunc(stretches, func(s []*note) bool { return placeOf(s) != placeOf(stretches[0]) })
-	if n < 0 {
-		n = len(stretches)
-	}
-	return stretches[:n]
-}
-
 // wanting is the first pitch that has no key when all of these go to one
 // place.
 func (a *arrangement) wanting(notes []*note, to place) (score.Pitch, bool) {
-	for _, n := range notes {
-		if p := n.Pitch.Octaves(to.octaves); !a.keys(to.seat).Has(p.MIDI()) {
-			return p, true
-		}
+	if n := a.lacking(notes, to); n != nil {
+		return n.Pitch.Octaves(to.octaves), true
 	}
 	return score.Pitch{}, false
 }

@@ -65,7 +65,7 @@ func newPhrase(p study.Phrase, cell string) phrase {
 func studyFacts(st *study.Study) []fact {
 	all := []fact{
 		{"Key", strings.Join(st.KeyTexts(), ", ")},
-		{"Tempo", fmt.Sprintf("%.0f quarter notes a minute (%s)", st.Tempo.PerMinute, st.Tempo.From)},
+		{"Tempo", st.Tempo.String()},
 		{"Melody", fmt.Sprintf("%s, %s in %s; sure: %d %%", st.MelodyFrom, score.Count(len(st.Melody), "note"), score.Count(len(st.Phrases), "phrase"), st.Sure)},
 	}
 	if len(st.Interludes) > 0 {
@@ -78,9 +78,8 @@ func studyFacts(st *study.Study) []fact {
 		label, what := st.Last()
 		all = append(all, fact{capital(label), what})
 	}
-	if x := st.Transpose; x != nil {
-		all = append(all, fact{"Another key", fmt.Sprintf("moved by %+d semitones, %d of %s would lie %s; now %d",
-			x.Semitones, x.Phrases, score.Count(len(st.Phrases), "phrase"), x.Where(), x.Now)})
+	if st.Transpose != nil {
+		all = append(all, fact{"Another key", st.TransposeText()})
 	}
 	return all
 }

@@ -14,16 +14,19 @@ const (
 
 	// Low bells ring longer and must be played slower (Rensselaer, "Suggestions
 	// for Composing for Carillon"); fast melodies turn muddy low down (common
-	// practice, no source): how many of the melody's own notes ring at once, on
-	// the mean, within audible dB of the last.
-	ringsWell, ringsBadly = 7.0, 13.0
+	// practice, no source): how many bells of the melody ring at once, on the
+	// mean, within audible dB of the last. A chord in thirds has five notes at most
+	// in common use (a ninth), so with more some do not belong together; eight are the
+	// scale from end to end. A tune of fewer keys never gets there, however fast: it
+	// is clash and feet that speak against it.
+	ringsWell, ringsBadly = 5.0, 8.0
 	audible               = 20.0
 
 	// The same, by how they sound together: what still rings under a new stroke,
 	// each as loud as it is by then, and as much rougher than one bell alone as
 	// the two are together (Tower.Roughness; a semitone is least pleasant,
 	// Harrison & MacConnachie, JASA 156(2), 2024); a semitone struck together is 1.
-	// Up to calm, many notes that ring ask for no care: they are a chord.
+	// Up to calm, many bells that ring ask for no care: they are a chord.
 	clashWell, clashBadly = 1.2, 2.0
 	calm                  = 0.5
 

@@ -11,39 +11,70 @@ import (
 	"undersong/voicing/melody"
 )
 
-// low is the melody of a section as it lies on one keyboard: an octave down,
-// or where else each phrase fits.
+// low is the melody of a section as it lies low: as it is voiced inverted, or on some keys.
 type low struct {
-	tune   []*score.Tone
-	at     []float64 // seconds
-	keys   []int
-	held   int // phrases that lie there whole
-	all    int // phrases
-	broken *score.Tone
-	// lacking is the first note for which a key is missing an octave down.
-	lacking *score.Tone
-	octaves []int       // of each phrase
-	up      *score.Tone // where a phrase begins that is not moved down
-	// Of the section voiced inverted: phrases that are in the pedals, where one begins
-	// that is not, and notes that a hand strikes for the feet and that come too soon.
-	inPedals     int
-	wholeThere   int // of those the ones that the pedals hold whole
-	byHand       *score.Tone
-	helped, late int
+	tune []*score.Tone
+	at   []float64 // seconds
+	keys []int
+	all  int // phrases
+	held int // those of them that the keys hold whole; voiced, that are in the pedals whole
+	// The following is of the section voiced inverted.
+	placed []voicing.PlacedNote // of each note
+	pedals []int                // keys, but of what a hand has those that the feet would have
+	byHand int                  // phrases that the left hand has, in whole or in part
+	stay   int                  // those in the pedals that are not moved
+	rise   int                  // and that are moved up
+	// Why the first phrase is not in the pedals whole, is not moved, is moved up.
+	broken, stays, rises *voicing.Elsewhere
+	helped, late         int // notes that a hand strikes for the feet and that come too soon
 }
 
-// voicedAs counts a phrase as it would be voiced inverted, which the keys hold whole or
-// not.
-func (l *low) voicedAs(phrase []*score.Tone, placed []voicing.PlacedNote, whole bool) {
-	if slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return !n.Pedals }) {
-		l.byHand = cmp.Or(l.byHand, phrase[0])
-	} else {
-		l.inPedals++
-		if whole {
-			l.wholeThere++
-		}
+// layLow is the melody of a section as it is voiced inverted.
+func (m *meter) layLow(sec form.Section) *low {
+	tune, phrases := m.melodyOf(sec)
+	l := &low{tune: tune, at: make([]float64, 0, len(tune)), keys: make([]int, 0, len(tune))}
+	if len(tune) == 0 {
+		return l
 	}
-	for _, n := range placed {
+	l.placed = m.placed.Notes[phrases[0].First:][:len(tune)]
+	for _, p := range phrases {
+		l.voicedAs(m, tune[len(l.at):][:p.Last-p.First], m.placed.Notes[p.First:p.Last], m.elsewhere(p))
+	}
+	return l
+}
+
+// voicedAs adds a phrase as it is voiced, and why it is not where it should be.
+func (l *low) voicedAs(m *meter, phrase []*score.Tone, placed []voicing.PlacedNote, why *voicing.Elsewhere) {
+	l.all++
+	octaves := placed[0].Octaves
+	byHand := slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return !n.Pedals })
+	whole := !byHand && !slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return n.Octaves != octaves })
+	if byHand {
+		l.byHand++
+	}
+	if whole {
+		l.held++
+	}
+	switch {
+	case !whole:
+		l.broken = cmp.Or(l.broken, why)
+	case octaves > 0:
+		l.rise++
+		l.rises = cmp.Or(l.rises, why)
+	case octaves == 0:
+		l.stay++
+		l.stays = cmp.Or(l.stays, why)
+	}
+	feet, _ := place(phrase, m.tower.Pedals)
+	for i, t := range phrase {
+		n := placed[i]
+		l.at = append(l.at, m.Clock.Seconds(t.Onset))
+		l.keys = append(l.keys, t.Pitch.MIDI()+12*n.Octaves)
+		if n.Pedals {
+			l.pedals = append(l.pedals, t.Pitch.MIDI()+12*n.Octaves)
+		} else {
+			l.pedals = append(l.pedals, t.Pitch.MIDI()+12*feet)
+		}
 		if n.Helped {
 			l.helped++
 		}
@@ -53,85 +84,67 @@ func (l *low) voicedAs(phrase []*score.Tone, placed []voicing.PlacedNote, whole 
 	}
 }
 
+// elsewhere is why a phrase, or the first part of it that is not, is not where it should be; nil
+// if all of it is.
+func (m *meter) elsewhere(p melody.Phrase) *voicing.Elsewhere {
+	all := m.placed.Elsewhere
+	i, _ := slices.BinarySearchFunc(all, p.First, func(e voicing.Elsewhere, first int) int { return cmp.Compare(e.Last, first+1) })
+	if i == len(all) || all[i].First >= p.Last {
+		return nil
+	}
+	return &all[i]
+}
+
 // octavesDown are the octaves to try, the best first: one down as in the usual
 // inversion (common practice, no source), then what is nearest.
 var octavesDown = []int{-1, 0, -2, 1, -3, 2, -4}
 
-// layLow puts the phrases of a section on some keys.
-func (m *meter) layLow(sec form.Section, keys instrument.Compass) *low {
-	l := &low{}
-	onset := func(p melody.Phrase) score.Time { return m.Tones[m.Melody.Tones[p.First]].Onset }
-	begins := func(p melody.Phrase, at score.Time) int { return onset(p).Cmp(at) }
-	first, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.From, begins)
-	end, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.To, begins)
-	phrases := m.Melody.Phrases[first:max(first, end)]
-	notes := 0
+// layOn puts the phrases of a section on some keys.
+func (m *meter) layOn(sec form.Section, keys instrument.Compass) *low {
+	tune, phrases := m.melodyOf(sec)
+	l := &low{tune: tune, at: make([]float64, 0, len(tune)), keys: make([]int, 0, len(tune)), all: len(phrases)}
 	for _, p := range phrases {
-		notes += p.Last - p.First
-	}
-	l.tune, l.at, l.keys = make([]*score.Tone, 0, notes), make([]float64, 0, notes), make([]int, 0, notes)
-	for _, p := range phrases {
-		for _, i := range m.Melody.Tones[p.First:p.Last] {
-			l.tune = append(l.tune, &m.Tones[i])
+		phrase := tune[len(l.at):][:p.Last-p.First]
+		octaves, whole := place(phrase, keys)
+		if whole {
+			l.held++
 		}
-		phrase := l.tune[len(l.at):]
-		whole := l.lay(m, phrase, keys)
-		l.voicedAs(phrase, m.placed[p.First:p.Last], whole)
+		for _, t := range phrase {
+			l.at = append(l.at, m.Clock.Seconds(t.Onset))
+			l.keys = append(l.keys, t.Pitch.MIDI()+12*octaves)
+		}
 	}
 	return l
 }
 
-// lay puts a phrase, which is in l.tune, on some keys, and tells whether they hold it
-// whole.
-func (l *low) lay(m *meter, phrase []*score.Tone, keys instrument.Compass) (whole bool) {
-	octaves, whole := place(phrase, keys)
-	l.all++
-	if whole {
-		l.held++
-	} else if l.broken == nil {
-		l.broken = phrase[0]
-	}
-	l.octaves = append(l.octaves, octaves)
-	if octaves >= 0 && l.up == nil {
-		l.up = phrase[0]
-	}
-	for _, t := range phrase {
-		if l.lacking == nil && !keys.Has(down(t).MIDI()) {
-			l.lacking = t
-		}
-		l.at = append(l.at, m.Clock.Seconds(t.Onset))
-		l.keys = append(l.keys, t.Pitch.MIDI()+12*octaves)
-	}
-	return whole
-}
-
-// span is the lowest and the highest key that is there, as the score spells them.
-func (l *low) span(keys instrument.Compass) string {
-	var there []score.Pitch
+// span is the lowest and the highest pedal that is played, as the score spells them.
+func (l *low) span() string {
+	low, high := -1, -1 // notes
 	for i, key := range l.keys {
-		if keys.Has(key) {
-			there = append(there, l.key(i))
+		if !l.placed[i].Pedals || l.placed[i].Helped {
+			continue
+		}
+		if low < 0 || key < l.keys[low] {
+			low = i
+		}
+		if high < 0 || key > l.keys[high] {
+			high = i
 		}
 	}
-	if len(there) == 0 {
+	switch {
+	case low < 0:
 		return ""
+	case l.keys[low] == l.keys[high]:
+		return l.spelled(low, l.keys[low])
 	}
-	byKey := func(p, q score.Pitch) int { return cmp.Compare(p.MIDI(), q.MIDI()) }
-	low, high := slices.MinFunc(there, byKey), slices.MaxFunc(there, byKey)
-	if low.MIDI() == high.MIDI() {
-		return low.String()
-	}
-	return low.String() + "–" + high.String()
+	return l.spelled(low, l.keys[low]) + "–" + l.spelled(high, l.keys[high])
 }
 
-// key is the key of a note, as the score spells it.
-func (l *low) key(i int) score.Pitch {
+// spelled is the key on which note i is played, as the score spells the note.
+func (l *low) spelled(i, key int) string {
 	p := l.tune[i].Pitch
-	return p.Octaves((l.keys[i] - p.MIDI()) / 12)
+	return p.Octaves((key - p.MIDI()) / 12).String()
 }
-
-// down is a note an octave down.
-func down(t *score.Tone) score.Pitch { return t.Pitch.Octaves(-1) }
 
 // lowAlready tells whether the melody lies under middle C, on the mean, as it
 // is.
@@ -177,32 +190,58 @@ func pedalOctaves(phrase []*score.Tone, pedals instrument.Compass) []int {
 	return fit
 }
 
-// Transpose is how the whole piece would lie in the pedals in another key: that of
+// Transpose is how the whole piece would lie in another key: that of
 // voicing.TransposeAuto.
 type Transpose struct {
-	Semitones  int  `json:"semitones"`  // up is positive
-	Phrases    int  `json:"phrases"`    // that would be in the pedals then
-	Now        int  `json:"now"`        // and that are as the piece is
-	OctaveDown bool `json:"octaveDown"` // those are counted that are an octave down
+	Semitones int `json:"semitones"` // up is positive
+	Phrases   int `json:"phrases"`   // that would be so in the pedals then
+	Now       int `json:"now"`       // and that are as the piece is
+	// OctaveDown and NotUp tell which phrases are counted: those an octave down, those no higher
+	// than they are written.
+	OctaveDown bool `json:"octaveDown"`
+	NotUp      bool `json:"notUp,omitempty"`
+	// Strokes is how many of the melody's the feet alone would have no time for then, StrokesNow as
+	// the piece is.
+	Strokes    int `json:"strokes"`
+	StrokesNow int `json:"strokesNow"`
 }
 
-// transpose is the transposition in which the melody sits best inverted, if more
-// phrases are in the pedals then, or are there an octave down; nil where the piece is
-// best as it is.
+// transpose is the transposition in which the melody sits best inverted, and what it
+// gains there; nil where the piece is best as it is.
 func (m *meter) transpose() *Transpose {
-	down := func(n voicing.PlacedNote) bool { return n.Pedals && n.Octaves == -1 }
-	if m.phrasesOf(m.placed, down) == len(m.Melody.Phrases) {
+	if len(m.placed.Notes) == 0 {
 		return nil
 	}
-	best := voicing.Place(m.Score, m.Tones, m.Line, m.tower, voicing.Inverted, voicing.TransposeAuto)
-	if x := (Transpose{best.Transpose, m.phrasesOf(best.Notes, down), m.phrasesOf(m.placed, down), true}); x.Phrases > x.Now {
-		return &x
+	best := m.placed.InBestKey()
+	if best.Transpose == 0 {
+		return nil
 	}
-	there := func(n voicing.PlacedNote) bool { return n.Pedals }
-	if x := (Transpose{best.Transpose, m.phrasesOf(best.Notes, there), m.phrasesOf(m.placed, there), false}); x.Phrases > x.Now {
-		return &x
+	hard := func(n voicing.PlacedNote) bool { return n.Helped || n.Late }
+	x := Transpose{Semitones: best.Transpose, Strokes: count(best.Notes, hard), StrokesNow: count(m.placed.Notes, hard)}
+	for _, so := range []struct {
+		down, notUp bool
+		is          func(voicing.PlacedNote) bool
+	}{
+		{true, false, func(n voicing.PlacedNote) bool { return n.Pedals && n.Octaves == -1 }},
+		{false, true, func(n voicing.PlacedNote) bool { return n.Pedals && n.Octaves <= 0 }},
+		{false, false, func(n voicing.PlacedNote) bool { return n.Pedals }},
+	} {
+		x.OctaveDown, x.NotUp = so.down, so.notUp
+		if x.Phrases, x.Now = m.phrasesOf(best.Notes, so.is), m.phrasesOf(m.placed.Notes, so.is); x.Phrases > x.Now {
+			return &x
+		}
 	}
-	return nil
+	return &x // it is better otherwise
+}
+
+// count is how many notes are so.
+func count(notes []voicing.PlacedNote, so func(voicing.PlacedNote) bool) (n int) {
+	for _, note := range notes {
+		if so(note) {
+			n++
+		}
+	}
+	return n
 }
 
 // phrasesOf counts the phrases all of whose notes are so placed.

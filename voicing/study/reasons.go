@@ -1,13 +1,13 @@
 package study
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing"
 	"undersong/voicing/form"
 	"undersong/voicing/playing"
 )
@@ -15,39 +15,37 @@ import (
 // pedals weighs how many phrases are in the pedals whole when they are voiced so, and
 // whether that is lower than they are.
 func (m *meter) pedals(l *low) Reason {
-	r := reason("pedals", float64(l.wholeThere)/float64(l.all), heldWell, heldBadly).at(m, cmp.Or(l.broken, l.byHand))
+	r := reason("pedals", float64(l.held)/float64(l.all), heldWell, heldBadly)
+	all := score.Count(l.all, "phrase")
 	switch {
-	case l.broken != nil:
-		key := missing(l, m.tower.Pedals)
-		return r.say("the pedals hold %d of %s whole; an octave down they lack %s", l.held, score.Count(l.all, "phrase"), key)
-	case l.byHand != nil:
-		return r.say("%d of %s would go to the left hand, which can play them better", l.all-l.inPedals, score.Count(l.all, "phrase"))
-	case l.up != nil && !l.lowAlready():
-		r.Speaks = Care
-		n := 0
-		for _, o := range l.octaves {
-			if o >= 0 {
-				n++
-			}
+	case l.held < l.all:
+		text := fmt.Sprintf("%d of %s would be in the pedals whole", l.held, all)
+		if l.byHand > 0 {
+			text += fmt.Sprintf(", %d in the left hand", l.byHand)
 		}
-		return r.at(m, l.up).say("%d of %s cannot go down, as the pedals lack %s", n, score.Count(l.all, "phrase"), down(l.lacking))
+		return r.because(m, l, l.broken, text)
+	case l.rise > 0:
+		r.Speaks = Care
+		return r.because(m, l, l.rises, fmt.Sprintf("%d of %s would lie higher than written", l.rise, all))
+	case l.stay > 0 && !l.lowAlready():
+		r.Speaks = Care
+		return r.because(m, l, l.stays, fmt.Sprintf("%d of %s would stay as written", l.stay, all))
 	}
 	return r.say("the pedals hold every phrase whole")
 }
 
-// missing is the first key that a phrase which is not held would need an
-// octave down.
-func missing(l *low, keys instrument.Compass) score.Pitch {
-	i := slices.IndexFunc(l.tune, func(t *score.Tone) bool {
-		return !t.Onset.Less(l.broken.Onset) && !keys.Has(down(t).MIDI())
-	})
-	return down(l.tune[i])
+// because says something of the melody's place, and why.
+func (r Reason) because(m *meter, l *low, e *voicing.Elsewhere, text string) Reason {
+	if e == nil {
+		return r.at(m, l.tune[0]).say("%s: a note of it has no key in any octave", text)
+	}
+	return r.at(m, &m.Tones[m.Melody.Tones[e.At]]).say("%s: %s", text, e.Why)
 }
 
 // feet weighs how many strokes come sooner than feet and bells allow.
 func (m *meter) feet(l *low) Reason {
-	strokes := make([]playing.Stroke, len(l.keys))
-	for i, key := range l.keys {
+	strokes := make([]playing.Stroke, len(l.pedals))
+	for i, key := range l.pedals {
 		strokes[i] = playing.Stroke{At: l.at[i], Key: key, Pedal: true}
 	}
 	if m.player().InTurn(strokes) {
@@ -68,13 +66,13 @@ func (m *meter) feet(l *low) Reason {
 	if worst < 0 {
 		return r.say("the feet have time for every note")
 	}
-	if len(late) <= fewLate || l.inPedals == l.all && l.late == 0 {
+	if len(late) <= fewLate || l.held == l.all && l.late == 0 {
 		r.Speaks = Care
 	}
 	p := late[worst]
 	who := "a foot"
 	if p.Reason == playing.Repeated {
-		who = "bell " + l.key(worst).String()
+		who = "bell " + l.spelled(worst, l.pedals[worst])
 	}
 	text := fmt.Sprintf("%d of %d notes come sooner than feet and bells can", len(late), len(l.keys))
 	if len(late) == 1 {
@@ -106,24 +104,21 @@ func (m *meter) ringing(l *low, heard func(i, before int, down float64)) {
 	}
 }
 
-// ring weighs how many notes of the melody are heard at once: with each one
-// those before it that still ring, but for that bell's own.
+// ring weighs how many bells of the melody are heard at once: with each note those
+// that still ring. A bell struck again is the same bell.
 func (m *meter) ring(l *low) Reason {
-	sum, worst, most := 0, 0, 0
-	for i := range l.keys {
-		n := 1
-		for k := i - 1; k >= 0 && l.at[i]-l.at[k] <= m.longest; k-- {
-			if l.keys[k] != l.keys[i] && l.at[i]-l.at[k] < m.bell(l.keys[k]).ring {
-				n++
-			}
-		}
-		if sum += n; n > most {
-			worst, most = i, n
+	bells := make([]int, len(l.keys))
+	m.ringing(l, func(i, _ int, _ float64) { bells[i]++ })
+	sum, worst := 0, 0
+	for i := range bells {
+		bells[i]++ // its own
+		if sum += bells[i]; bells[i] > bells[worst] {
+			worst = i
 		}
 	}
-	mean := float64(sum) / float64(len(l.keys))
+	mean := float64(sum) / float64(len(bells))
 	return reason("ring", mean, ringsWell, ringsBadly).at(m, l.tune[worst]).say(
-		"%.1f notes of it are heard at once (limit %.0f, utmost %.0f), %d at worst", mean, ringsWell, ringsBadly, most)
+		"%.1f bells of it are heard at once (limit %.0f, utmost %.0f), %d at worst", mean, ringsWell, ringsBadly, bells[worst])
 }
 
 // clash weighs how they sound together.
@@ -241,14 +236,15 @@ func (m *meter) strength(l *low) Reason {
 	r := reason("strength", gain, gainWell, math.Inf(-1)).at(m, l.tune[worst])
 	r.Utmost = 0
 	text := fmt.Sprintf("the melody gains %.0f dB on its low bells (limit %.0f)", gain, gainWell)
+	if gain <= -0.5 {
+		text = fmt.Sprintf("the melody loses %.0f dB, as its bells are higher than written (limit: to gain %.0f)", -gain, gainWell)
+	}
 	switch {
 	case gain >= gainMuch:
 		return r.say("%s: the small ones are weak here", text)
-	case r.Speaks == Care && l.lowAlready():
+	case r.Speaks == Care && l.stay == l.all && l.lowAlready():
 		r.Speaks = For
 		return r.say("the melody lies low as it is")
-	case r.Speaks == Care && l.up != nil:
-		r.Speaks = For // that it cannot go down is said of the pedals
 	}
 	return r.say("%s", text)
 }

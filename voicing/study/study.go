@@ -53,8 +53,7 @@ type Study struct {
 	// LastChorus is the last time through the chorus, or through what returns
 	// most; absent where nothing returns.
 	LastChorus *LastChorus `json:"lastChorus,omitempty"`
-	// Transpose is there where another key would put more of the melody into
-	// the pedals an octave down.
+	// Transpose is there where the melody would sit better in another key.
 	Transpose *Transpose `json:"transpose,omitempty"`
 	Harmony   []Chord    `json:"harmony"`
 }
@@ -103,6 +102,9 @@ type LocalKey struct {
 type Tempo struct {
 	PerMinute float64 `json:"quartersPerMinute"`
 	From      string  `json:"from"` // "the score", a word in quotes, or "assumed"
+	// Usual is what would be assumed if the melody could be struck in time at it, as voicing
+	// does; 0 where it is.
+	Usual float64 `json:"usual,omitempty"`
 }
 
 // Span is a stretch of measures by their printed numbers, with its bounds in
@@ -264,6 +266,9 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 		st.Sections[i].Verdict = v
 	}
 	st.Tempo.PerMinute, st.Tempo.From = a.Clock.Tempo()
+	if slower := m.placed.Tempo; slower > 0 {
+		st.Tempo.PerMinute, st.Tempo.Usual = slower, st.Tempo.PerMinute
+	}
 	sum := 0
 	for _, p := range st.Phrases {
 		sum += p.Sure * p.Notes

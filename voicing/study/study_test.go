@@ -3,6 +3,7 @@ package study
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -15,6 +16,7 @@ import (
 	"undersong/score"
 	"undersong/score/scoretest"
 	"undersong/voicing"
+	"undersong/voicing/form"
 	"undersong/voicing/melody"
 )
 
@@ -36,8 +38,8 @@ func of(t testing.TB, s *score.Score, o Options) *Study {
 	return st
 }
 
-// TestLikeVoice: the key that is advised is the one that voicing chooses, and the
-// verdicts count the phrases that it puts into the pedals.
+// TestLikeVoice: the key that is advised is the one that voicing chooses, the tempo is the one
+// that it assumes, and the verdicts count the phrases and name the keys that it puts into the pedals.
 func TestLikeVoice(t *testing.T) {
 	for _, file := range scoretest.Shared(t) {
 		for _, bells := range []string{"35", "47"} {
@@ -49,12 +51,20 @@ func TestLikeVoice(t *testing.T) {
 				t.Fatal(err)
 			}
 			chosen := report.Transpose
-			if x := st.Transpose; x != nil && x.Semitones != chosen {
-				t.Errorf("%s, %s bells: %+d semitones advised, %+d chosen", file, bells, x.Semitones, chosen)
+			if x := st.Transpose; (x == nil) != (chosen == 0) || x != nil && x.Semitones != chosen {
+				t.Errorf("%s, %s bells: %+v advised, %+d chosen", file, bells, x, chosen)
 			}
-			_, report, err = voicing.Voice(s, voicing.Options{Tower: tower})
+			out, report, err := voicing.Voice(s, voicing.Options{Tower: tower})
 			if err != nil {
 				t.Fatal(err)
+			}
+			if tempo, _ := out.Clock().Tempo(); tempo != st.Tempo.PerMinute {
+				t.Errorf("%s, %s bells: %.0f quarter notes a minute, voiced in %.0f", file, bells, st.Tempo.PerMinute, tempo)
+			}
+			for i, sec := range st.Sections {
+				if want := pedals(out, a.Sections[i]); sec.Verdict.Pedals != want {
+					t.Errorf("%s, %s bells, %s: on %s, voiced on %s", file, bells, sec.title(), sec.Verdict.Pedals, want)
+				}
 			}
 			if better := report.BetterKey; better != 0 && better != chosen {
 				t.Errorf("%s, %s bells: %+d semitones proposed, %+d chosen", file, bells, better, chosen)
@@ -72,6 +82,50 @@ func TestLikeVoice(t *testing.T) {
 				t.Errorf("%s, %s bells: every phrase in the pedals: %v, voiced otherwise: %v", file, bells, whole, byHand)
 			}
 		}
+	}
+}
+
+// pedals are the lowest and the highest key of the melody in the pedals, in a section of a
+// result.
+func pedals(result *score.Score, sec form.Section) string {
+	var low, high *score.Pitch
+	for _, tone := range result.Tones() {
+		n := tone.First()
+		if !n.Melody || n.Staff != 2 || n.Grace || tone.Onset.Less(sec.From) || !tone.Onset.Less(sec.To) {
+			continue
+		}
+		if low == nil || n.Pitch.MIDI() < low.MIDI() {
+			low = &n.Pitch
+		}
+		if high == nil || n.Pitch.MIDI() > high.MIDI() {
+			high = &n.Pitch
+		}
+	}
+	switch {
+	case low == nil:
+		return ""
+	case low.MIDI() == high.MIDI():
+		return low.String()
+	}
+	return low.String() + "–" + high.String()
+}
+
+// TestTempoLikeVoice: where a slower tempo is assumed so that the melody can be struck, the verdicts
+// are for that one.
+func TestTempoLikeVoice(t *testing.T) {
+	m := music{slices.Concat(slices.Repeat(scale, 3), []int{67, 67}, slices.Repeat(scale, 3)), 1, score.Quarter, 0, 0}
+	s := m.score()
+	s.Parts[0].Measures[0].Directions = nil
+	notes := s.Parts[0].Measures[9].Notes // as quick as the bell can be struck again at 85
+	quick := score.Frac(int64(1000*tower(t, "47").RepeatTime(55)*85/60), 1000)
+	notes[0].Length, notes[1].Onset = quick, quick
+	notes[1].Length = score.Quarters(2).Sub(quick)
+	st := of(t, s, Options{})
+	if st.Tempo != (Tempo{84, "assumed", 90}) && st.Tempo != (Tempo{85, "assumed", 90}) || st.Sections[0].Texture.Tempo != st.Tempo.PerMinute {
+		t.Errorf("%+v, %v", st.Tempo, st.Sections[0].Texture.Tempo)
+	}
+	if want := fmt.Sprintf("%.0f quarter notes a minute (assumed: at the usual 90 not all of the melody can be struck in time)", st.Tempo.PerMinute); st.Tempo.String() != want {
+		t.Errorf("%q", st.Tempo)
 	}
 }
 
@@ -224,7 +278,7 @@ func TestText(t *testing.T) {
 		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge 37–42 · Bridge · Last Chorus · Ending\n",
 		"last chorus: Last Chorus, 46–56 (its heading)\n",
 		"  Chorus (C), 13–20        yes          D3–E4 in the pedals; 1.4 notes a second",
-		"    care: 8.0 notes of it are heard at once (limit 7, utmost 13), 13 at worst, measure 10, beat 2 1/2\n",
+		"    care: 5.2 bells of it are heard at once (limit 5, utmost 8), 7 at worst, measure 11\n",
 		"    in the tenor: the left hand can play it\n",
 		"phrases from: 1, 4 beat 4 1/2, 6 beat 4 1/2",
 	} {
@@ -241,6 +295,17 @@ func TestInShort(t *testing.T) {
 		if got := inShort(strings.Fields(row)); got != want {
 			t.Errorf("%s in short is %s, want %s", row, got, want)
 		}
+	}
+}
+
+// TestUnsureText: one measure is no measures.
+func TestUnsureText(t *testing.T) {
+	st := Study{Phrases: []Phrase{{Span: Span{FirstMeasure: "1", LastMeasure: "1"}, Sure: 40}, {Span: Span{FirstMeasure: "2", LastMeasure: "4"}, Sure: 50, Rival: "the top line"}}}
+	var b strings.Builder
+	st.writeUnsure(&b)
+	want := "unsure: measure 1, 40 %; --melody sets it\nunsure: measures 2–4, 50 %; it might be the top line; --melody sets it\n"
+	if b.String() != want {
+		t.Errorf("%q, want %q", b.String(), want)
 	}
 }
 

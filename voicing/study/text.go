@@ -20,7 +20,7 @@ func (s *Study) WriteText(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, for tower %s\n", cmp.Or(s.Title, s.File, "score"), s.Tower)
 	writeList(&b, "key:", s.KeyTexts())
-	fmt.Fprintf(&b, "tempo: %.0f quarter notes a minute (%s)\n", s.Tempo.PerMinute, s.Tempo.From)
+	fmt.Fprintf(&b, "tempo: %s\n", s.Tempo)
 	s.writeMelody(&b)
 	s.writeOrder(&b)
 	if c := s.LastChorus; c != nil {
@@ -29,14 +29,22 @@ func (s *Study) WriteText(w io.Writer) error {
 	}
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
-	if x := s.Transpose; x != nil && 2*x.Phrases >= len(s.Phrases) {
-		fmt.Fprintf(&b, "transposed %s, %d of %s would lie %s; now %d\n",
-			x.way(), x.Phrases, score.Count(len(s.Phrases), "phrase"), x.Where(), x.Now)
+	if s.Transpose != nil {
+		fmt.Fprintln(&b, s.TransposeText())
 	}
 	s.writeUnsure(&b)
 	s.writePhrases(&b)
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// String is such as "88 quarter notes a minute (the score)".
+func (t Tempo) String() string {
+	from := t.From
+	if t.Usual > 0 {
+		from += fmt.Sprintf(": at the usual %.0f not all of the melody can be struck in time", t.Usual)
+	}
+	return fmt.Sprintf("%.0f quarter notes a minute (%s)", t.PerMinute, from)
 }
 
 // Last is LastChorus in words, and what it is called: where no section is a chorus,
@@ -240,7 +248,11 @@ func (s *Study) writeUnsure(b *strings.Builder) {
 		if p.Sure >= melody.SureEnough {
 			continue
 		}
-		fmt.Fprintf(b, "unsure: measures %s, %d %%", p.measures(), p.Sure)
+		measures := "measures "
+		if p.LastMeasure == p.FirstMeasure {
+			measures = "measure "
+		}
+		fmt.Fprintf(b, "unsure: %s%s, %d %%", measures, p.measures(), p.Sure)
 		if p.Rival != "" {
 			fmt.Fprintf(b, "; it might be %s", p.Rival)
 		}
@@ -310,10 +322,28 @@ func (x *Transpose) way() string {
 	return "up " + score.Count(x.Semitones, "semitone")
 }
 
-// Where is where the phrases lie that are counted.
-func (x *Transpose) Where() string {
-	if x.OctaveDown {
+// where is where the phrases lie that are counted.
+func (x *Transpose) where() string {
+	switch {
+	case x.OctaveDown:
 		return "in the pedals an octave down"
+	case x.NotUp:
+		return "in the pedals no higher than written"
 	}
 	return "in the pedals"
+}
+
+// TransposeText says what another key would gain. There must be one.
+func (s *Study) TransposeText() string {
+	x := s.Transpose
+	text := fmt.Sprintf("transposed %s, ", x.way())
+	if x.Phrases > x.Now {
+		text += fmt.Sprintf("%d of %s would lie %s; now %d", x.Phrases, score.Count(len(s.Phrases), "phrase"), x.where(), x.Now)
+	} else {
+		text += "the melody would sit better"
+	}
+	if x.Strokes < x.StrokesNow {
+		text += fmt.Sprintf("; the feet would lack time for %s of it; now for %d", score.Count(x.Strokes, "stroke"), x.StrokesNow)
+	}
+	return text
 }

@@ -9,6 +9,7 @@ import (
 	"undersong/voicing"
 	"undersong/voicing/form"
 	"undersong/voicing/harmony"
+	"undersong/voicing/melody"
 	"undersong/voicing/playing"
 )
 
@@ -26,8 +27,8 @@ type Texture struct {
 // Tune is the texture of the melody.
 type Tune struct {
 	Notes     int     `json:"notes"`
-	PerSecond float64 `json:"perSecond"`        // while it plays
-	Fastest   float64 `json:"fastestPerSecond"` // in its fastest beat
+	PerSecond float64 `json:"perSecond"`        // in its phrases, from the first stroke to the last note's end
+	Fastest   float64 `json:"fastestPerSecond"` // most in a beat's time, never less than PerSecond
 	FastestAt string  `json:"fastestMeasure,omitempty"`
 	Lowest    int     `json:"lowest"`  // MIDI number, as it sounds on a piano; 0 of none
 	Highest   int     `json:"highest"` // the same
@@ -63,8 +64,8 @@ type meter struct {
 	player  func() *playing.Player // made where it is needed first
 	tune    []bool                 // by tone
 	places  *places
-	longest float64              // ring of the bells that are there
-	placed  []voicing.PlacedNote // the melody's notes when all is voiced inverted
+	longest float64            // ring of the bells that are there
+	placed  *voicing.Placement // of the melody when all is voiced inverted
 	// What only verdicts change, which are found beside all else.
 	bells [128]bell
 	// What was worked out of pairs of bells: how rough they are, and how much
@@ -76,7 +77,12 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 	m := &meter{
 		Analysis: a, tower: tower, player: sync.OnceValue(func() *playing.Player { return playing.For(tower) }), tune: make([]bool, len(a.Tones)), places: newPlaces(a.Score),
 		together: map[[2]int]float64{}, pairs: map[[2]int]float64{},
-		placed: voicing.Place(a.Score, a.Tones, a.Line, tower, voicing.Inverted, 0).Notes,
+		placed: voicing.Place(a.Score, a.Tones, a.Line, tower, voicing.Inverted, 0),
+	}
+	if m.placed.Tempo > 0 {
+		slower := *a
+		slower.Clock = score.Steady(m.placed.Tempo)
+		m.Analysis = &slower
 	}
 	for _, i := range a.Melody.Tones {
 		m.tune[i] = true
@@ -105,7 +111,7 @@ func (m *meter) bell(key int) *bell {
 }
 
 func (m *meter) texture(sec form.Section) Texture {
-	t := Texture{Seconds: m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From), Melody: m.tuneTexture(m.melodyOf(sec))}
+	t := Texture{Seconds: m.Clock.Seconds(sec.To) - m.Clock.Seconds(sec.From), Melody: m.tuneTexture(sec)}
 	if t.Seconds > 0 {
 		t.Tempo = 60 * sec.To.Sub(sec.From).Quarters() / t.Seconds
 	}
@@ -138,14 +144,14 @@ func rate(n int, seconds float64) float64 {
 }
 
 // tuneTexture measures the melody's notes.
-func (m *meter) tuneTexture(tune []*score.Tone) Tune {
+func (m *meter) tuneTexture(sec form.Section) Tune {
+	tune, phrases := m.melodyOf(sec)
 	t := Tune{Notes: len(tune)}
 	if len(tune) == 0 {
 		return t
 	}
 	low, high := tune[0].Pitch, tune[0].Pitch
 	keys := map[int]bool{}
-	playing := 0.0
 	for i, n := range tune {
 		if n.Pitch.MIDI() < low.MIDI() {
 			low = n.Pitch
@@ -154,7 +160,6 @@ func (m *meter) tuneTexture(tune []*score.Tone) Tune {
 			high = n.Pitch
 		}
 		keys[n.Pitch.MIDI()] = true
-		playing += m.Clock.Seconds(n.End()) - m.Clock.Seconds(n.Onset)
 		if i > 0 && abs(n.Pitch.MIDI()-tune[i-1].Pitch.MIDI()) > leap {
 			t.Leaps++
 		}
@@ -163,46 +168,59 @@ func (m *meter) tuneTexture(tune []*score.Tone) Tune {
 	if low != high {
 		t.Range += "–" + high.String()
 	}
-	t.PerSecond = rate(len(tune), playing)
-	m.fastest(&t, tune)
+	playing := 0.0
+	for _, p := range phrases {
+		phrase := tune[:p.Last-p.First]
+		tune = tune[len(phrase):]
+		playing += m.fastest(&t, phrase)
+	}
+	t.PerSecond = rate(t.Notes, playing)
 	return t
 }
 
-// fastest finds the beat with most notes in its time; where none has two, the
-// shortest time between two notes counts.
-func (m *meter) fastest(t *Tune, tune []*score.Tone) {
-	for i, first := 0, 0; i < len(tune); i = first {
-		from, to := m.places.beatAt(tune[i].Onset)
-		for first < len(tune) && tune[first].Onset.Less(to) {
-			first++
-		}
-		r := rate(first-i, m.Clock.Seconds(to)-m.Clock.Seconds(from))
-		if first-i > 1 && r > t.Fastest {
-			t.Fastest, t.FastestAt = r, m.measure(tune[i])
+// fastest finds the beat of a phrase with most strokes, wherever it begins, and tells
+// how long the phrase takes. Strokes that are farther apart count as many as there are in the
+// time until the next one, and a phrase that is shorter than a beat as it is. So the whole of each
+// phrase is among what is compared, and the most cannot be less than the mean.
+func (m *meter) fastest(t *Tune, phrase []*score.Tone) (seconds float64) {
+	at := make([]float64, 0, len(phrase)+1)
+	for _, n := range phrase {
+		at = append(at, m.Clock.Seconds(n.Onset))
+	}
+	at = append(at, m.Clock.Seconds(phrase[len(phrase)-1].End()))
+	seconds = at[len(phrase)] - at[0]
+	for i, n := range phrase {
+		from, to := m.places.beatAt(n.Onset)
+		end := n.Onset.Add(to.Sub(from))
+		beat := min(seconds, m.Clock.Seconds(end)-at[i])
+		for k := i + 1; k <= len(phrase); k++ {
+			took := max(beat, at[k]-at[i])
+			if k > i+1 && phrase[k-1].Onset.Less(end) {
+				took = beat
+			}
+			if r := rate(k-i, took); r > t.Fastest {
+				t.Fastest, t.FastestAt = r, m.measure(n)
+			}
 		}
 	}
-	if t.Fastest > 0 {
-		return
-	}
-	for i := 1; i < len(tune); i++ {
-		if apart := m.Clock.Seconds(tune[i].Onset) - m.Clock.Seconds(tune[i-1].Onset); apart > 0 && 1/apart > t.Fastest {
-			t.Fastest, t.FastestAt = 1/apart, m.measure(tune[i])
-		}
-	}
+	return seconds
 }
 
-// melodyOf are the melody's notes struck in a section.
-func (m *meter) melodyOf(sec form.Section) []*score.Tone {
-	first, _ := slices.BinarySearchFunc(m.Melody.Tones, sec.From, func(i int, at score.Time) int { return m.Tones[i].Onset.Cmp(at) })
-	var tune []*score.Tone
-	for _, i := range m.Melody.Tones[first:] {
-		t := &m.Tones[i]
-		if !t.Onset.Less(sec.To) {
-			break
-		}
-		tune = append(tune, t)
+// melodyOf are the melody's notes struck in a section, and its phrases.
+func (m *meter) melodyOf(sec form.Section) (tune []*score.Tone, phrases []melody.Phrase) {
+	begins := func(p melody.Phrase, at score.Time) int { return m.Tones[m.Melody.Tones[p.First]].Onset.Cmp(at) }
+	first, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.From, begins)
+	end, _ := slices.BinarySearchFunc(m.Melody.Phrases, sec.To, begins)
+	phrases = m.Melody.Phrases[first:max(first, end)]
+	if len(phrases) == 0 {
+		return nil, nil
 	}
-	return tune
+	tones := m.Melody.Tones[phrases[0].First:phrases[len(phrases)-1].Last]
+	tune = make([]*score.Tone, 0, len(tones))
+	for _, i := range tones {
+		tune = append(tune, &m.Tones[i])
+	}
+	return tune, phrases
 }
 
 // strike is what is struck at one moment besides the melody.

@@ -10,8 +10,8 @@ import (
 // Verdict is whether a section would go inverted on a tower, and why.
 type Verdict struct {
 	Inverted string `json:"inverted"` // "yes", "with care", "leave plain"; "" without melody
-	// Pedals is the keys that it would be played on, from the lowest to the
-	// highest: "D3–E4".
+	// Pedals is those that it would be played on, from the lowest to the
+	// highest: "D3–E4"; "" where all of it is for the left hand.
 	Pedals  string   `json:"pedals,omitempty"`
 	Reasons []Reason `json:"reasons"`
 	// Tenor tells whether the left hand could play the melody on the manual,
@@ -32,9 +32,9 @@ type Reason struct {
 	// What is feet, ring, clash, pedals, room, harmony or strength.
 	What   string  `json:"what"`
 	Value  float64 `json:"value"`
-	Limit  float64 `json:"limit"`  // within it nothing speaks against inversion
-	Utmost float64 `json:"utmost"` // beyond it something does
-	Speaks string  `json:"speaks"` // "for", "care", "against"
+	Limit  float64 `json:"limit"`            // within it nothing speaks against inversion
+	Utmost float64 `json:"utmost,omitempty"` // beyond it something does; 0: there is none
+	Speaks string  `json:"speaks"`           // "for", "care", "against"
 	// Measure and Beat are the worst place.
 	Measure string `json:"measure,omitempty"`
 	Beat    string `json:"beat,omitempty"`
@@ -50,7 +50,7 @@ const (
 
 func (m *meter) verdict(sec form.Section) Verdict {
 	v := Verdict{Reasons: []Reason{}}
-	l := m.layLow(sec, m.tower.Pedals)
+	l := m.layLow(sec)
 	if len(l.tune) == 0 {
 		return v
 	}
@@ -60,7 +60,7 @@ func (m *meter) verdict(sec form.Section) Verdict {
 		ring.Text += ", but they agree"
 	}
 	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, l), m.room(l), m.strength(l)}
-	v.Inverted, v.Pedals = Yes, l.span(m.tower.Pedals)
+	v.Inverted, v.Pedals = Yes, l.span()
 	for _, r := range v.Reasons {
 		switch {
 		case r.Speaks == Against:
@@ -69,7 +69,7 @@ func (m *meter) verdict(sec form.Section) Verdict {
 			v.Inverted = WithCare
 		}
 	}
-	v.Tenor, v.TenorText = m.tenor(m.layLow(sec, m.tower.Manual))
+	v.Tenor, v.TenorText = m.tenor(m.layOn(sec, m.tower.Manual))
 	return v
 }
 

@@ -1,0 +1,175 @@
+package voicing
+
+import (
+	"fmt"
+	"strings"
+
+	"undersong/score"
+)
+
+// elsewhere is a stretch of the melody that is not where its voicing wants it, and why.
+type elsewhere struct {
+	notes []*note
+	at    *note // the note that it lies with
+	why   string
+}
+
+// elsewhere tells of all of them, once they are seated.
+func (p placeMelody) elsewhere(a *arrangement, placed *placing) (all []elsewhere) {
+	for i := 0; i < len(placed.stretches); {
+		n := placed.stretches[i][0]
+		to := place{n.way.melody[0], n.way.melodyWant}
+		run := alike(placed.stretches[i:], n.sits() == to.seat)
+		i += len(run)
+		switch {
+		case n.sits() != to.seat:
+			all = append(all, p.otherSeat(a, run, to)...)
+		case n.octaves != to.octaves:
+			if n.octaves > 0 && to.octaves < 0 {
+				to.octaves = 0 // that it goes up is the news, not that it cannot go down
+			}
+			all = append(all, p.otherOctave(a, run, to)...)
+		}
+	}
+	return all
+}
+
+// alike are the first of some stretches, as long as all are voiced alike and have one seat, and
+// where that counts one octave.
+func alike(stretches [][]*note, octave bool) [][]*note {
+	first := stretches[0][0]
+	for i, stretch := range stretches {
+		if n := stretch[0]; n.way != first.way || n.sits() != first.sits() || octave && n.octaves != first.octaves {
+			return stretches[:i]
+		}
+	}
+	return stretches
+}
+
+// otherOctave says why the stretches of a run are not in an octave: for want of a key, of their
+// own or of one that they stay with, else for what they would have minded most.
+func (p placeMelody) otherOctave(a *arrangement, run [][]*note, to place) (all []elsewhere) {
+	var first *note // that has no key
+	for _, stretch := range run {
+		n := a.lacking(stretch, to)
+		if first == nil {
+			first = n
+		}
+		all = append(all, elsewhere{notes: stretch, at: n})
+	}
+	for i := range all {
+		switch e := &all[i]; {
+		case first == nil:
+			e.at, e.why = run[0][0], octavesAway(to.octaves)+" "+p.minding(a, run, to)
+		case e.at == nil:
+			e.at, e.why = first, a.lacks(first, to)+forBeside
+		default:
+			e.why = a.lacks(e.at, to)
+		}
+	}
+	return all
+}
+
+// otherSeat says why the stretches of a run are not in a seat: no octave of its keyboard has all the
+// keys, or they would have minded the nearest that has; else the one in which it is has not, and
+// it stays with others there, or with others in that seat.
+func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []elsewhere) {
+	var first elsewhere
+	for _, stretch := range run {
+		e := elsewhere{notes: stretch, at: stretch[0]}
+		switch at, ok := a.nearest(stretch, to); {
+		case !ok:
+			e.at = a.lacking(stretch, to)
+			e.why = a.lacks(e.at, to)
+		case p.gain(a, [][]*note{stretch}, at).cost() > 0:
+			e.why = fmt.Sprintf("%s in the %s %s", octavesAway(at.octaves), at.seat.keyboard(), p.minding(a, [][]*note{stretch}, at))
+		default:
+			stays := place{to.seat, stretch[0].octaves}
+			if n := a.lacking(stretch, stays); n != nil {
+				e.at, e.why = n, fmt.Sprintf("%s, and %s %s", a.lacks(n, stays), octavesAway(at.octaves), besideIt)
+			}
+		}
+		if first.why == "" && !strings.HasSuffix(e.why, besideIt) {
+			first = e
+		}
+		all = append(all, e)
+	}
+	for i := range all {
+		switch e := &all[i]; {
+		case e.why == "" && first.why == "":
+			e.why = besideIt
+		case e.why == "":
+			e.at, e.why = first.at, first.why+forBeside
+		}
+	}
+	return all
+}
+
+// nearest is the place in a seat that is nearest to another there and has all keys.
+func (a *arrangement) nearest(stretch []*note, to place) (place, bool) {
+	for off := range farthest + 1 {
+		for _, octaves := range []int{to.octaves - off, to.octaves + off} {
+			if at := (place{to.seat, octaves}); a.lacking(stretch, at) == nil {
+				return at, true
+			}
+		}
+	}
+	return to, false
+}
+
+// Why a stretch is where it is that would mind another place less, and what is said of
+// that which it stays with.
+const (
+	besideIt  = "it would part from what is beside it"
+	forBeside = " for what is beside it"
+)
+
+// minding is what a run of stretches would have minded most about another place.
+func (p placeMelody) minding(a *arrangement, run [][]*note, to place) string {
+	gain := p.gain(a, run, to)
+	late, byHand := 0, 0
+	for _, stretch := range run {
+		t := a.try(stretch, to)
+		late, byHand = late+len(t.late), byHand+len(t.helped)
+	}
+	switch most := gain.most(); {
+	case gain.cost() <= 0:
+		return besideIt
+	case most == stumble:
+		return score.Count(late, "stroke") + " of it would come too soon"
+	case most == helped:
+		return "a hand would have to strike " + score.Count(byHand, "note") + " of it"
+	default:
+		return minded[most].stay
+	}
+}
+
+// lacking is the first note that has no key at a place.
+func (a *arrangement) lacking(notes []*note, at place) *note {
+	for _, n := range notes {
+		if !a.keys(at.seat).Has(n.Pitch.MIDI() + 12*at.octaves) {
+			return n
+		}
+	}
+	return nil
+}
+
+// lacks says so of it.
+func (a *arrangement) lacks(n *note, at place) string {
+	return fmt.Sprintf("%s the %s have no %s", octavesAway(at.octaves), at.seat.keyboard(), n.Pitch.Octaves(at.octaves))
+}
+
+// octavesAway words a move by octaves.
+func octavesAway(octaves int) string {
+	switch {
+	case octaves == 0:
+		return "as written"
+	case octaves == -1:
+		return "an octave down"
+	case octaves == 1:
+		return "an octave up"
+	case octaves < 0:
+		return fmt.Sprintf("%d octaves down", -octaves)
+	}
+	return fmt.Sprintf("%d octaves up", octaves)
+}
