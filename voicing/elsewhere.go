@@ -15,11 +15,11 @@ type elsewhere struct {
 }
 
 // elsewhere tells of all of them, once they are seated.
-func (p placeMelody) elsewhere(a *arrangement, placed *placing) (all []elsewhere) {
-	for i := 0; i < len(placed.stretches); {
-		n := placed.stretches[i][0]
+func (p placeMelody) elsewhere(a *arrangement, stretches [][]*note) (all []elsewhere) {
+	for i := 0; i < len(stretches); {
+		n := stretches[i][0]
 		to := place{n.way.melody[0], n.way.melodyWant}
-		run := alike(placed.stretches[i:], n.sits() == to.seat)
+		run := alike(stretches[i:], n.sits() == to.seat)
 		i += len(run)
 		switch {
 		case n.sits() != to.seat:

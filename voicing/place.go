@@ -75,7 +75,7 @@ func (k *otherKeys) placement(semitones int) *Placement {
 		p.Notes = append(p.Notes, at[n])
 		index[n] = i
 	}
-	for _, e := range (placeMelody{}).elsewhere(k.arrangement, placed) {
+	for _, e := range (placeMelody{}).elsewhere(k.arrangement, placed.stretches) {
 		p.Elsewhere = append(p.Elsewhere, Elsewhere{index[e.notes[0]], index[e.notes[len(e.notes)-1]] + 1, index[e.at], e.why})
 	}
 	return p

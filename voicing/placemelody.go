@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"undersong/score"
 	"undersong/voicing/playing"
@@ -287,53 +286,33 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 	}
 }
 
-// tellSeats reports how much of a tune is not where its voicing wants it, and why.
+// tellSeats reports how much of a tune is not in the pedals where its voicing wants it, and
+// why the first of it is not.
 func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
-	wanted, elsewhere := 0, 0
-	var first *note
-	var why []string
-	for i, stretch := range stretches {
-		n := stretch[0]
-		if n.way.melody[0] != feet {
-			continue
-		}
-		if wanted++; n.sits() == feet {
-			continue
-		}
-		if elsewhere++; first == nil {
-			first = n
-		}
-		if i > 0 && stretches[i-1][0].way == n.way && placeOf(stretches[i-1]) == placeOf(stretch) {
-			continue // for one reason
-		}
-		row := slices.Concat(alike(stretches[i:], true)...)
-		if reason := p.whyNot(a, stretches[i:], a.inPedals(row)); !slices.Contains(why, reason) {
-			why = append(why, reason)
+	wanted := 0
+	for _, stretch := range stretches {
+		if stretch[0].way.melody[0] == feet {
+			wanted++
 		}
 	}
-	if elsewhere == 0 {
+	var byHand []elsewhere
+	for _, e := range p.elsewhere(a, stretches) {
+		if n := e.notes[0]; n.way.melody[0] == feet && n.sits() != feet {
+			byHand = append(byHand, e)
+		}
+	}
+	if len(byHand) == 0 {
 		return
 	}
+	first := byHand[0].notes[0]
 	phrases, verb := score.Count(wanted, "phrase"), "go"
 	if first.interlude {
 		phrases += " of the interlude"
 	}
-	if elsewhere == 1 {
+	if len(byHand) == 1 {
 		verb = "goes"
 	}
-	a.finding(first, "%d of %s %s to the left hand and not into the pedals: there %s", elsewhere, phrases, verb, strings.Join(why, ", or "))
-}
-
-// inPedals is where the pedals hold some notes, in the octave that is wanted or next to it;
-// the wanted one if they hold them in none of these.
-func (a *arrangement) inPedals(notes []*note) place {
-	want := place{feet, notes[0].way.melodyWant}
-	for _, at := range []place{want, {feet, want.octaves - 1}, {feet, want.octaves + 1}} {
-		if _, missing := a.wanting(notes, at); !missing {
-			return at
-		}
-	}
-	return want
+	a.finding(first, "%d of %s %s to the left hand and not into the pedals: %s", len(byHand), phrases, verb, byHand[0].why)
 }
 
 // tellHelp reports the strokes that a hand takes over from the feet.
