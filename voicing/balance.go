@@ -33,7 +33,7 @@ type stretch struct {
 	apart   apart
 	raised  scale
 	lines   []levelLine
-	rest    int // the staff whose marks change where it begins, at a rest of the melody or after one; 0 of all
+	rest    int // the only staff whose marks change where it begins, at a rest of the melody or after one; 0: on all
 }
 
 // restates tells whether a mark only says again what is in force on a staff.
@@ -56,6 +56,7 @@ func (b balance) Apply(a *arrangement) {
 	a.raise(marks, stretches)
 	b.tell(a, marks, stretches)
 	strokes := a.strokesByStaff()
+	inForce := map[line]levelSign{} // the marks last written
 	for i, m := range marks {
 		if a.asWritten[m.measure] {
 			continue
@@ -66,9 +67,14 @@ func (b balance) Apply(a *arrangement) {
 			if !found || in.restates(m, l.staff) || !next.Less(a.until(marks[i+1:], stretches, l.staff)) {
 				continue // the mark is in force, or would stand over rests
 			}
-			if text, ok := in.mark(m.d.Signs[0].Text, l.under); ok {
-				a.addMark(a.atStroke(m, next), l, text)
+			text, ok := in.mark(m.d.Signs[0].Text, l.under)
+			if was, again := inForce[line{l.staff, l.voice}]; !ok || m.part == nowhereWritten && again && was.d.Signs[0].Text == text && a.lasts(was.onset, m.onset, wedges) {
+				continue
 			}
+			at := a.atStroke(m, next)
+			a.addMark(at, l, text)
+			at.d.Signs = []score.Sign{{Text: text}}
+			inForce[line{l.staff, l.voice}] = at
 		}
 	}
 	for _, w := range pairWedges(wedges) {
@@ -85,6 +91,32 @@ func (b balance) Apply(a *arrangement) {
 			a.addWedge(w[1], l, i+1)
 		}
 	}
+}
+
+// lasts tells whether a mark is still in force at a later moment: no hairpin ends between,
+// and no repeat or jump comes in there from elsewhere.
+func (a *arrangement) lasts(from, to score.Time, wedges []levelSign) bool {
+	if slices.ContainsFunc(wedges, func(w levelSign) bool { return from.Less(w.onset) && !to.Less(w.onset) }) {
+		return false
+	}
+	for _, p := range a.source.Parts {
+		for i := a.measureAt(from); i <= a.measureAt(to) && i < len(p.Measures); i++ {
+			if entered(p.Measures[i]) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// entered tells whether a measure may be played after another than the one before it,
+// or begins or ends what is.
+func entered(m *score.Measure) bool {
+	return slices.ContainsFunc(m.Barlines, func(b score.Barline) bool {
+		return b.Repeat != "" || b.Ending.Type != "" || b.Segno || b.Coda
+	}) || slices.ContainsFunc(m.Directions, func(d score.Direction) bool {
+		return d.Sound.Segno != "" || d.Sound.Coda != "" || d.Sound.ForwardStart
+	})
 }
 
 // until is when the next of some marks comes that is for a staff.

@@ -38,6 +38,7 @@ type PlacedNote struct {
 	Pedals  bool // it is of a line in the pedals
 	Helped  bool // there a hand strikes it for the feet
 	Late    bool // it comes sooner than it can be struck even so
+	Lost    bool // it has no key in any octave
 }
 
 // Place tells where the melody of s, which is line of its tones, goes in one voicing on a
@@ -72,7 +73,9 @@ func (k *otherKeys) placement(semitones int) *Placement {
 	index := map[*note]int{}
 	for i, tone := range k.line.Tones {
 		n := k.notes[tone]
-		p.Notes = append(p.Notes, at[n])
+		to, ok := at[n]
+		to.Lost = !ok
+		p.Notes = append(p.Notes, to)
 		index[n] = i
 	}
 	for _, e := range (placeMelody{}).elsewhere(k.arrangement, placed.stretches) {

@@ -2,7 +2,6 @@ package voicing
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"undersong/score"
@@ -282,7 +281,7 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 		if !n.way.octaveAsked || n.octaves == n.way.melodyWant || i > 0 && stretches[i-1][0].way == n.way && stretches[i-1][0].octaves == n.octaves {
 			continue
 		}
-		a.finding(n, "the %s is %s and not into the octave that is asked for: there %s", n.does(), moved(n.octaves), p.whyNot(a, stretches[i:], place{n.sits(), n.way.melodyWant}))
+		a.finding(n, "the %s is %s and not into the octave that is asked for: %s", n.does(), moved(n.octaves), p.whyNot(a, stretches[i:], place{n.sits(), n.way.melodyWant}))
 	}
 }
 
@@ -510,16 +509,16 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "the %s is %s from here on and %s before; left so, %s", first.does(), moved(first.octaves), moved(last.octaves), p.whyNot(a, stretches[i:], place{first.sits(), last.octaves}))
+			a.finding(first, "the %s is %s from here on and %s before: %s", first.does(), moved(first.octaves), moved(last.octaves), p.whyNot(a, stretches[i:], place{first.sits(), last.octaves}))
 		}
 		if ends[last] || last.way != first.way || last.octaves == first.octaves && last.sits() == first.sits() {
 			continue // or it is told that the voicing changes
 		}
 		why := ""
-		if p, missing := a.wanting(after, place{last.sits(), last.octaves}); missing {
-			why = fmt.Sprintf(": the %s have no %s", last.sits().keyboard(), p)
-		} else if p, missing := a.wanting(before, place{first.sits(), first.octaves}); missing {
-			why = fmt.Sprintf(": the %s have no %s", first.sits().keyboard(), p)
+		if n := a.lacking(after, placeOf(before)); n != nil {
+			why = ": " + a.lacks(n, placeOf(before))
+		} else if n := a.lacking(before, placeOf(after)); n != nil {
+			why = ": " + a.lacks(n, placeOf(after))
 		}
 		a.finding(first, "the %s changes its octave inside a phrase%s", first.does(), why)
 	}
@@ -530,11 +529,11 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 func (p placeMelody) whyNot(a *arrangement, stretches [][]*note, other place) string {
 	run := alike(stretches, true)
 	for _, stretch := range run {
-		if key, missing := a.wanting(stretch, other); missing {
-			return fmt.Sprintf("the %s have no %s", other.seat.keyboard(), key)
+		if n := a.lacking(stretch, other); n != nil {
+			return a.lacks(n, other)
 		}
 	}
-	return minded[p.gain(a, run, other).most()].stay
+	return p.minding(a, run, other)
 }
 
 // gain is how much more often stretches that are placed alike would mind another place.
@@ -564,24 +563,12 @@ func (c counts) most() int {
 // placeOf is where a stretch is.
 func placeOf(stretch []*note) place { return place{stretch[0].sits(), stretch[0].octaves} }
 
-// wanting is the first pitch that has no key when all of these go to one
-// place.
-func (a *arrangement) wanting(notes []*note, to place) (score.Pitch, bool) {
-	if n := a.lacking(notes, to); n != nil {
-		return n.Pitch.Octaves(to.octaves), true
-	}
-	return score.Pitch{}, false
-}
-
 // moved words a move by octaves.
 func moved(octaves int) string {
-	switch {
-	case octaves == 0:
+	if octaves == 0 {
 		return "not moved"
-	case octaves < 0:
-		return "moved down " + score.Count(-octaves, "octave")
 	}
-	return "moved up " + score.Count(octaves, "octave")
+	return "moved " + octavesAway(octaves)
 }
 
 func abs(n int) int { return max(n, -n) }

@@ -124,7 +124,7 @@ func TestToldInVain(t *testing.T) {
 		sections []Section
 		want     string
 	}{
-		{"an octave out of reach", section(Inverted, Manner{Octave: &octave}), "the melody is moved up 1 octave and not into the octave that is asked for: there the keys have no D7"},
+		{"an octave out of reach", section(Inverted, Manner{Octave: &octave}), "the melody is moved an octave up and not into the octave that is asked for: 2 octaves up the keys have no D7"},
 		{"one that is there", section(Plain, Manner{Octave: &none}), ""},
 		{"a figure without symbols", section(Plain, Manner{Figure: lead.Rocking}), "from here to measure 20 the figure rocking changes nothing: it is for a lead sheet's chord symbols, and this is none"},
 		{"notes of none", section(Plain, Manner{Alone: true, Notes: 2}), "from here to measure 20 notes, softer and figure change nothing where the melody is alone"},

@@ -20,7 +20,11 @@ func (r *Report) WriteText(w io.Writer) error {
 	if title == "" {
 		title = filepath.Base(cmp.Or(r.File, "score"))
 	}
-	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, r.Voicing, r.Tower)
+	how := string(r.Voicing)
+	if len(r.Sections) > 0 {
+		how = "by sections, elsewhere " + how
+	}
+	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, how, r.Tower)
 	for _, s := range r.Sections {
 		fmt.Fprintf(&b, "  %s: %s\n", run{from: s.FirstMeasure, to: s.LastMeasure}.name(), s.Voicing)
 	}

@@ -12,11 +12,12 @@ import (
 // each other without gaps from the beginning to the end.
 type Section struct {
 	// Name is what the score calls it, or what its place says (Intro,
-	// Interlude, Ending), or its letter: A, B, and A′ for one that is nearly A.
+	// Interlude, Ending), or its letter: A, B, and A′ for one that is nearly A
+	// or begins as A does.
 	Name string
 	Kind Kind
 	// Letter is the same for sections whose melodies are alike; with a prime
-	// where they are not quite. "" where there is no melody.
+	// where they are not quite, or only begin alike. "" where there is no melody.
 	Letter string
 	// First and Last are its measures, indexes from the start of the piece as
 	// written.

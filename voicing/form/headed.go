@@ -2,8 +2,7 @@ package form
 
 import "slices"
 
-// enoughHeadings is how many sections a score has to head, so that what it heads
-// is taken for whole.
+// enoughHeadings is how many sections a score has to head, so that its headings part it.
 const enoughHeadings = 2
 
 // heads tells whether parts are those of a score that heads its sections.
@@ -139,8 +138,12 @@ func inherit(sections []Section) {
 		s := &sections[i]
 		switch is := of[tuneOf(s.Letter)]; is.kind {
 		case Verse, PreChorus, Chorus, Bridge:
-			if s.Kind == Other {
-				s.Kind, s.Because = is.kind, "its melody is that of "+is.name
+			if s.Kind != Other {
+				continue
+			}
+			s.Kind, s.Because = is.kind, "its melody is that of "+is.name
+			if tuneOf(s.Letter) != s.Letter {
+				s.Because = "its melody is nearly that of " + is.name + ", or begins so"
 			}
 		}
 	}

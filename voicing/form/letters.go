@@ -1,7 +1,7 @@
 package form
 
 // letter names sections by their melodies, the letter with a prime where they
-// are nearly alike, and gives the letter to those without a name.
+// are nearly alike or begin alike, and gives the letter to those without a name.
 func (f *reader) letter(sections []Section) {
 	var first []int // of each letter
 	for i := range sections {

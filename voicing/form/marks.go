@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// enoughMarks is how many parts a score has to name: with fewer, the rest is
-// looked through as if it named none.
+// enoughMarks is how many parts a score has to name: with fewer, and without headings
+// enough, the rest is looked through as if it named none.
 const enoughMarks = 3
 
 // marked are the parts that the score names: by words that head sections, else

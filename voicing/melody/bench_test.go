@@ -7,8 +7,8 @@ import (
 	"undersong/score/scoretest"
 )
 
-// BenchmarkFind finds the melody of about what a file of 500 kB holds: 2000
-// notes.
+// BenchmarkFind finds the melody of more than a file of 500 kB holds: 2000 notes and
+// over.
 func BenchmarkFind(b *testing.B) {
 	s := &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 2}}}
 	var tones []score.Tone

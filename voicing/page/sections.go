@@ -17,7 +17,8 @@ type section struct {
 	Times    int
 	Because  string
 	Voiced   string // how; "" where it is not
-	Verdict  string
+	Verdict  string // "" without melody
+	Without  string // what is said of it then
 	Keys     string // where the melody would lie
 	Reasons  []reason
 	Tenor    string
@@ -55,7 +56,7 @@ func sections(a *study.Analysis, st *study.Study) []section {
 		}
 		sec := section{
 			ID: "s" + strconv.Itoa(i), Name: name, Measures: span(s.FirstMeasure, s.LastMeasure), Times: s.Times,
-			Because: s.Because, Verdict: s.Verdict.Inverted, Keys: s.Verdict.Pedals, Tenor: s.Verdict.TenorText,
+			Because: s.Because, Verdict: s.Verdict.Inverted, Without: s.InvertedText(), Keys: s.Verdict.Pedals, Tenor: s.Verdict.TenorText,
 		}
 		for _, r := range s.Verdict.Reasons {
 			sec.Reasons = append(sec.Reasons, reason{r.Speaks, r.Text + r.Where()})

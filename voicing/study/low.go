@@ -26,7 +26,8 @@ type low struct {
 	rise   int                  // and that are moved up
 	// Why the first phrase is not in the pedals whole, is not moved, is moved up.
 	broken, stays, rises *voicing.Elsewhere
-	helped, late         int // notes that a hand strikes for the feet and that come too soon
+	lost                 *score.Tone // the first note that has no key in any octave
+	helped, late         int         // notes that a hand strikes for the feet and that come too soon
 }
 
 // layLow is the melody of a section as it is voiced inverted.
@@ -47,8 +48,11 @@ func (m *meter) layLow(sec form.Section) *low {
 func (l *low) voicedAs(m *meter, phrase []*score.Tone, placed []voicing.PlacedNote, why *voicing.Elsewhere) {
 	l.all++
 	octaves := placed[0].Octaves
-	byHand := slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return !n.Pedals })
-	whole := !byHand && !slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return n.Octaves != octaves })
+	byHand := slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return !n.Pedals && !n.Lost })
+	whole := !byHand && !slices.ContainsFunc(placed, func(n voicing.PlacedNote) bool { return n.Lost || n.Octaves != octaves })
+	if i := slices.IndexFunc(placed, func(n voicing.PlacedNote) bool { return n.Lost }); i >= 0 && l.lost == nil {
+		l.lost = phrase[i]
+	}
 	if byHand {
 		l.byHand++
 	}

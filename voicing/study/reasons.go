@@ -36,10 +36,13 @@ func (m *meter) pedals(l *low) Reason {
 
 // because says something of the melody's place, and why.
 func (r Reason) because(m *meter, l *low, e *voicing.Elsewhere, text string) Reason {
-	if e == nil {
-		return r.at(m, l.tune[0]).say("%s: a note of it has no key in any octave", text)
+	switch {
+	case e != nil:
+		return r.at(m, &m.Tones[m.Melody.Tones[e.At]]).say("%s: %s", text, e.Why)
+	case l.lost != nil:
+		return r.at(m, l.lost).say("%s: %s has no key in any octave", text, l.lost.Pitch)
 	}
-	return r.at(m, &m.Tones[m.Melody.Tones[e.At]]).say("%s: %s", text, e.Why)
+	return r.at(m, l.tune[0]).say("%s", text)
 }
 
 // feet weighs how many strokes come sooner than feet and bells allow.

@@ -146,7 +146,7 @@ type Section struct {
 	// Because is why it has its name and kind.
 	Because string `json:"because"`
 	Span
-	Led     bool    `json:"led,omitempty"` // by an interlude, or in part
+	Led     bool    `json:"led,omitempty"` // an interlude leads in it, or in a part of it
 	Texture Texture `json:"texture"`
 	Verdict Verdict `json:"verdict"`
 }

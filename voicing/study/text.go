@@ -176,7 +176,8 @@ func (s *Section) title() string {
 // parts of it, before it is named.
 const otherTempo = 0.03
 
-// InvertedText is whether it would go inverted or, without melody, what leads.
+// InvertedText is whether it would go inverted or, without melody, that another line leads
+// or none.
 func (s *Section) InvertedText() string {
 	switch {
 	case s.Verdict.Inverted != "":
@@ -336,7 +337,7 @@ func (x *Transpose) where() string {
 // TransposeText says what another key would gain. There must be one.
 func (s *Study) TransposeText() string {
 	x := s.Transpose
-	text := fmt.Sprintf("transposed %s, ", x.way())
+	text := fmt.Sprintf("inverted and transposed %s, ", x.way())
 	if x.Phrases > x.Now {
 		text += fmt.Sprintf("%d of %s would lie %s; now %d", x.Phrases, score.Count(len(s.Phrases), "phrase"), x.where(), x.Now)
 	} else {

@@ -1,11 +1,11 @@
 // Command fit fits the trees of package melody to the training archive.
 //
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -out FILE
-//	xz -dc train.tar.xz | go run ./voicing/melody/fit -check 3
+//	xz -dc train.tar.xz | go run ./voicing/melody/fit -check 4
 //
-// The first writes the table of weights, in about ten minutes on two
+// The first writes the table of weights, in about a quarter of an hour on two
 // processors. The second leaves every song out of the fit once and prints how
-// well the forests of the other songs find its melody, in about half an hour. The
+// well the forests of the other songs find its melody, in about three quarters of an hour. The
 // same archive gives the same table.
 package main
 
