@@ -36,6 +36,22 @@ type stretch struct {
 	rest    int // the only staff whose marks change where it begins, at a rest of the melody or after one; 0: on all
 }
 
+// levelInForce is the mark of a line, from some moment on.
+type levelInForce struct {
+	text string
+	from score.Time
+}
+
+// on is the lines on a staff that have their own marks.
+func (s *stretch) on(staff int) (lines []levelLine) {
+	for _, l := range s.lines {
+		if l.staff == staff {
+			lines = append(lines, l)
+		}
+	}
+	return lines
+}
+
 // restates tells whether a mark only says again what is in force on a staff.
 func (s *stretch) restates(m levelSign, staff int) bool {
 	return m.part == nowhereWritten && s.rest != 0 && s.rest != staff
@@ -56,25 +72,22 @@ func (b balance) Apply(a *arrangement) {
 	a.raise(marks, stretches)
 	b.tell(a, marks, stretches)
 	strokes := a.strokesByStaff()
-	inForce := map[line]levelSign{} // the marks last written
+	inForce := map[line]levelInForce{}
 	for i, m := range marks {
 		if a.asWritten[m.measure] {
 			continue
 		}
 		in := stretchAt(stretches, m.onset)
-		for _, l := range in.lines {
-			next, found := nextFrom(m.onset, strokes[l.staff])
-			if !found || in.restates(m, l.staff) || !next.Less(a.until(marks[i+1:], stretches, l.staff)) {
+		for staff := range strokes {
+			next, found := nextFrom(m.onset, strokes[staff])
+			if !found || in.restates(m, staff) || !next.Less(a.until(marks[i+1:], stretches, staff)) {
 				continue // the mark is in force, or would stand over rests
 			}
-			text, ok := in.mark(m.d.Signs[0].Text, l.under)
-			if was, again := inForce[line{l.staff, l.voice}]; !ok || m.part == nowhereWritten && again && was.d.Signs[0].Text == text && a.lasts(was.onset, m.onset, wedges) {
-				continue
+			for _, l := range a.unsaid(m, in, in.on(staff), inForce, wedges) {
+				text, _ := in.mark(m.d.Signs[0].Text, l.under)
+				a.addMark(a.atStroke(m, next), l, text)
+				inForce[line{l.staff, l.voice}] = levelInForce{text, m.onset}
 			}
-			at := a.atStroke(m, next)
-			a.addMark(at, l, text)
-			at.d.Signs = []score.Sign{{Text: text}}
-			inForce[line{l.staff, l.voice}] = at
 		}
 	}
 	for _, w := range pairWedges(wedges) {
@@ -91,6 +104,28 @@ func (b balance) Apply(a *arrangement) {
 			a.addWedge(w[1], l, i+1)
 		}
 	}
+}
+
+// unsaid is which lines of a staff a mark has to be written for: none, if it is in force for
+// all of them, as a mark that the source has not may be. Else also those for which it is,
+// as the mark of one hand can be read for the other, unless both are marked alike.
+func (a *arrangement) unsaid(m levelSign, in *stretch, lines []levelLine, inForce map[line]levelInForce, wedges []levelSign) []levelLine {
+	var marked, changed []levelLine
+	texts := map[string]bool{}
+	for _, l := range lines {
+		text, ok := in.mark(m.d.Signs[0].Text, l.under)
+		if !ok {
+			continue
+		}
+		texts[text], marked = true, append(marked, l)
+		if was := inForce[line{l.staff, l.voice}]; m.part != nowhereWritten || was.text != text || !a.lasts(was.from, m.onset, wedges) {
+			changed = append(changed, l)
+		}
+	}
+	if len(changed) == 0 || len(texts) == 1 {
+		return changed
+	}
+	return marked
 }
 
 // lasts tells whether a mark is still in force at a later moment: no hairpin ends between,

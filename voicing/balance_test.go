@@ -219,11 +219,12 @@ func TestTheMelodysLine(t *testing.T) {
 		name  string
 		score *score.Score
 		marks int // of the melody's line
+		other int // of the other hand's, which are restated beside another level only
 		alone bool
 	}{
-		{"a breath", piece(sung, breath, sung, breath), 1, false},
-		{"two measures", piece(sung, breath, none, none, sung, breath), 3, true},
-		{"before the melody", piece(none, none, sung, breath), 2, true},
+		{"a breath", piece(sung, breath, sung, breath), 1, 1, false},
+		{"two measures", piece(sung, breath, none, none, sung, breath), 3, 2, true},
+		{"before the melody", piece(none, none, sung, breath), 2, 2, true},
 	} {
 		for _, v := range []Voicing{Plain, Tenor} {
 			result, report := voiced(t, test.score, Options{Voicing: v})
@@ -241,6 +242,9 @@ func TestTheMelodysLine(t *testing.T) {
 			marks := marksIn(result, own)
 			if alone != test.alone || len(marks) != test.marks {
 				t.Errorf("%s, %s: alone in the melody's line: %v, which is marked %v", test.name, v, alone, marks)
+			}
+			if other := marksIn(result, line{1, 3 - own.voice}); len(other) != test.other {
+				t.Errorf("%s, %s: the other hand is marked %v", test.name, v, other)
 			}
 			for i, mark := range marks {
 				if rests := (i%2 == 0) == (test.marks == 2); rests != (mark != marks[len(marks)-1]) {
