@@ -375,7 +375,11 @@ func Called(sections []Section, what string) (of []int, how string) {
 	if best == nil {
 		return nil, ""
 	}
-	return best.sections, fmt.Sprintf("no section is a chorus; %s is played most often, %d times", best.letter, best.played)
+	names, verb := best.letter, "is"
+	if slices.ContainsFunc(best.sections, func(i int) bool { return sections[i].Letter != best.letter }) {
+		names, verb = names+" and the like", "are"
+	}
+	return best.sections, fmt.Sprintf("no section is a chorus; %s %s played most often, %d times", names, verb, best.played)
 }
 
 // Times are the passes, by index, through any of some sections. Those in which

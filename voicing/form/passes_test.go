@@ -169,6 +169,15 @@ func TestLastSaysHow(t *testing.T) {
 	}
 }
 
+// Sections that are nearly alike are counted together, and told so.
+func TestCalledLikeEachOther(t *testing.T) {
+	sections := []Section{{Name: "A", Letter: "A", Times: 2}, {Name: "B", Letter: "B", Times: 1}, {Name: "A′", Letter: "A′", Times: 2}}
+	want := "no section is a chorus; A and the like are played most often, 4 times"
+	if of, how := Called(sections, "chorus"); len(of) != 2 || how != want {
+		t.Errorf("%v, %q, want %q", of, how, want)
+	}
+}
+
 // TestBeginningIsNoChorus: what a piece begins with returns in A B A, however low the
 // middle lies; it is a chorus by its words only.
 func TestBeginningIsNoChorus(t *testing.T) {
