@@ -37,6 +37,10 @@ func (p Player) PedalDistance(a, b int) float64 {
 	return p.PedalSpacing * math.Abs(place(a)-place(b))
 }
 
+// HandMove is the least time in seconds from a stroke of one hand to its next, so many
+// mm away, whatever the bells need.
+func (p Player) HandMove(way float64) float64 { return p.HandStroke + way/p.HandSpeed }
+
 // place counts white keys; a black key lies half-way between its neighbours.
 func place(key int) float64 {
 	inOctave := [...]float64{0, 0.5, 1, 1.5, 2, 3, 3.5, 4, 4.5, 5, 5.5, 6}
@@ -47,8 +51,7 @@ func place(key int) float64 {
 // HandTime is the least time in seconds from a stroke of one hand to its
 // next.
 func (t *Tower) HandTime(from, to int) float64 {
-	way := t.Player.ManualDistance(from, to) / t.Player.HandSpeed
-	return t.strokeTime(from, to, t.Player.HandStroke+way)
+	return t.strokeTime(from, to, t.Player.HandMove(t.Player.ManualDistance(from, to)))
 }
 
 // FootTime is the least time in seconds from a stroke of one foot to its

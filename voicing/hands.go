@@ -68,7 +68,7 @@ func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64
 		sum += handLateCost
 	}
 	// How soon a bell can be struck again is the same for both hands.
-	need := player.HandStroke + max(way[from[0]][to[0]], way[from[len(from)-1]][to[len(to)-1]])/player.HandSpeed
+	need := player.HandMove(max(way[from[0]][to[0]], way[from[len(from)-1]][to[len(to)-1]]))
 	strain := min(slower*need/apart, 1)
 	sum += handStrainCost * strain * strain
 	if apart < slowEnough && way[from[0]][far] > player.HandLeap {

@@ -55,7 +55,7 @@ func Place(s *score.Score, tones []score.Tone, line melody.Line, tower *instrume
 // InBestKey is the same with [TransposeAuto]. It must not be called twice at once.
 func (p *Placement) InBestKey() *Placement {
 	if p.Transpose == 0 && p.trouble == 0 {
-		return p // as it would be found
+		return p // nothing is in the way, so no other key would be tried
 	}
 	semitones, _ := p.keys.best()
 	if semitones == p.Transpose {

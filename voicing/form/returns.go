@@ -82,21 +82,21 @@ func (f *reader) returns(parts []stretch) []stretch {
 	for _, p := range parts {
 		forced[p.first] = true
 	}
-	headed := inside(parts)
-	telling := f.cheapest(f.cuts(parts, headed), forced)
+	within := inside(parts)
+	telling := f.cheapest(f.cuts(parts, within), forced)
 	at := map[int]bool{}
 	for _, t := range telling {
 		at[t.first] = true
-		if headed[t.from] && t.end-t.first >= usualLength { // a headed part hides it: see uncover
+		if within[t.from] && t.end-t.first >= usualLength { // a headed part hides it: see uncover
 			forced[t.first], forced[t.end] = true, true
 		}
 	}
 	f.settle(at, telling)
-	for i := range headed {
+	for i := range within {
 		delete(at, i)
 	}
 	f.unite(at, forced)
-	f.reprises(at, headed)
+	f.reprises(at, within)
 	var all []stretch
 	for i := range f.tune {
 		if at[i] {
@@ -149,13 +149,13 @@ func inside(parts []stretch) map[int]bool {
 
 // cuts are the measures at which a section may begin: where a phrase does that
 // is not inside a headed part and begins no ending, or a part, and the end.
-func (f *reader) cuts(parts []stretch, headed map[int]bool) []int {
+func (f *reader) cuts(parts []stretch, within map[int]bool) []int {
 	var cuts []int
 	for _, p := range parts {
 		cuts = append(cuts, p.first)
 	}
 	for _, b := range f.begins {
-		if !headed[b.measure] && !f.inEndings(b.measure) {
+		if !within[b.measure] && !f.inEndings(b.measure) {
 			cuts = append(cuts, b.measure)
 		}
 	}

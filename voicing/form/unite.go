@@ -94,11 +94,11 @@ const (
 // reprises cuts what is told as one section, but whose beginning comes back after
 // something else with which a phrase begins: A B A′, though too short for three
 // sections to be a cheaper telling.
-func (f *reader) reprises(at, headed map[int]bool) {
+func (f *reader) reprises(at, within map[int]bool) {
 	cuts := append(slices.Sorted(maps.Keys(at)), len(f.tune))
 	for k, end := range cuts[1:] {
 		body := f.body(cuts[k])
-		if headed[cuts[k]+1] {
+		if within[cuts[k]+1] {
 			continue
 		}
 		for _, b := range f.begins {

@@ -33,8 +33,7 @@ const pickup = 2
 // breaths tells for each note of the line what it is worth to end a phrase
 // with it.
 func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
-	b := breather{usual: usualNote(tones, line), bars: bars(s), capitals: capitals(tones, line)}
-	b.endings = endings(s)
+	b := breather{usual: usualNote(tones, line), bars: bars(s), endings: endings(s), capitals: capitals(tones, line)}
 	worth := make([]float64, len(line))
 	word := false // inside one
 	begins := returns(tones, line)

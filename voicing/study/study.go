@@ -269,11 +269,7 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 	if slower := m.placed.Tempo; slower > 0 {
 		st.Tempo.PerMinute, st.Tempo.Usual = slower, st.Tempo.PerMinute
 	}
-	sum := 0
-	for _, p := range st.Phrases {
-		sum += p.Sure * p.Notes
-	}
-	st.Sure = sum / max(len(st.Melody), 1)
+	st.Sure = a.Melody.SureOfAll()
 	for _, p := range a.Order {
 		st.Order = append(st.Order, Pass{p.Section, a.Sections[p.Section].Name, p.Nth, m.places.score.MeasureNumber(p.First), m.places.score.MeasureNumber(p.Last)})
 	}

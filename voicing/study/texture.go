@@ -95,17 +95,16 @@ func newMeter(a *Analysis, tower *instrument.Tower) *meter {
 
 // bell is what has been worked out of the bell of a key.
 type bell struct {
-	known  bool
-	ring   float64 // until its note is audible dB weaker, in seconds
-	level  float64 // of a stroke on it, in dB
-	repeat float64 // until it can be struck again, in seconds
+	known bool
+	ring  float64 // until its note is audible dB weaker, in seconds
+	level float64 // of a stroke on it, in dB
 }
 
 func (m *meter) bell(key int) *bell {
 	key = clamp(key)
 	b := &m.bells[key]
 	if !b.known {
-		*b = bell{true, m.tower.Bell(key).Heard(audible), m.tower.Level(key, 0), m.tower.RepeatTime(key)}
+		*b = bell{true, m.tower.Bell(key).Heard(audible), m.tower.Level(key, 0)}
 	}
 	return b
 }
