@@ -20,8 +20,9 @@ var mayImport = map[string][]string{
 	"score":            {},
 	"score/notation":   {"undersong/score"},
 	"score/musicxml":   {"undersong/score/...", "github.com/beevik/etree", "golang.org/x/text/..."},
-	"score/scoretest":  {"undersong/score", "undersong/score/musicxml"},
+	"score/scoretest":  {"undersong/score", "undersong/score/musicxml", "undersong/score/shorthand"},
 	"score/midifile":   {"undersong/score", "gitlab.com/gomidi/midi/v2/..."},
+	"score/shorthand":  {"undersong/score"},
 	"instrument":       {"undersong/score", "undersong/instrument/...", "github.com/goccy/go-yaml/..."},
 	"instrument/sound": {"undersong/score", "undersong/instrument", "undersong/instrument/acoustic"},
 	"voicing":          {"undersong/score", "undersong/instrument/...", "undersong/voicing/..."},
@@ -39,7 +40,7 @@ var exceptions = map[string][]string{
 }
 
 var testOnly = []string{
-	"undersong/score/musicxml", "undersong/score/scoretest", "github.com/google/go-cmp/...", "pgregory.net/rapid",
+	"undersong/score/musicxml", "undersong/score/scoretest", "undersong/score/shorthand", "github.com/google/go-cmp/...", "pgregory.net/rapid",
 	// They read and measure recordings, and read MIDI files.
 	"github.com/go-audio/wav", "gonum.org/v1/gonum/dsp/fourier", "gitlab.com/gomidi/midi/v2/smf",
 	// They read pages.

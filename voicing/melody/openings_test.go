@@ -5,6 +5,7 @@ import (
 
 	"undersong/score"
 	"undersong/score/scoretest"
+	"undersong/score/shorthand"
 )
 
 // Openings are enough and well written: no voice ends a measure before another.
@@ -72,7 +73,7 @@ func (s *marks) add(o marks) { s.right, s.wrong = s.right+o.right, s.wrong+o.wro
 func (s *marks) f1() float64 { return float64(2*s.right) / float64(max(1, 2*s.right+s.wrong)) }
 
 // judge counts the tones of line.
-func judge(o *scoretest.Opening, line []int) marks {
+func judge(o *shorthand.Piece, line []int) marks {
 	found := map[*score.Note]bool{}
 	tones := o.Score.Tones()
 	for _, i := range line {

@@ -1,0 +1,223 @@
+// Package shorthand reads pieces for piano written down as lines of text, with their tune
+// marked: what a melody finder is fitted to and tested on.
+//
+//	= The title
+//	in 3 pickup 1 sharps -1 left hand
+//	2 tune: C4=1 | F4=2 G4=1 | A4=3
+//	1: r=1 | r=1 A4+C5=1/2x4 | r=1 A4+C5=1/2x4
+//	phrases: 1
+//
+// The second line has the quarters in a measure, those of a shorter first one, the sharps of the
+// signature, flats below zero, and the kind, which the package does not look at. Then each
+// voice has a line: its staff, "tune" if it is the melody, a colon, and its notes. C#4=1/2 is a
+// note of half a quarter; without = it is as long as the one before. + joins a chord, of which in a tune
+// the highest note is melody; r is a rest; x3 makes three of a note; | is for the eye
+// only. Other lines are marks, a name and a text.
+package shorthand
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"undersong/score"
+)
+
+// Piece is a piece written down so.
+type Piece struct {
+	Title, Kind string
+	Score       *score.Score // one part on two staves
+	Melody      map[*score.Note]bool
+	Marks       map[string]string // by name
+	// Shortest and Longest are its shortest and longest voice, in quarters.
+	Shortest, Longest score.Time
+}
+
+// Read reads all pieces of a text. An error tells title and line.
+func Read(text string) ([]*Piece, error) {
+	var all []*Piece
+	line := 1
+	for _, piece := range strings.Split(text, "\n= ") {
+		p, err := readPiece(strings.TrimPrefix(piece, "= "), line)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, p)
+		line += strings.Count(piece, "\n") + 1
+	}
+	return all, nil
+}
+
+// readPiece reads a piece whose title is the given line of the text.
+func readPiece(text string, line int) (*Piece, error) {
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	p := &Piece{Title: lines[0], Melody: map[*score.Note]bool{}, Marks: map[string]string{}}
+	fail := func(i int, err error) error {
+		return fmt.Errorf("%s: line %d: %w", p.Title, line+i, err)
+	}
+	if len(lines) < 3 {
+		return nil, fail(0, fmt.Errorf("a heading and voices are to follow"))
+	}
+	var head heading
+	if err := head.read(lines[1]); err != nil {
+		return nil, fail(1, err)
+	}
+	p.Kind = head.kind
+	var notes []voiceNote
+	var lengths []score.Time
+	for i, line := range lines[2:] {
+		name, body, _ := strings.Cut(line, ":")
+		staff, tune := strings.CutSuffix(name, " tune")
+		if staff != "1" && staff != "2" {
+			p.Marks[name] = strings.TrimSpace(body)
+			continue
+		}
+		v := voice{template: score.Note{Staff: int(staff[0] - '0'), Voice: i + 1, Length: score.Quarter}, tune: tune}
+		for token := range strings.FieldsSeq(body) {
+			if err := v.read(token); err != nil {
+				return nil, fail(2+i, err)
+			}
+		}
+		notes, lengths = append(notes, v.notes...), append(lengths, v.until)
+	}
+	if len(lengths) == 0 {
+		return nil, fail(0, fmt.Errorf("no voice"))
+	}
+	p.Shortest, p.Longest = slices.MinFunc(lengths, score.Time.Cmp), slices.MaxFunc(lengths, score.Time.Cmp)
+	p.fill(notes, head)
+	return p, nil
+}
+
+// heading is the second line of a piece.
+type heading struct {
+	measure, pickup score.Time // lengths; no pickup is 0
+	sharps          int
+	kind            string
+}
+
+func (h *heading) read(line string) (err error) {
+	words := strings.Fields(line)
+	for ; len(words) > 1 && err == nil; words = words[2:] {
+		switch words[0] {
+		case "in":
+			err = h.measure.UnmarshalText([]byte(words[1]))
+			continue
+		case "pickup":
+			err = h.pickup.UnmarshalText([]byte(words[1]))
+			continue
+		case "sharps":
+			h.sharps, err = strconv.Atoi(words[1])
+			continue
+		}
+		break
+	}
+	if err == nil && h.measure.Sign() <= 0 {
+		err = fmt.Errorf("no length of a measure in %q", line)
+	}
+	h.kind = strings.Join(words, " ")
+	return err
+}
+
+// voice is a voice being read.
+type voice struct {
+	template score.Note // the note to come
+	tune     bool
+	notes    []voiceNote
+	until    score.Time
+}
+
+// voiceNote is a note on the way into its measure.
+type voiceNote struct {
+	at   score.Time
+	note score.Note
+	tune bool
+}
+
+// read reads a note, a chord or a rest, so many times.
+func (v *voice) read(token string) error {
+	if token == "|" {
+		return nil
+	}
+	token, x, _ := strings.Cut(token, "x")
+	times, err := strconv.Atoi(cmp.Or(x, "1"))
+	if err != nil {
+		return err
+	}
+	token, length, found := strings.Cut(token, "=")
+	if found {
+		if err := v.template.Length.UnmarshalText([]byte(length)); err != nil {
+			return err
+		}
+	}
+	var pitches []score.Pitch
+	for name := range strings.SplitSeq(token, "+") {
+		if name == "r" {
+			continue
+		}
+		p, err := Pitch(name)
+		if err != nil {
+			return err
+		}
+		pitches = append(pitches, p)
+	}
+	for range times {
+		v.strike(pitches)
+	}
+	return nil
+}
+
+// strike appends a chord, a note or, without pitches, a rest.
+func (v *voice) strike(pitches []score.Pitch) {
+	top := -1
+	for _, p := range pitches {
+		n := v.template
+		n.Pitch = p
+		v.notes = append(v.notes, voiceNote{v.until, n, false})
+		if top < 0 || p.MIDI() > v.notes[top].note.Pitch.MIDI() {
+			top = len(v.notes) - 1
+		}
+	}
+	if top >= 0 {
+		v.notes[top].tune = v.tune
+	}
+	v.until = v.until.Add(v.template.Length)
+}
+
+// fill puts the notes into measures.
+func (p *Piece) fill(notes []voiceNote, h heading) {
+	part := &score.Part{ID: "P1", Name: "Piano", Staves: 2}
+	length := h.measure
+	if h.pickup.Sign() > 0 {
+		length = h.pickup
+	}
+	for at := (score.Time{}); at.Less(p.Longest); {
+		m := &score.Measure{Number: strconv.Itoa(len(part.Measures) + 1), Length: length}
+		var tune []bool
+		for _, n := range notes {
+			if !n.at.Less(at) && n.at.Less(at.Add(length)) {
+				n.note.Onset = n.at.Sub(at)
+				m.Notes, tune = append(m.Notes, n.note), append(tune, n.tune)
+			}
+		}
+		for i := range m.Notes {
+			p.Melody[&m.Notes[i]] = tune[i]
+		}
+		part.Measures = append(part.Measures, m)
+		at, length = at.Add(length), h.measure
+	}
+	part.Measures[0].Keys = []score.KeyChange{{Key: score.KeySignature{Fifths: h.sharps}}}
+	p.Score = &score.Score{Title: p.Title, Parts: []*score.Part{part}}
+}
+
+// Pitch reads a pitch such as C#4 or Bb3.
+func Pitch(name string) (score.Pitch, error) {
+	step, ok := score.ParseStep(name[:min(1, len(name))])
+	octave, err := strconv.Atoi(name[max(0, len(name)-1):])
+	if !ok || err != nil {
+		return score.Pitch{}, fmt.Errorf("%q is no pitch", name)
+	}
+	alter := 100 * (strings.Count(name, "#") - strings.Count(name, "b"))
+	return score.Pitch{Step: step, Alter: score.Alter(alter), Octave: int8(octave)}, nil
+}

@@ -1,0 +1,71 @@
+package shorthand
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+const pieces = `= One
+in 3 pickup 1 sharps -1 left hand
+2 tune: C4=1 | F4=2 G4+Bb3=1
+1: r=1 | r=1 A4+C5=1/2x4
+phrases: 1 2
+= Another
+in 4 other
+1 tune: F#5=4 | G5
+`
+
+func TestRead(t *testing.T) {
+	all, err := Read(pieces)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, p := range all {
+		got = append(got, p.Title+", "+p.Kind)
+		for _, m := range p.Score.Parts[0].Measures {
+			line := "measure " + m.Number + ", " + m.Length.String() + ":"
+			for i := range m.Notes {
+				n := &m.Notes[i]
+				line += " " + n.Onset.String() + " " + n.Pitch.String()
+				if p.Melody[n] {
+					line += "!"
+				}
+			}
+			got = append(got, line)
+		}
+	}
+	if diff := cmp.Diff([]string{
+		"One, left hand",
+		"measure 1, 1: 0 C4!",
+		"measure 2, 3: 0 F4! 2 G4! 2 Bb3 1 A4 1 C5 3/2 A4 3/2 C5 2 A4 2 C5 5/2 A4 5/2 C5",
+		"Another, other",
+		"measure 1, 4: 0 F#5!",
+		"measure 2, 4: 0 G5!",
+	}, got); diff != "" {
+		t.Errorf("-want +got:\n%s", diff)
+	}
+	one := all[0]
+	if one.Marks["phrases"] != "1 2" || one.Score.Parts[0].Measures[0].Keys[0].Key.Fifths != -1 || one.Shortest != one.Longest {
+		t.Errorf("marks %v, from %s to %s quarters", one.Marks, one.Shortest, one.Longest)
+	}
+}
+
+func TestReadErrors(t *testing.T) {
+	for change, want := range map[string]string{
+		"F4=2>H4=2":        `One: line 3: "H4" is no pitch`,
+		"F4=2>F=2":         `One: line 3: "F" is no pitch`,
+		"1/2x4>1/2xx":      "One: line 4: ",
+		"F#5=4>F#5=four":   "Another: line 8: ",
+		"in 4 other>other": `Another: line 7: no length of a measure in "other"`,
+		"1 tune: F#5>F#5":  "Another: line 6: no voice",
+	} {
+		from, to, _ := strings.Cut(change, ">")
+		_, err := Read(strings.Replace(pieces, from, to, 1))
+		if err == nil || !strings.HasPrefix(err.Error(), want) {
+			t.Errorf("%s: %v, want %s", change, err, want)
+		}
+	}
+}
