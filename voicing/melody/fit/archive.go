@@ -90,6 +90,15 @@ type labelled struct {
 	melody bool
 }
 
+// labelled are the notes of s.
+func (s *song) labelled() []labelled {
+	notes := make([]labelled, len(s.melody))
+	for i, n := range s.music.Notes {
+		notes[i] = labelled{n, s.melody[i]}
+	}
+	return notes
+}
+
 // fill makes the song's music of notes, in the measures it has already.
 func (s *song) fill(notes []labelled) {
 	var plain []model.Note

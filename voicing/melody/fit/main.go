@@ -1,4 +1,5 @@
-// Command fit fits the trees of package melody to the training archive.
+// Command fit fits the trees of package melody to the training archive and to
+// pieces.txt.
 //
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -out FILE
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -check 4
@@ -42,6 +43,11 @@ func run(args []string, in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
+	piano, err := pieces()
+	if err != nil {
+		return err
+	}
+	songs = append(songs, piano...)
 	if *check > 0 {
 		crossValidate(out, songs, how, *check)
 		return nil
