@@ -10,13 +10,13 @@
 // The second line has the quarters in a measure, those of a shorter first one, the sharps of the
 // signature, flats below zero, and the kind, which the package does not look at. Then each
 // voice has a line: its staff, "tune" if it is the melody, a colon, and its notes. C#4=1/2 is a
-// note of half a quarter; without = it is as long as the one before. + joins a chord, of which in a tune
-// the highest note is melody; r is a rest; x3 makes three of a note; | is for the eye
-// only. Other lines are marks, a name and a text.
+// note of half a quarter; without = it is as long as the one before. + joins a chord, of
+// which in a tune the highest note is melody; r is a rest; x3 makes three of a note; | is for
+// the eye only. Other lines are marks: a name, a colon and a text.
 package shorthand
 
 import (
-	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -37,10 +37,13 @@ type Piece struct {
 
 // Read reads all pieces of a text. An error tells title and line.
 func Read(text string) ([]*Piece, error) {
+	if !strings.HasPrefix(text, "= ") {
+		return nil, errors.New("line 1: it begins with no title, such as \"= Minuet\"")
+	}
 	var all []*Piece
 	line := 1
-	for _, piece := range strings.Split(text, "\n= ") {
-		p, err := readPiece(strings.TrimPrefix(piece, "= "), line)
+	for _, piece := range strings.Split(text[len("= "):], "\n= ") {
+		p, err := readPiece(piece, line)
 		if err != nil {
 			return nil, err
 		}
@@ -52,13 +55,13 @@ func Read(text string) ([]*Piece, error) {
 
 // readPiece reads a piece whose title is the given line of the text.
 func readPiece(text string, line int) (*Piece, error) {
-	lines := strings.Split(strings.TrimSpace(text), "\n")
+	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
 	p := &Piece{Title: lines[0], Melody: map[*score.Note]bool{}, Marks: map[string]string{}}
 	fail := func(i int, err error) error {
 		return fmt.Errorf("%s: line %d: %w", p.Title, line+i, err)
 	}
-	if len(lines) < 3 {
-		return nil, fail(0, fmt.Errorf("a heading and voices are to follow"))
+	if len(lines) < 2 {
+		return nil, fail(0, errors.New("a heading is to follow, such as \"in 3 other\""))
 	}
 	var head heading
 	if err := head.read(lines[1]); err != nil {
@@ -67,28 +70,38 @@ func readPiece(text string, line int) (*Piece, error) {
 	p.Kind = head.kind
 	var notes []voiceNote
 	var lengths []score.Time
-	for i, line := range lines[2:] {
-		name, body, _ := strings.Cut(line, ":")
-		staff, tune := strings.CutSuffix(name, " tune")
-		if staff != "1" && staff != "2" {
-			p.Marks[name] = strings.TrimSpace(body)
+	for i, line := range lines {
+		if i < 2 || line == "" {
 			continue
 		}
-		v := voice{template: score.Note{Staff: int(staff[0] - '0'), Voice: i + 1, Length: score.Quarter}, tune: tune}
-		for token := range strings.FieldsSeq(body) {
-			if err := v.read(token); err != nil {
-				return nil, fail(2+i, err)
+		name, body, found := strings.Cut(line, ":")
+		staff, tune := strings.CutSuffix(name, " tune")
+		switch _, said := p.Marks[name]; {
+		case staff == "1" || staff == "2":
+			v := voice{template: score.Note{Staff: int(staff[0] - '0'), Voice: i - 1, Length: score.Quarter}, tune: tune}
+			if err := v.readAll(body); err != nil {
+				return nil, fail(i, err)
 			}
+			notes, lengths = append(notes, v.notes...), append(lengths, v.until)
+		case !found || said || name == "" || '0' <= name[0] && name[0] <= '9':
+			return nil, fail(i, fmt.Errorf("%q begins neither a voice, such as \"1 tune:\", nor a new mark", name))
+		default:
+			p.Marks[name] = strings.TrimSpace(body)
 		}
-		notes, lengths = append(notes, v.notes...), append(lengths, v.until)
 	}
 	if len(lengths) == 0 {
-		return nil, fail(0, fmt.Errorf("no voice"))
+		return nil, fail(0, errors.New("no voice"))
 	}
 	p.Shortest, p.Longest = slices.MinFunc(lengths, score.Time.Cmp), slices.MaxFunc(lengths, score.Time.Cmp)
 	p.fill(notes, head)
 	return p, nil
 }
+
+// The limits keep a slip of the pen from making a piece without end.
+var (
+	shortest = score.Quarter.Mul(1, 4) // measure
+	longest  = score.Quarters(100_000) // voice
+)
 
 // heading is the second line of a piece.
 type heading struct {
@@ -97,27 +110,24 @@ type heading struct {
 	kind            string
 }
 
-func (h *heading) read(line string) (err error) {
-	words := strings.Fields(line)
-	for ; len(words) > 1 && err == nil; words = words[2:] {
-		switch words[0] {
-		case "in":
-			err = h.measure.UnmarshalText([]byte(words[1]))
-			continue
-		case "pickup":
-			err = h.pickup.UnmarshalText([]byte(words[1]))
-			continue
-		case "sharps":
-			h.sharps, err = strconv.Atoi(words[1])
-			continue
-		}
-		break
+func (h *heading) read(line string) error {
+	fields := map[string]func(value string) error{
+		"in":     func(value string) error { return h.measure.UnmarshalText([]byte(value)) },
+		"pickup": func(value string) error { return h.pickup.UnmarshalText([]byte(value)) },
+		"sharps": func(value string) (err error) { h.sharps, err = strconv.Atoi(value); return err },
 	}
-	if err == nil && h.measure.Sign() <= 0 {
-		err = fmt.Errorf("no length of a measure in %q", line)
+	words := strings.Fields(line)
+	for len(words) > 1 && fields[words[0]] != nil {
+		if err := fields[words[0]](words[1]); err != nil {
+			return err
+		}
+		words = words[2:]
 	}
 	h.kind = strings.Join(words, " ")
-	return err
+	if h.measure.Less(shortest) || h.pickup.Sign() < 0 || h.sharps < -7 || h.sharps > 7 {
+		return fmt.Errorf("%q: a measure is a sixteenth at least, a pickup not below 0, and sharps are from -7 to 7", line)
+	}
+	return nil
 }
 
 // voice is a voice being read.
@@ -135,20 +145,42 @@ type voiceNote struct {
 	tune bool
 }
 
+// readAll reads all of a voice.
+func (v *voice) readAll(body string) error {
+	for token := range strings.FieldsSeq(body) {
+		if err := v.read(token); err != nil {
+			return err
+		}
+	}
+	if v.until.Sign() == 0 {
+		return errors.New("a voice without notes")
+	}
+	if longest.Less(v.until) {
+		return fmt.Errorf("a voice of more than %s quarters", longest)
+	}
+	return nil
+}
+
 // read reads a note, a chord or a rest, so many times.
 func (v *voice) read(token string) error {
 	if token == "|" {
 		return nil
 	}
-	token, x, _ := strings.Cut(token, "x")
-	times, err := strconv.Atoi(cmp.Or(x, "1"))
-	if err != nil {
-		return err
+	token, x, found := strings.Cut(token, "x")
+	times := 1
+	if found {
+		var err error
+		if times, err = strconv.Atoi(x); err != nil || times < 1 || times > 999 {
+			return fmt.Errorf("%q is no number of times", x)
+		}
 	}
 	token, length, found := strings.Cut(token, "=")
 	if found {
 		if err := v.template.Length.UnmarshalText([]byte(length)); err != nil {
 			return err
+		}
+		if v.template.Length.Sign() <= 0 {
+			return fmt.Errorf("%q is no length", length)
 		}
 	}
 	var pitches []score.Pitch
@@ -213,11 +245,16 @@ func (p *Piece) fill(notes []voiceNote, h heading) {
 
 // Pitch reads a pitch such as C#4 or Bb3.
 func Pitch(name string) (score.Pitch, error) {
-	step, ok := score.ParseStep(name[:min(1, len(name))])
-	octave, err := strconv.Atoi(name[max(0, len(name)-1):])
-	if !ok || err != nil {
+	if len(name) < 2 {
 		return score.Pitch{}, fmt.Errorf("%q is no pitch", name)
 	}
-	alter := 100 * (strings.Count(name, "#") - strings.Count(name, "b"))
-	return score.Pitch{Step: step, Alter: score.Alter(alter), Octave: int8(octave)}, nil
+	last := len(name) - 1
+	step, ok := score.ParseStep(name[:1])
+	alter, known := alters[name[1:last]]
+	if octave := name[last]; ok && known && '0' <= octave && octave <= '9' {
+		return score.Pitch{Step: step, Alter: alter, Octave: int8(octave - '0')}, nil
+	}
+	return score.Pitch{}, fmt.Errorf("%q is no pitch", name)
 }
+
+var alters = map[string]score.Alter{"": 0, "#": 100, "##": 200, "b": -100, "bb": -200}

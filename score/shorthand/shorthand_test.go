@@ -55,12 +55,26 @@ func TestRead(t *testing.T) {
 
 func TestReadErrors(t *testing.T) {
 	for change, want := range map[string]string{
-		"F4=2>H4=2":        `One: line 3: "H4" is no pitch`,
-		"F4=2>F=2":         `One: line 3: "F" is no pitch`,
-		"1/2x4>1/2xx":      "One: line 4: ",
-		"F#5=4>F#5=four":   "Another: line 8: ",
-		"in 4 other>other": `Another: line 7: no length of a measure in "other"`,
-		"1 tune: F#5>F#5":  "Another: line 6: no voice",
+		"F4=2>H4=2":          `One: line 3: "H4" is no pitch`,
+		"F4=2>F=2":           `One: line 3: "F" is no pitch`,
+		"F4=2>F44=2":         `One: line 3: "F44" is no pitch`,
+		"F4=2>F#b4=2":        `One: line 3: "F#b4" is no pitch`,
+		"F4=2>F4=0":          `One: line 3: "0" is no length`,
+		"F4=2>F4=-2":         `One: line 3: "-2" is no length`,
+		"1/2x4>1/2xx":        `One: line 4: "x" is no number of times`,
+		"1/2x4>1/2x":         `One: line 4: "" is no number of times`,
+		"1/2x4>1/2x0":        `One: line 4: "0" is no number of times`,
+		"1/2x4>1/2x1000":     `One: line 4: "1000" is no number of times`,
+		"F#5=4>F#5=100000":   "Another: line 8: a voice of more than 100000 quarters",
+		"F#5=4>F#5=four":     "Another: line 8: ",
+		"F#5=4 | G5>|":       "Another: line 8: a voice without notes",
+		"phrases: 1 2>2tune": `One: line 5: "2tune" begins neither`,
+		"phrases: 1 2>3: C4": `One: line 5: "3" begins neither`,
+		"in 4 other>other":   `Another: line 7: "other": a measure is`,
+		"in 4 >in 1/1000 ":   `Another: line 7: "in 1/1000 other": a measure is`,
+		"sharps -1>sharps 9": `One: line 2: "in 3 pickup 1 sharps 9 left hand": a measure is`,
+		"1 tune: F#5>F#5: 1": "Another: line 6: no voice",
+		"= One>One":          "line 1: it begins with no title",
 	} {
 		from, to, _ := strings.Cut(change, ">")
 		_, err := Read(strings.Replace(pieces, from, to, 1))

@@ -7,7 +7,7 @@ import (
 	"undersong/voicing/melody/internal/model"
 )
 
-// Remade songs are written for two hands anew, by pitch and length alone, so
+// Songs moved by octaves are written for two hands anew, by pitch and length alone, so
 // that staff and voice say nothing about the melody.
 
 // layOut gives every note a staff and a voice.

@@ -7,7 +7,7 @@
 // The first writes the table of weights, in about a quarter of an hour on two
 // processors. The second leaves every song out of the fit once and prints how
 // well the forests of the other songs find its melody, in about three quarters of
-// an hour. The same archive gives the same table.
+// an hour. The same archive and pieces give the same table.
 package main
 
 import (

@@ -7,8 +7,8 @@ import (
 	"undersong/voicing/melody/internal/model"
 )
 
-// piecesText is music for piano alone, of which the archive has none: as much of pieces in the public domain
-// as we remember. What is in testdata/unseen.txt of package melody is not among them.
+// piecesText is music for piano alone, of which the archive has none: README.md of package
+// melody tells where it is from.
 //
 //go:embed pieces.txt
 var piecesText string

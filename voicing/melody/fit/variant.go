@@ -1,14 +1,12 @@
 package main
 
-import (
-	"math/rand/v2"
-)
+import "math/rand/v2"
 
-// More is learned from the songs when parts of them, and what they are with their melody
-// in another octave, are songs as well.
+// More is learned from the songs when parts of them, and what they are in another key or
+// with their melody in another octave, are songs as well.
 
-// variant makes another piece of a song, which it does not change; nil when
-// there is too little of it.
+// variant makes another piece of a song, which it does not change; nil when that has too
+// little melody.
 type variant struct {
 	name string
 	make func(s *song, r *rand.Rand) *song
@@ -16,8 +14,7 @@ type variant struct {
 }
 
 // use says that a variant is made of every nth song of a set, and how much
-// each of its notes counts. The weights are small: what is made is not real
-// music, and the mix decides what the trees take for likely.
+// each of its notes counts: the mix decides what the trees take for likely.
 type use struct {
 	set    string
 	nth    int
