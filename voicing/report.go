@@ -25,7 +25,7 @@ type Report struct {
 	Melody struct {
 		From  string `json:"from"`
 		Notes int    `json:"notes"`
-		// Elsewhere are moved by other octaves than most of those in one section.
+		// Elsewhere are moved by other octaves than most of those that are voiced alike.
 		Elsewhere int `json:"elsewhere"`
 		Sure      int `json:"sure"` // on the mean of its notes, in per cent
 	} `json:"melody"`

@@ -105,6 +105,26 @@ func (a *arrangement) tellIdle() {
 	}
 }
 
+// tellUnsure tells that the melody is not sure: on the whole, or else where.
+func (a *arrangement) tellUnsure() {
+	if sure := a.line.SureOfAll(); sure < melody.SureEnough {
+		a.tell("the melody is sure to %d %% only: 'undersong study' says where and what else it might be, --melody sets it", sure)
+		return
+	}
+	var where []string
+	least := 100
+	for _, p := range a.line.Phrases {
+		if p.Sure < melody.SureEnough {
+			first, last := a.bounds(p)
+			where = append(where, a.measureNumber(a.measureAt(first))+"–"+a.measureNumber(a.measureAt(last)))
+			least = min(least, p.Sure)
+		}
+	}
+	if len(where) > 0 {
+		a.tell("the melody is not sure in measures %s (%d %% at least): 'undersong study' says what else it might be, --melody sets it", strings.Join(where, ", "), least)
+	}
+}
+
 // tellMissing tells of measures in which a melody may be that was not found.
 func (a *arrangement) tellMissing() {
 	var where []string

@@ -66,9 +66,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		a.findHarmony()
 	}
 	a = a.withChords()
-	if sure := line.SureOfAll(); sure < melody.SureEnough {
-		a.tell("the melody is sure to %d %% only: 'undersong study' says where and what else it might be, --melody sets it", sure)
-	}
+	a.tellUnsure()
 	a.tellMissing()
 	a.report.Findings = append(a.report.Findings, TellUnopened(a.source)...)
 	a.tellSections()
@@ -230,7 +228,7 @@ func (a *arrangement) finish() *Report {
 func (a *arrangement) isMade(n *note) bool { return a.made > 0 && n.Part == a.made }
 
 // elsewhere is how many notes of the melody are moved by other octaves than most
-// of those in one section.
+// of those that are voiced alike.
 func (a *arrangement) elsewhere() (n int) {
 	moves := map[*way]map[int]int{}
 	for _, t := range a.melody() {

@@ -16,6 +16,7 @@
 package shorthand
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -233,6 +234,7 @@ func (p *Piece) fill(notes []voiceNote, h heading) {
 				m.Notes, tune = append(m.Notes, n.note), append(tune, n.tune)
 			}
 		}
+		numberVoices(m.Notes)
 		for i := range m.Notes {
 			p.Melody[&m.Notes[i]] = tune[i]
 		}
@@ -241,6 +243,34 @@ func (p *Piece) fill(notes []voiceNote, h heading) {
 	}
 	part.Measures[0].Keys = []score.KeyChange{{Key: score.KeySignature{Fifths: h.sharps}}}
 	p.Score = &score.Score{Title: p.Title, Parts: []*score.Part{part}}
+}
+
+// voicesOfStaff is how many voices a staff has at most.
+const voicesOfStaff = 4
+
+// numberVoices numbers the voices of a measure as in print, from high to low on each staff: a
+// line that is alone there is its first voice, whatever it is elsewhere.
+func numberVoices(notes []score.Note) {
+	sum, count := map[int]int{}, map[int]int{} // pitches, by line
+	lines := [3][]int{}                        // by staff
+	for i := range notes {
+		n := &notes[i]
+		if count[n.Voice] == 0 {
+			lines[n.Staff] = append(lines[n.Staff], n.Voice)
+		}
+		sum[n.Voice] += n.Pitch.MIDI()
+		count[n.Voice]++
+	}
+	number := map[int]int{}
+	for staff, lines := range lines {
+		slices.SortStableFunc(lines, func(a, b int) int { return cmp.Compare(sum[b]*count[a], sum[a]*count[b]) })
+		for i, line := range lines {
+			number[line] = voicesOfStaff*(staff-1) + i + 1
+		}
+	}
+	for i := range notes {
+		notes[i].Voice = number[notes[i].Voice]
+	}
 }
 
 // Pitch reads a pitch such as C#4 or Bb3.

@@ -1,6 +1,7 @@
 package shorthand
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -50,6 +51,30 @@ func TestRead(t *testing.T) {
 	one := all[0]
 	if one.Marks["phrases"] != "1 2" || one.Score.Parts[0].Measures[0].Keys[0].Key.Fifths != -1 || one.Shortest != one.Longest {
 		t.Errorf("marks %v, from %s to %s quarters", one.Marks, one.Shortest, one.Longest)
+	}
+}
+
+// TestVoices: voices are numbered as in print, measure by measure and from high to low.
+func TestVoices(t *testing.T) {
+	all, err := Read(`= Two lines and a bass
+in 2 other
+1 tune: A4=2 | C4=2 | r=2
+1: F4=1 G4 | E4=1 F4 | E5=1 F5
+2: C3=2 | C3 | C3
+`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, m := range all[0].Score.Parts[0].Measures {
+		line := ""
+		for _, n := range m.Notes {
+			line += fmt.Sprint(" ", n.Pitch, " ", n.Voice)
+		}
+		got = append(got, line)
+	}
+	if diff := cmp.Diff([]string{" A4 1 F4 2 G4 2 C3 5", " C4 2 E4 1 F4 1 C3 5", " E5 1 F5 1 C3 5"}, got); diff != "" {
+		t.Errorf("-want +got:\n%s", diff)
 	}
 }
 

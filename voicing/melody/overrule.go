@@ -148,21 +148,23 @@ func overrule(s *score.Score, tones []score.Tone, line Line, rules []Overrule) L
 		line.Tones = replace(tones, line.Tones, named, within)
 		line.From += ", overruled by " + o.String()
 	}
-	line.Phrases = kept(line, phrases(s, tones, line.Tones), before)
+	line.Phrases = kept(tones, line, phrases(s, tones, line.Tones), before)
 	return line
 }
 
 // kept is parts with what is known of those that were phrases of the line
-// before.
-func kept(line Line, parts []Phrase, before Line) []Phrase {
+// before, unless the user has told all of them: that is sure.
+func kept(tones []score.Tone, line Line, parts []Phrase, before Line) []Phrase {
 	type ends struct{ first, last int } // tones
 	of := func(l Line, p Phrase) ends { return ends{l.Tones[p.First], l.Tones[p.Last-1]} }
 	known := map[ends]Phrase{}
 	for _, p := range before.Phrases {
 		known[of(before, p)] = p
 	}
+	untold := func(i int) bool { return !line.Told[tones[i].Pieces[0].Measure] }
 	for i, p := range parts {
-		if k, ok := known[of(line, p)]; ok && k.Last-k.First == p.Last-p.First {
+		k, ok := known[of(line, p)]
+		if ok && k.Last-k.First == p.Last-p.First && slices.ContainsFunc(line.Tones[p.First:p.Last], untold) {
 			parts[i].Sure, parts[i].Rival, parts[i].RivalFrom = k.Sure, k.Rival, k.RivalFrom
 		}
 	}

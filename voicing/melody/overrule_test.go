@@ -7,6 +7,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 func TestParseOverrule(t *testing.T) {
@@ -60,6 +61,28 @@ func TestOverrule(t *testing.T) {
 	}
 	if want := "the sung line of part Voice, overruled by part=Piano,measures=2-"; line.From != want {
 		t.Errorf("from %q, want %q", line.From, want)
+	}
+}
+
+// TestToldIsSure: what the user says is sure, though the finder had the same notes and doubted them.
+func TestToldIsSure(t *testing.T) {
+	doubted := 0
+	for _, o := range scoretest.Openings(t, "openings.txt") {
+		tones := o.Score.Tones()
+		found := Find(o.Score, tones, Options{})
+		if found.SureOfAll() == 100 {
+			continue
+		}
+		doubted++
+		for staff := range 2 {
+			rule := Overrule{Staff: staff + 1}
+			if line := Find(o.Score, tones, Options{Overrules: []Overrule{rule}}); line.SureOfAll() != 100 {
+				t.Errorf("%s: %s is sure to %d %%", o.Title, rule, line.SureOfAll())
+			}
+		}
+	}
+	if doubted == 0 {
+		t.Error("the finder doubted nothing: this tests nothing")
 	}
 }
 

@@ -99,27 +99,33 @@ func (s *song) labelled() []labelled {
 	return notes
 }
 
-// fill makes the song's music of notes, in the measures it has already.
+// fill makes the song's music of notes, in the measures it has already. Notes struck together
+// on one key are one, as for the finder: as long as the longest, and melody if one is.
 func (s *song) fill(notes []labelled) {
-	var plain []model.Note
-	isMelody := map[[2]int]bool{}
-	have := map[[2]int]bool{}
+	type key struct{ on, pitch int }
+	place := map[key]int{}
+	var all []labelled
 	for _, n := range notes {
-		k := [2]int{n.On, n.Pitch}
-		isMelody[k] = isMelody[k] || n.melody
-		if have[k] {
+		k := key{n.On, n.Pitch}
+		if i, struck := place[k]; struck {
+			all[i].End = max(all[i].End, n.End)
+			all[i].melody = all[i].melody || n.melody
 			continue
 		}
-		have[k] = true
+		place[k] = len(all)
 		n.Measure = s.measureAt(n.On)
 		n.Beat = n.On - s.measures[n.Measure]
-		plain = append(plain, n.Note)
+		all = append(all, n)
+	}
+	plain := make([]model.Note, len(all))
+	for i, n := range all {
+		plain[i] = n.Note
 	}
 	s.music = model.FromNotes(plain)
 	s.melody = make([]bool, len(plain))
 	for i := range s.music.Notes {
 		n := &s.music.Notes[i]
-		s.melody[i] = isMelody[[2]int{n.On, n.Pitch}]
+		s.melody[i] = all[place[key{n.On, n.Pitch}]].melody
 	}
 }
 
