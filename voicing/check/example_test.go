@@ -37,7 +37,6 @@ func ExampleScore() {
 	// hands: staff 1 of Bells; feet: staff 2 of Bells
 	// difficulty 2 of 5: 0.6 strokes a second at its busiest (1), limbs need 29 % of their time (2), 0 leaps in 100 (1), 1 notes at once (1)
 	// melody: the likeliest line of all notes
-	// melody unsure, balance not judged: 1 measure; --melody says where it is
 	// findings: 2 compass, 1 low-thirds
 	//   measure 1, beat 1  compass: C#3 has no pedal; the nearest is C#4
 	//   measure 1, beat 2  low-thirds: F3 A3: a major third from below C4 sounds rough: leave one out, or move the upper one

@@ -2,7 +2,7 @@
 // pieces.txt.
 //
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -out FILE
-//	xz -dc train.tar.xz | go run ./voicing/melody/fit -check 4
+//	xz -dc train.tar.xz | go run ./voicing/melody/fit -check 3
 //
 // The first writes the table of weights, in about a quarter of an hour on two
 // processors. The second leaves every song out of the fit once and prints how
