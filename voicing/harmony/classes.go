@@ -21,6 +21,24 @@ func (c Classes) Count() int { return bits.OnesCount16(uint16(c)) }
 // up is every class of c raised by so many semitones, 0 to 11.
 func (c Classes) up(semitones int) Classes { return (c<<semitones | c>>(12-semitones)) & 0xfff }
 
+// isTriad tells whether c is a major or a minor triad.
+func isTriad(c Classes) bool {
+	if c.Count() != 3 {
+		return false
+	}
+	for step := range 12 {
+		if up := c.up(step); up == majorTriad || up == minorTriad {
+			return true
+		}
+	}
+	return false
+}
+
+const (
+	majorTriad Classes = 1<<0 | 1<<4 | 1<<7
+	minorTriad Classes = 1<<0 | 1<<3 | 1<<7
+)
+
 // ClassesOf are the pitch classes of a chord symbol, its bass included.
 func ClassesOf(c score.ChordSymbol) Classes {
 	var set Classes

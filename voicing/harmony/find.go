@@ -38,8 +38,8 @@ func FindIn(s *score.Score, tones []score.Tone, melody []int, k Key) []Span {
 	if cover(symbols, s) {
 		return symbols
 	}
-	slices := slicesOf(s, tones, melody)
-	return overlay(spansOf(slices, path(slices, k), k), symbols)
+	row := slicesOf(s, tones, melody)
+	return overlay(spansOf(row, path(row, k), k), symbols)
 }
 
 // cover tells whether spans, in order, leave no gap in a score.
@@ -66,14 +66,14 @@ func At(spans []Span, t score.Time) *Span {
 }
 
 // spansOf makes spans of slices with one chord over one bass.
-func spansOf(slices []slice, states []int, k Key) []Span {
+func spansOf(row []slice, states []int, k Key) []Span {
 	var spans []Span
-	for first := 0; first < len(slices); {
+	for first := 0; first < len(row); {
 		last := first + 1
-		for last < len(slices) && states[last] == states[first] && !slices[last].freshBass {
+		for last < len(row) && states[last] == states[first] && !row[last].freshBass {
 			last++
 		}
-		next := nameSpan(slices[first:last], states[first], k)
+		next := nameSpan(row[first:last], states[first], k)
 		if n := len(spans) - 1; n >= 0 && sameChord(spans[n].Chord, next.Chord) {
 			spans[n] = join(spans[n], next)
 		} else {
@@ -97,15 +97,15 @@ func join(a, b Span) Span {
 }
 
 // nameSpan names the chord of slices that have one state.
-func nameSpan(slices []slice, state int, k Key) Span {
-	span := Span{From: slices[0].from, To: slices[len(slices)-1].to, Chord: score.ChordSymbol{Kind: "none"}}
+func nameSpan(row []slice, state int, k Key) Span {
+	span := Span{From: row[0].from, To: row[len(row)-1].to, Chord: score.ChordSymbol{Kind: "none"}}
 	if state < 0 {
 		return span
 	}
-	heard := hear(slices)
+	heard := hear(row)
 	kind, root := heard.refine(templates[state/12].kind, state%12)
 	chord := kinds[kind].classes().up(root)
-	span.Chord = symbol(kind, heard.spell(kind, root, k), bassOf(slices, chord, root))
+	span.Chord = symbol(kind, heard.spell(kind, root, k), bassOf(row, chord, root))
 	span.Fit = heard.share(chord)
 	return span
 }
@@ -114,9 +114,9 @@ func nameSpan(slices []slice, state int, k Key) Span {
 // the note that this begins with, since those after it pass or break the chord
 // up. The first slice counts that has a note of the chord there; a bare tune is no
 // bass.
-func bassOf(slices []slice, chord Classes, root int) int {
-	for i := range slices {
-		s := &slices[i]
+func bassOf(row []slice, chord Classes, root int) int {
+	for i := range row {
+		s := &row[i]
 		switch opening, lowest := s.opening.class, s.lowest.class; {
 		case s.accomp == [12]float64{}:
 		case s.inBass(root):
@@ -139,10 +139,10 @@ type heard struct {
 	there   Classes
 }
 
-func hear(slices []slice) heard {
+func hear(row []slice) heard {
 	var h heard
-	for i := range slices {
-		s := &slices[i]
+	for i := range row {
+		s := &row[i]
 		length := s.to.Sub(s.from).Quarters()
 		h.length += length
 		for class := range 12 {

@@ -185,6 +185,10 @@ func TestFind(t *testing.T) {
 		{"a note that passes makes no diminished fifth", "2", "1: C5+Eb5=2 | F4+G4=1 F4+B4 | Eb4+C5=2\n2: C3=2 | G2=1/2 C#3 D3 G2 | C3=2", "0 Cm | 2 G7 | 4 Cm"},
 		{"a diminished triad over its third", "2", "1 tune: G4=1 B4 | F#4=3/2 G4=1/2 | F#4=1 D#5 | E5=2\n" +
 			"2: E3=1/4 G3 B3 E4 B3 G3 E3 G3 | A2 A3 C4 F#4 C4 A3 A2 A3 | B2 F#3 A3 D#4 A3 F#3 B2 F#3 | E3 G3 B3 E4 B3 G3 E3 G3", "0 Em | 2 F#dim/A | 4 B7 | 6 Em"},
+		{"an inner part that steps on from a triad", "2", "1 tune: A4=1 B4 | A4=2\n1: D4=1/2 C#4 D4=1 | C#4=2\n2: A3=1 G3 | E3=2\n2: F#3=1 G3=1 | A2=2", "0 D/F# | 1 G | 2 A"},
+		{"parts that step on from a triad", "2", "1 tune: G4=1 A4 | G4=2\n1: E4=1/2 D4 F4=1 | E4=2\n2: C4=1 C4 | C4=2\n2: G3=1/2 A3 F3=1 | C3=2", "0 C/G | 1 F | 2 C"},
+		{"two triads in a beat, a note of them held", "2", "1 tune: A4=1 B4 | A4=2\n1: D4=1/2 E4 D4=1 | E4=2\n2: A3=1/2 C#4 D4=1 | C#4=2\n2: F#3=1/2 E3 G3=1 | A2=2",
+			"0 D/F# | 1/2 A/E | 1 G | 2 A"},
 		{"one root, another bass", "4", "1: E4+G4+C5=2x2 | E4+G4+C5=4\n2: C3=2 E3 | G3=4", "0 C | 2 C/E | 4 C/G"},
 	} {
 		o := voices(t, c.measure, c.voices)

@@ -87,14 +87,14 @@ func newGuess(k Key) guess {
 //
 // A chord fits by Pardo and Birmingham's measure: tones found, less tones
 // foreign to the chord, less tones of the chord that are missing.
-func path(slices []slice, k Key) []int {
+func path(row []slice, k Key) []int {
 	guess := newGuess(k)
 	n := 12 * len(templates)
 	total, fits := make([]float64, n), make([]float64, n)
-	from := make([]uint8, n*len(slices))
+	from := make([]uint8, n*len(row))
 	best := 0 // the first state with the highest total
-	for i := range slices {
-		s := &slices[i]
+	for i := range row {
+		s := &row[i]
 		s.fit(fits, &guess)
 		moved, last := total[best]-changeCosts[s.start], uint8(best)
 		from := from[i*n : (i+1)*n]
@@ -110,13 +110,13 @@ func path(slices []slice, k Key) []int {
 			}
 		}
 	}
-	states := make([]int, len(slices))
+	states := make([]int, len(row))
 	at := best
-	for i := len(slices) - 1; i >= 0; i-- {
+	for i := len(row) - 1; i >= 0; i-- {
 		states[i] = at/12*12 + (at+guess.tonic)%12
 		at = int(from[i*n+at])
 	}
-	for i := 0; i < len(slices) && slices[i].there == 0; i++ {
+	for i := 0; i < len(row) && row[i].there == 0; i++ {
 		states[i] = -1
 	}
 	return states

@@ -10,6 +10,8 @@ type slice struct {
 	freshBass bool        // at the start and in the middle of a measure
 	weights   [12]float64 // how much of the slice each class sounds, at most 1
 	accomp    [12]float64 // the same without the melody
+	opens     Classes     // that sound from its beginning
+	later     later       // what is struck after that
 	names     [12]score.Pitch
 	there     Classes // that sound at all
 	rings     Classes // there, or before in the same measure, as strings and bells ring on
@@ -17,6 +19,12 @@ type slice struct {
 	lowest    low     // note of all
 	struck    bool    // a note of the accompaniment is, the first at struckAt
 	struckAt  score.Time
+}
+
+// later is what is struck in a slice after its beginning.
+type later struct {
+	weights, accomp [12]float64
+	any, leaps      bool // a note is, one that is not reached by step
 }
 
 // low is a lowest note.
@@ -50,7 +58,8 @@ const (
 
 // slicesOf tells what sounds in each slice of a score.
 func slicesOf(s *score.Score, tones []score.Tone, melody []int) []slice {
-	slices := cut(s, tones)
+	full, steps := sweep(tones)
+	row := cut(s, full)
 	tune := make([]bool, len(tones))
 	for _, i := range melody {
 		tune[i] = true
@@ -58,39 +67,51 @@ func slicesOf(s *score.Score, tones []score.Tone, melody []int) []slice {
 	first := 0
 	for i := range tones {
 		t := &tones[i]
-		for first < len(slices) && !t.Onset.Less(slices[first].to) {
+		for first < len(row) && !t.Onset.Less(row[first].to) {
 			first++
 		}
 		if !t.First().Plays() || t.First().Grace {
 			continue
 		}
-		for k := first; k < len(slices) && slices[k].from.Less(t.End()); k++ {
-			slices[k].add(t, tune[i])
+		for k := first; k < len(row) && row[k].from.Less(t.End()); k++ {
+			row[k].add(t, tune[i], steps[i])
 		}
 	}
-	for i := range slices {
-		slices[i].rings = slices[i].there
-		if slices[i].start != ofMeasure {
-			slices[i].rings |= slices[i-1].rings
+	for i := range row {
+		row[i].settle()
+		row[i].rings = row[i].there
+		if row[i].start != ofMeasure {
+			row[i].rings |= row[i-1].rings
 		}
 	}
-	return slices
+	return row
 }
 
-// tuneWeight is the weight of a melody's note, which may be foreign to the
-// chord; the project's own figure.
-const tuneWeight = 0.5
+// What a note counts that may be foreign to the chord; the project's own figures.
+const (
+	tuneWeight    = 0.5  // the melody's
+	passingWeight = 0.25 // one that passes: see settle
+)
 
-// add adds a note that sounds in the slice; they come in time order.
-func (s *slice) add(t *score.Tone, tune bool) {
+// add adds a note that sounds in the slice, reached by step or not; they come in
+// time order.
+func (s *slice) add(t *score.Tone, tune, step bool) {
 	sounds := score.Min(t.End(), s.to).Sub(score.Max(t.Onset, s.from))
 	part := sounds.Quarters() / s.to.Sub(s.from).Quarters()
 	class := t.Pitch.Class()
-	if tune {
-		s.weights[class] = min(1, s.weights[class]+tuneWeight*part)
+	weights, accomp := &s.weights, &s.accomp
+	if s.from.Less(t.Onset) {
+		weights, accomp = &s.later.weights, &s.later.accomp
+		s.later.any = true
+		s.later.leaps = s.later.leaps || !step
 	} else {
-		s.weights[class] = min(1, s.weights[class]+part)
-		s.accomp[class] = min(1, s.accomp[class]+part)
+		s.opens = s.opens.With(class)
+	}
+	if tune {
+		weights[class] += tuneWeight * part
+	} else {
+		weights[class] += part
+		accomp[class] += part
 	}
 	if !s.there.Has(class) {
 		s.there = s.there.With(class)
@@ -106,17 +127,37 @@ func (s *slice) add(t *score.Tone, tune bool) {
 	}
 }
 
+// settle weighs what has been added. Where a slice opens with a triad and goes on by
+// steps alone, these pass and the triad is what is heard.
+func (s *slice) settle() {
+	weight := 1.0
+	if s.later.any && !s.later.leaps && isTriad(s.opens) {
+		weight = passingWeight
+		for class := range 12 {
+			switch {
+			case s.accomp[class] > 0:
+				s.weights[class], s.accomp[class] = 1, 1
+			case s.opens.Has(class):
+				s.weights[class] = tuneWeight
+			}
+		}
+	}
+	for class := range 12 {
+		s.weights[class] = min(1, s.weights[class]+weight*s.later.weights[class])
+		s.accomp[class] = min(1, s.accomp[class]+weight*s.later.accomp[class])
+	}
+}
+
 // cut divides a score into its beats, and a beat where a full chord is struck
-// inside it after another one.
-func cut(s *score.Score, tones []score.Tone) []slice {
+// inside it after another one; inside are the moments of full chords.
+func cut(s *score.Score, inside []score.Time) []slice {
 	starts := s.Starts()
 	all := s.Beats()
-	inside := chordsInside(tones)
 	count := 0
 	for _, beats := range all {
 		count += len(beats)
 	}
-	slices := make([]slice, 0, count+len(inside))
+	row := make([]slice, 0, count+len(inside))
 	for m := range all {
 		lengths, parts := all[m], 1
 		if isThirds(lengths) {
@@ -136,10 +177,10 @@ func cut(s *score.Score, tones []score.Tone) []slice {
 			case n >= 4 && n%2 == 0 && 2*i == n:
 				at = ofHalf
 			}
-			slices, inside = appendBeat(slices, inside, from, to, at, parts)
+			row, inside = appendBeat(row, inside, from, to, at, parts)
 		}
 	}
-	return slices
+	return row
 }
 
 // isThirds tells whether a measure is a single beat of three parts, as in 3/8:
@@ -161,31 +202,10 @@ func beatsOf(lengths []score.Time, from, end score.Time) []score.Time {
 	return beats
 }
 
-// fullChord is of how many pitch classes a chord is full.
-const fullChord = 3
-
-// chordsInside are the moments at which full chords are struck, in order.
-func chordsInside(tones []score.Tone) []score.Time {
-	var all []score.Time
-	for i := 0; i < len(tones); {
-		var set Classes
-		at := tones[i].Onset
-		for ; i < len(tones) && tones[i].Onset == at; i++ {
-			if n := tones[i].First(); n.Plays() && !n.Grace {
-				set = set.With(tones[i].Pitch.Class())
-			}
-		}
-		if set.Count() >= fullChord {
-			all = append(all, at)
-		}
-	}
-	return all
-}
-
 // appendBeat appends the slices of one beat, or of one of so many parts of it:
 // one, or where it opens with a full chord one for each that is struck in it. It
 // returns the chords that are struck later.
-func appendBeat(slices []slice, chords []score.Time, from, to score.Time, at start, parts int) ([]slice, []score.Time) {
+func appendBeat(row []slice, chords []score.Time, from, to score.Time, at start, parts int) ([]slice, []score.Time) {
 	length := to.Sub(from).Quarters() * float64(parts)
 	next := newSlice(from, at)
 	opens := false
@@ -193,11 +213,11 @@ func appendBeat(slices []slice, chords []score.Time, from, to score.Time, at sta
 		c := chords[0]
 		if opens && from.Less(c) {
 			next.to, next.share = c, c.Sub(next.from).Quarters()/length
-			slices = append(slices, next)
+			row = append(row, next)
 			next = newSlice(c, inBeat)
 		}
 		opens = opens || c == from
 	}
 	next.to, next.share = to, to.Sub(next.from).Quarters()/length
-	return append(slices, next), chords
+	return append(row, next), chords
 }
