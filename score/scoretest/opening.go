@@ -9,7 +9,7 @@ import (
 	"undersong/score/shorthand"
 )
 
-// Openings are the pieces of a file in voicing/melody/testdata.
+// Openings are the pieces of a file, by its path from voicing/melody/testdata.
 func Openings(t testing.TB, file string) []*shorthand.Piece {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join(root(t), "voicing", "melody", "testdata", file))

@@ -53,13 +53,23 @@ func (f *reader) likeness(a, b *Section) float64 {
 		return 0
 	}
 	like := f.sumAlike(from, to, min(n, m)) / float64(max(n, m))
-	if min(n, m) > reprise && f.sumAlike(from, to, reprise) >= repriseAlike*reprise {
-		like = max(like, nearly) // it begins alike
+	if f.beginAlike(from, to, min(n, m)) {
+		like = max(like, nearly)
 	}
 	if n != m {
 		like = min(like, exactly-0.01) // longer or shorter: not quite the same
 	}
 	return like
+}
+
+// halfAlike is how far the first half of a period is the same in one that begins alike;
+// the project's own figure.
+const halfAlike = 0.85
+
+// beginAlike tells whether two rows of so many measures only begin alike.
+func (f *reader) beginAlike(a, b, length int) bool {
+	return length > reprise && f.sumAlike(a, b, reprise) >= repriseAlike*reprise ||
+		length > shortest && f.sumAlike(a, b, shortest) >= halfAlike*shortest
 }
 
 // body is the first measure of a section that begins with some measure, or the

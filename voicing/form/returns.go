@@ -1,6 +1,7 @@
 package form
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -96,6 +97,7 @@ func (f *reader) returns(parts []stretch) []stretch {
 		delete(at, i)
 	}
 	f.unite(at, forced)
+	f.periods(at, forced)
 	f.reprises(at, within)
 	var all []stretch
 	for i := range f.tune {
@@ -110,7 +112,7 @@ func (f *reader) returns(parts []stretch) []stretch {
 // forced ones, from the last to the first, by dynamic programming over cuts.
 func (f *reader) cheapest(cuts []int, forced map[int]bool) []told {
 	n := len(cuts) - 1
-	index := f.index()
+	x := f.index()
 	best, by := make([]float64, n+1), make([]told, n+1)
 	start := make([]int, n+1) // of the best section that ends here, as an index of cuts
 	for last := 1; last <= n; last++ {
@@ -120,7 +122,7 @@ func (f *reader) cheapest(cuts []int, forced map[int]bool) []told {
 			if length > longest && first < last-1 {
 				break
 			}
-			cost, from := f.tell(index, cuts[first], length)
+			cost, from := f.tell(x, cuts[first], length)
 			if total := best[first] + cost; total < best[last] {
 				best[last], start[last], by[last] = total, first, told{cuts[first], cuts[last], from}
 			}
@@ -164,52 +166,84 @@ func (f *reader) cuts(parts []stretch, within map[int]bool) []int {
 	return slices.Compact(cuts)
 }
 
-// index finds measures by their rhythm.
-func (f *reader) index() map[string][]int {
-	index := map[string][]int{}
-	for i, m := range f.tune {
-		if len(m) > 0 {
-			index[rhythm(m)] = append(index[rhythm(m)], i)
+// index finds measures by their notes and by their rhythm.
+type index [2]struct {
+	key     []int   // of each measure, -1 of an empty one
+	members [][]int // the measures of each key, in order
+}
+
+func (f *reader) index() *index {
+	x := &index{}
+	for by, write := range []func([]beat) string{notes, rhythm} {
+		keys := map[string]int{}
+		for i, m := range f.tune {
+			if len(m) == 0 {
+				x[by].key = append(x[by].key, -1)
+				continue
+			}
+			k, known := keys[write(m)]
+			if !known {
+				k = len(keys)
+				keys[write(m)] = k
+				x[by].members = append(x[by].members, nil)
+			}
+			x[by].key = append(x[by].key, k)
+			x[by].members[k] = append(x[by].members[k], i)
 		}
 	}
-	return index
+	return x
 }
 
-func rhythm(m []beat) string {
-	var b strings.Builder
-	for _, n := range m {
-		b.WriteString(n.onset.String())
-		b.WriteByte(' ')
+// like are the measures with the notes of one, and those with its rhythm.
+func (x *index) like(measure int) (places [2][]int) {
+	for by := range x {
+		if k := x[by].key[measure]; k >= 0 {
+			places[by] = x[by].members[k]
+		}
 	}
-	return b.String()
+	return places
 }
 
-// candidates is how many earlier places are looked at for a return, the latest
-// first, so that time grows in proportion to length.
+func rhythm(m []beat) string { return written(m, func(b beat) string { return b.onset.String() }) }
+
+func notes(m []beat) string { return written(m, func(b beat) string { return fmt.Sprint(b) }) }
+
+func written(m []beat, write func(beat) string) string {
+	var text strings.Builder
+	for _, b := range m {
+		text.WriteString(write(b))
+		text.WriteByte(' ')
+	}
+	return text.String()
+}
+
+// candidates is how many earlier places of one kind are looked at for a return, the
+// latest first, so that time grows in proportion to length.
 const candidates = 12
 
 // tell is the cost of the measures from first on, as new music, -1, or as the
 // return of those that were before.
-func (f *reader) tell(index map[string][]int, first, length int) (cost float64, was int) {
+func (f *reader) tell(x *index, first, length int) (cost float64, was int) {
 	cost, was = newCost+float64(length)+usual(length), -1
-	seen := 0
 	for lead := range min(4, length) { // the first measures may be varied
-		places := index[rhythm(f.tune[first+lead])]
-		for k := len(places) - 1; k >= 0 && seen < candidates; k-- {
-			from := places[k] - lead
-			if from < 0 || from+length > first {
-				continue
-			}
-			seen++
-			if !f.headAlike(from, first, length) {
-				continue
-			}
-			unlike := float64(length) - f.sumAlike(from, first, length)
-			if unlike > (1-nearly)*float64(length) {
-				continue
-			}
-			if c := returnCost + unlikeCost*unlike + usual(length); c < cost {
-				cost, was = c, from
+		for _, places := range x.like(first + lead) {
+			seen := 0
+			for k := len(places) - 1; k >= 0 && seen < candidates; k-- {
+				from := places[k] - lead
+				if from < 0 || from+length > first {
+					continue
+				}
+				seen++
+				if !f.headAlike(from, first, length) {
+					continue
+				}
+				unlike := float64(length) - f.sumAlike(from, first, length)
+				if unlike > (1-nearly)*float64(length) {
+					continue
+				}
+				if c := returnCost + unlikeCost*unlike + usual(length); c < cost {
+					cost, was = c, from
+				}
 			}
 		}
 	}

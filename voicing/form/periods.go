@@ -1,0 +1,106 @@
+package form
+
+import (
+	"maps"
+	"slices"
+)
+
+// periods makes periods of half ones. What returns may be shorter than a section usually
+// is because only half of a period does: its beginning, after which it goes on otherwise
+// (the return is widened), or its end, to which two come (the rhyme, which goes with what
+// is before it).
+func (f *reader) periods(at, forced map[int]bool) {
+	for again := true; again; {
+		again = false
+		row := halves{f: f, forced: forced, cuts: append(slices.Sorted(maps.Keys(at)), len(f.tune))}
+		for k := 0; k < len(row.cuts)-1 && !again; k++ {
+			family := row.family(k)
+			if n := row.length(k); shortest <= n && n < usualLength && len(family) > 1 && family[0] == k {
+				again = row.widen(at, family) || row.rhyme(at, family)
+			}
+		}
+	}
+}
+
+// halves are sections in a row, between cuts.
+type halves struct {
+	f      *reader
+	forced map[int]bool // cuts that stay
+	cuts   []int
+}
+
+// length is how many measures section k has, without a pickup to the piece.
+func (h *halves) length(k int) int { return h.cuts[k+1] - h.f.body(h.cuts[k]) }
+
+// family are the sections, by index, that are as a whole like section k, it among them.
+func (h *halves) family(k int) (all []int) {
+	a, n := h.f.body(h.cuts[k]), h.length(k)
+	for j := range len(h.cuts) - 1 {
+		b := h.f.body(h.cuts[j])
+		if j == k || h.length(j) == n && h.f.headAlike(a, b, n) && h.f.sumAlike(a, b, n) >= nearly*float64(n) {
+			all = append(all, j)
+		}
+	}
+	return all
+}
+
+// widen lets all sections of a family end later, at the usual length, unless something
+// stands against it for one of them.
+func (h *halves) widen(at map[int]bool, family []int) bool {
+	last := -1 // end of the one before
+	for _, k := range family {
+		if opens := h.cuts[k] == last || h.opens(k); !opens || !h.mayWiden(k) {
+			return false
+		}
+		last = h.f.body(h.cuts[k]) + usualLength
+	}
+	for _, k := range family {
+		end := h.f.body(h.cuts[k]) + usualLength
+		for m := h.cuts[k+1]; m < end; m++ {
+			delete(at, m)
+		}
+		if end < len(h.f.tune) {
+			at[end] = true
+		}
+	}
+	return true
+}
+
+// opens tells whether section k begins a period: nothing shorter than one is before it.
+func (h *halves) opens(k int) bool {
+	return k == 0 || h.forced[h.cuts[k]] || h.length(k-1) >= usualLength ||
+		h.f.silent(stretch{first: h.cuts[k-1], end: h.cuts[k]})
+}
+
+// mayWiden tells whether section k may have the usual length: new music follows that is
+// long enough, and then a phrase begins.
+func (h *halves) mayWiden(k int) bool {
+	f, first := h.f, h.cuts[k]
+	end := f.body(first) + usualLength
+	next := k + 1
+	for ; next < len(h.cuts)-1 && h.cuts[next] < end; next++ {
+		if h.forced[h.cuts[next]] || len(h.family(next)) > 1 || f.headAlike(f.body(first), h.cuts[next], reprise) {
+			return false
+		}
+	}
+	left := h.cuts[next] - end
+	return left == 0 || left >= shortest && f.begin(end)
+}
+
+// rhyme puts all sections of a family to the new music before them, if that makes periods.
+func (h *halves) rhyme(at map[int]bool, family []int) bool {
+	for _, k := range family {
+		if k == 0 || h.forced[h.cuts[k]] || len(h.family(k-1)) > 1 || h.length(k-1)+h.length(k) > usualLength {
+			return false
+		}
+	}
+	for _, k := range family {
+		delete(at, h.cuts[k])
+	}
+	return true
+}
+
+// begin tells whether a phrase begins with a measure.
+func (f *reader) begin(measure int) bool {
+	return slices.ContainsFunc(f.begins, func(b begin) bool { return b.measure == measure })
+}
