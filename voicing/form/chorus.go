@@ -25,7 +25,8 @@ const (
 type kin struct {
 	letter   string
 	sections []int
-	played   int // times in all
+	played   int  // times in all
+	again    bool // after something else
 }
 
 // families are the sections without a kind by letter, primes left out, in the
@@ -44,6 +45,7 @@ func families(sections []Section) []*kin {
 		}
 		at[letter].sections = append(at[letter].sections, i)
 		at[letter].played += sections[i].Times
+		at[letter].again = at[letter].again || sections[i].again
 	}
 	return all
 }
@@ -79,16 +81,15 @@ func (f *reader) likeliest(sections []Section, lines float64) (of []int, because
 		return nil, ""
 	}
 	most := chorusWorth
-	for _, family := range families(sections) {
-		if family.played < 2 {
+	all := families(sections)
+	for _, family := range all {
+		sung := len(f.words(&sections[family.sections[0]])) > 0
+		if family.played < 2 || !sung && !refrainOf(family, first, all, sections) {
 			continue
 		}
 		worth, why := f.chorusWorth(sections, family, lines)
-		switch {
-		case family.letter != first:
+		if family.letter != first {
 			worth += laterWorth
-		case len(f.words(&sections[family.sections[0]])) == 0:
-			continue // as in A B A with a low middle
 		}
 		if afterVerses(sections, family.sections) > 1 {
 			worth += verseWorth
@@ -98,6 +99,25 @@ func (f *reader) likeliest(sections []Section, lines float64) (of []int, because
 		}
 	}
 	return of, because
+}
+
+// refrainOf tells whether a family of a piece without words can be its chorus: it is not
+// what the piece begins with, of the letter first (as in A B A with a low middle), and is
+// there more often than that, or as often or at the end and not only by a repeat sign (as in
+// dances).
+func refrainOf(family *kin, first string, all []*kin, sections []Section) bool {
+	begins := 0 // how often the beginning is played, unless the score says what it is
+	for _, k := range all {
+		if k.letter == first {
+			begins = k.played
+		}
+	}
+	last := len(sections) - 1
+	for last > 0 && sections[last].Letter == "" {
+		last--
+	}
+	ends := slices.Contains(family.sections, last)
+	return family.letter != first && (family.played > begins || family.again && (family.played == begins || ends))
 }
 
 // afterVerses is how many of some sections follow what the score heads as a verse.
@@ -363,8 +383,9 @@ func Called(sections []Section, what string) (of []int, how string) {
 		return of, ""
 	}
 	var best *kin
+	_, more := tunesOf(sections)
 	for _, family := range families(sections) {
-		if family.played < 2 {
+		if family.played < 2 || more && !family.again {
 			continue
 		}
 		if best == nil || family.played > best.played ||

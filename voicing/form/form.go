@@ -32,6 +32,7 @@ type Section struct {
 	Because string
 
 	height float64 // mean of its melody's pitches
+	again  bool    // its melody is there again after something else
 }
 
 // stretch is a row of measures.
@@ -324,10 +325,18 @@ func (f *reader) onset(measure int) score.Time {
 	return at
 }
 
-// count is how often each section is played.
+// count tells how often each section is played, and whether it is there again after
+// something else: a repeat alone is no return.
 func (f *reader) count(sections []Section) {
-	for _, p := range Passes(f.score, sections) {
-		sections[p.Section].Times = p.Nth
+	last := map[string]int{} // pass of each melody
+	for i, p := range Passes(f.score, sections) {
+		s := &sections[p.Section]
+		s.Times = p.Nth
+		tune := tuneOf(s.Letter)
+		if at, ok := last[tune]; ok && at < i-1 {
+			s.again = true
+		}
+		last[tune] = i
 	}
 }
 

@@ -84,6 +84,9 @@ func TestPasses(t *testing.T) {
 		{"by its melody", `a b a b c b`, "A B A B C B", "B 1, 41–48"},
 		{"by repeats", `a || |: b :|`, "A B B", "B 2, 9–16"},
 		{"nothing returns", `a || b || c`, "A B C", ""},
+		{"a dance, each strain twice", `|: a :| |: b :|`, "A A B B", ""},
+		{"a theme of two strains that is rounded", `|: a :| |: b a :|`, "A A B A B A", "A 2, 17–24"},
+		{"a stanza of two alike and another", `a || a || b`, "A A B", ""},
 		{"rehearsal marks", `(1) a (2) b (3) a`, "1 2 3", "3 1, 17–24"},
 		{"numbers of measures are no marks", `a b (17) a (25) b`, "A B A B", "B 1, 25–32"},
 		{"rests", `* a * b *`, "Intro A Interlude B Ending", ""},
@@ -171,7 +174,7 @@ func TestLastSaysHow(t *testing.T) {
 
 // Sections that are nearly alike are counted together, and told so.
 func TestCalledLikeEachOther(t *testing.T) {
-	sections := []Section{{Name: "A", Letter: "A", Times: 2}, {Name: "B", Letter: "B", Times: 1}, {Name: "A′", Letter: "A′", Times: 2}}
+	sections := []Section{{Name: "A", Letter: "A", Times: 2}, {Name: "B", Letter: "B", Times: 1}, {Name: "A′", Letter: "A′", Times: 2, again: true}}
 	want := "no section is a chorus; A and the like are played most often, 4 times"
 	if of, how := Called(sections, "chorus"); len(of) != 2 || how != want {
 		t.Errorf("%v, %q, want %q", of, how, want)
