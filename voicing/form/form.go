@@ -225,10 +225,12 @@ func (f *reader) apart(parts []stretch) []stretch {
 	}
 	for i := range all {
 		if all[i].name == "" && f.silent(all[i]) {
-			switch i {
-			case 0:
+			switch {
+			case i == 0:
 				all[i].name, all[i].kind = "Intro", Intro
-			case len(all) - 1:
+			case f.missed(all[i]):
+				continue // see letter
+			case i == len(all)-1:
 				all[i].name, all[i].kind = "Ending", Ending
 			default:
 				all[i].name, all[i].kind = "Interlude", Interlude
@@ -303,6 +305,14 @@ func (f *reader) aroundRests(first, end int) []stretch {
 
 // held tells whether a note of the melody sounds on through a measure.
 func (f *reader) held(measure int) bool { return f.sounds[measure] }
+
+// missed tells whether a part without melody is long enough for a section of its own of
+// which the melody was not found, though something is played there.
+func (f *reader) missed(p stretch) bool {
+	return p.end-p.first >= usualLength && slices.ContainsFunc(f.line.Missing(f.score, f.tones), func(m melody.Measures) bool {
+		return m.First <= p.first && p.end-1 <= m.Last
+	})
+}
 
 func (f *reader) silent(p stretch) bool {
 	for _, m := range f.tune[p.first:p.end] {

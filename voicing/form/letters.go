@@ -7,6 +7,10 @@ func (f *reader) letter(sections []Section) {
 	for i := range sections {
 		s := &sections[i]
 		if f.silent(stretch{first: s.First, end: s.Last + 1}) {
+			if s.Name == "" { // it has a name of its own, and is like no other
+				s.Name, s.Because = letters(len(first)), "no melody was found in it"
+				first = append(first, i)
+			}
 			continue
 		}
 		best, like := -1, 0.0

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"undersong/score/scoretest"
+	"undersong/score/shorthand"
 	"undersong/voicing/melody"
 )
 
@@ -65,5 +66,37 @@ func TestPieces(t *testing.T) {
 	}
 	for title := range cuts {
 		t.Errorf("there is no piece %q", title)
+	}
+}
+
+// TestMissed: measures in which no melody was found have a letter; those in which the user
+// says that there is none have a name for that.
+func TestMissed(t *testing.T) {
+	pieces, err := shorthand.Read("= A tune that is not found to its end\nin 4 sharps 0 other\n" +
+		"1 tune: C5=1 D5 E5 F5 | G5=2 G5 | A5=1 A5 G5 G5 | E5=4 | C5=1 D5 E5 F5 | G5=2 G5 | A5=1 A5 B5 B5 | C6=4 | r=4x8\n" +
+		"2: C3+E3+G3=4x16\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := pieces[0]
+	tones := p.Score.Tones()
+	line := melody.Line{Told: make([]bool, p.Score.MeasureCount())}
+	for i := range tones {
+		if p.Melody[tones[i].First()] {
+			line.Tones = append(line.Tones, i)
+		}
+	}
+	line.Phrases = []melody.Phrase{{Last: len(line.Tones)}}
+	for want, told := range map[string]bool{"A 1–8, B 9–16": false, "A 1–8, Ending 9–16": true} {
+		for m := range line.Told {
+			line.Told[m] = told
+		}
+		var got []string
+		for _, s := range Sections(p.Score, tones, line) {
+			got = append(got, fmt.Sprintf("%s %d–%d", s.Name, s.First+1, s.Last+1))
+		}
+		if got := strings.Join(got, ", "); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
 	}
 }
