@@ -53,10 +53,12 @@ func (r degreeRank) String() string {
 }
 
 // rankIn is what a pitch class is in a chord; a suspended tone stands for the
-// third, and what is not of the chord is an added tone.
+// third where there is none, and what is not of the chord is an added tone.
 func rankIn(class int, c score.ChordSymbol) degreeRank {
-	for _, t := range harmony.Tones(c) {
-		if (c.Root.Class()+t.Semitones)%12 != class {
+	tones := harmony.Tones(c)
+	isThird := func(t harmony.Tone) bool { return t.Degree == 3 }
+	for _, t := range tones {
+		if t.Class(c.Root) != class {
 			continue
 		}
 		switch {
@@ -68,7 +70,7 @@ func rankIn(class int, c score.ChordSymbol) degreeRank {
 			return alteredFifth
 		case t.Degree == 7:
 			return seventh
-		case t.Degree <= 4:
+		case isThird(t), t.Degree <= 4 && !slices.ContainsFunc(tones, isThird):
 			return third
 		}
 	}

@@ -33,18 +33,19 @@ func studyCommand() *cli.Command {
 
 // melodyFlag says where the melody is.
 func melodyFlag() cli.Flag {
-	return &cli.StringSliceFlag{Name: "melody", Usage: "where the melody is: `WHERE` is part=NAME, staff=N, voice=N, measures=FIRST-LAST, one or more with commas; the top line of that. May be given again for other measures"}
+	return &cli.StringSliceFlag{Name: "melody", Usage: "where the melody is: `WHERE` is part=NAME, staff=N, voice=N, measures=FIRST-LAST, one or more with commas: the top line of that; or none,measures=FIRST-LAST. May be given again for other measures"}
 }
 
 // overrules reads the melody flags for a score.
 func overrules(c *cli.Context, in string, s *score.Score) ([]melody.Overrule, error) {
 	var all []melody.Overrule
+	tones := s.Tones()
 	for _, text := range c.StringSlice("melody") {
 		o, err := melody.ParseOverrule(text)
 		if err != nil {
 			return nil, usage("--melody: %v", err)
 		}
-		if err := o.Check(s, s.Tones()); err != nil {
+		if err := o.Check(s, tones); err != nil {
 			return nil, fmt.Errorf("%s: --melody: %w", in, err)
 		}
 		all = append(all, o)

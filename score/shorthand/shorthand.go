@@ -9,10 +9,11 @@
 //
 // The second line has the quarters in a measure, those of a shorter first one, the sharps of the
 // signature, flats below zero, and the kind, which the package does not look at. Then each
-// voice has a line: its staff, "tune" if it is the melody, a colon, and its notes. C#4=1/2 is a
-// note of half a quarter; without = it is as long as the one before. + joins a chord, of
-// which in a tune the highest note is melody; r is a rest; x3 makes three of a note; | is for
-// the eye only. Other lines are marks: a name, a colon and a text.
+// voice has a line, at most four to a staff: its staff, "tune" if it is the melody, a colon, and
+// its notes. C#4=1/2 is a note of half a quarter, tied where it sounds over a barline; without =
+// it is as long as the one before, the first a quarter. + joins a chord, of which in a tune
+// the highest note is melody; r is a rest; x3 makes three of a note; | is for the eye only.
+// Other lines are marks: a name, a colon and a text.
 package shorthand
 
 import (
@@ -71,6 +72,7 @@ func readPiece(text string, line int) (*Piece, error) {
 	p.Kind = head.kind
 	var notes []voiceNote
 	var lengths []score.Time
+	voices := map[string]int{} // by staff
 	for i, line := range lines {
 		if i < 2 || line == "" {
 			continue
@@ -79,6 +81,9 @@ func readPiece(text string, line int) (*Piece, error) {
 		staff, tune := strings.CutSuffix(name, " tune")
 		switch _, said := p.Marks[name]; {
 		case staff == "1" || staff == "2":
+			if voices[staff]++; voices[staff] > voicesOfStaff {
+				return nil, fail(i, fmt.Errorf("staff %s has more than %d voices: join some as chords", staff, voicesOfStaff))
+			}
 			v := voice{template: score.Note{Staff: int(staff[0] - '0'), Voice: i - 1, Length: score.Quarter}, tune: tune}
 			if err := v.readAll(body); err != nil {
 				return nil, fail(i, err)
@@ -218,7 +223,7 @@ func (v *voice) strike(pitches []score.Pitch) {
 	v.until = v.until.Add(v.template.Length)
 }
 
-// fill puts the notes into measures.
+// fill puts the notes into measures, tied where they sound over a barline.
 func (p *Piece) fill(notes []voiceNote, h heading) {
 	part := &score.Part{ID: "P1", Name: "Piano", Staves: 2}
 	length := h.measure
@@ -227,19 +232,29 @@ func (p *Piece) fill(notes []voiceNote, h heading) {
 	}
 	for at := (score.Time{}); at.Less(p.Longest); {
 		m := &score.Measure{Number: strconv.Itoa(len(part.Measures) + 1), Length: length}
+		end := at.Add(length)
 		var tune []bool
+		var over []voiceNote
 		for _, n := range notes {
-			if !n.at.Less(at) && n.at.Less(at.Add(length)) {
-				n.note.Onset = n.at.Sub(at)
-				m.Notes, tune = append(m.Notes, n.note), append(tune, n.tune)
+			if n.at.Less(at) || !n.at.Less(end) {
+				continue
 			}
+			n.note.Onset = n.at.Sub(at)
+			if left := n.at.Add(n.note.Length).Sub(end); left.Sign() > 0 {
+				rest := n
+				rest.at, rest.note.Length, rest.note.TieStop = end, left, true
+				over = append(over, rest)
+				n.note.Length, n.note.TieStart = end.Sub(n.at), true
+			}
+			m.Notes, tune = append(m.Notes, n.note), append(tune, n.tune)
 		}
+		notes = append(over, notes...)
 		numberVoices(m.Notes)
 		for i := range m.Notes {
 			p.Melody[&m.Notes[i]] = tune[i]
 		}
 		part.Measures = append(part.Measures, m)
-		at, length = at.Add(length), h.measure
+		at, length = end, h.measure
 	}
 	part.Measures[0].Keys = []score.KeyChange{{Key: score.KeySignature{Fifths: h.sharps}}}
 	p.Score = &score.Score{Title: p.Title, Parts: []*score.Part{part}}

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"undersong/score"
 )
 
 const pieces = `= One
@@ -54,6 +56,26 @@ func TestRead(t *testing.T) {
 	}
 }
 
+// TestTies: what sounds over a barline is tied, and one tone of the melody.
+func TestTies(t *testing.T) {
+	all, err := Read("= Over the barlines\nin 2 pickup 1 sharps 0 other\n1 tune: E4=4 F4=1\n2: C3+G3=3/2 D3=7/2\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := all[0]
+	if faults := score.Check(p.Score); len(faults) > 0 {
+		t.Error(faults)
+	}
+	var got []string
+	for _, tone := range p.Score.Tones() {
+		got = append(got, fmt.Sprint(tone.Onset, " ", tone.Pitch, " ", tone.Length, " ", len(tone.Pieces), " ", p.Melody[tone.First()]))
+	}
+	want := []string{"0 C3 3/2 2 false", "0 G3 3/2 2 false", "0 E4 4 3 true", "3/2 D3 7/2 2 false", "4 F4 1 1 true"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("-want +got:\n%s", diff)
+	}
+}
+
 // TestVoices: voices are numbered as in print, measure by measure and from high to low.
 func TestVoices(t *testing.T) {
 	all, err := Read(`= Two lines and a bass
@@ -99,7 +121,8 @@ func TestReadErrors(t *testing.T) {
 		"in 4 >in 1/1000 ":   `Another: line 7: "in 1/1000 other": a measure is`,
 		"sharps -1>sharps 9": `One: line 2: "in 3 pickup 1 sharps 9 left hand": a measure is`,
 		"1 tune: F#5>F#5: 1": "Another: line 6: no voice",
-		"= One>One":          "line 1: it begins with no title",
+		"phrases: 1 2>1: r=4\n1: r=4\n1: r=4\n1: r=4": "One: line 8: staff 1 has more than 4 voices",
+		"= One>One": "line 1: it begins with no title",
 	} {
 		from, to, _ := strings.Cut(change, ">")
 		_, err := Read(strings.Replace(pieces, from, to, 1))

@@ -66,9 +66,6 @@ func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
 			Name: p.name, Kind: p.kind, First: p.first, Last: p.end - 1, Because: p.because, height: f.meanPitch(p.first, p.end),
 		}
 		sections[i].From, sections[i].To = f.onset(p.first), f.onset(p.end)
-		if i > 0 {
-			sections[i-1].To = sections[i].From
-		}
 	}
 	f.letter(sections)
 	inherit(sections)
@@ -241,8 +238,8 @@ func (f *reader) apart(parts []stretch) []stretch {
 	return all
 }
 
-// fold puts parts of fewer measures than a phrase, which the score does not
-// name, to the one before, or else to the next.
+// fold puts parts of two measures at most, which the score does not name, to the
+// one before, or else to the next.
 func (f *reader) fold(parts []stretch) []stretch {
 	open := func(p stretch) bool { return p.name == "" && !f.silent(p) }
 	for i := 0; i < len(parts); i++ {

@@ -31,8 +31,14 @@ func Phrases(tones []score.Tone, line melody.Line, sections []Section) []melody.
 			head, tail := p, p
 			head.Last, tail.First = k, k
 			later := slices.IndexFunc(p.Rival, func(i int) bool { return !tones[i].Onset.Less(s.From) })
-			if later >= 0 {
-				head.Rival, tail.Rival = p.Rival[:later], p.Rival[later:]
+			if later < 0 {
+				later = len(p.Rival)
+			}
+			head.Rival, tail.Rival = p.Rival[:later], p.Rival[later:]
+			for _, part := range []*melody.Phrase{&head, &tail} {
+				if len(part.Rival) == 0 {
+					part.RivalFrom = ""
+				}
 			}
 			all, p = append(all, head), tail
 		}

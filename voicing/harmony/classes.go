@@ -47,7 +47,7 @@ func ClassesOf(c score.ChordSymbol) Classes {
 		tones = Tones(c)
 	}
 	for _, t := range tones {
-		set = set.With((c.Root.Class() + t.Semitones) % 12)
+		set = set.With(t.Class(c.Root))
 	}
 	if c.HasBass {
 		set = set.With(c.Bass.Class())

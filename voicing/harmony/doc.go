@@ -2,9 +2,8 @@
 //
 // A chord comes from the score's own symbol, or from the notes that sound.
 // [Tones] says what a chord of any kind of MusicXML 4.0 is made of, and so
-// which of its tones is the third or the fifth, [NeedOrder] which it can spare;
-// [Find] names the harmony of a whole score, [FindKey] its key, [LocalKeys] the
-// keys that it goes through.
+// which of its tones is the third or the fifth; [Find] names the harmony of a
+// whole score, [FindKey] its key, [LocalKeys] the keys that it goes through.
 //
 // The package judges no progression, names no function of a chord in its key,
 // and decides nothing about which notes to play: that is for package voicing.

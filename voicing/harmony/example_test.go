@@ -33,19 +33,6 @@ func ExampleKeys() {
 	// Output: A minor 0.91
 }
 
-// What is left of a large chord when notes must go, and what it is in E flat.
-func ExampleNeedOrder() {
-	c := score.ChordSymbol{HasRoot: true, Root: score.Pitch{Step: score.E, Alter: score.Flat}, Kind: "dominant-13th"}
-	for _, tone := range harmony.NeedOrder(c)[:4] {
-		fmt.Println(tone.Degree, tone.On(c.Root).Step.String()+tone.On(c.Root).Alter.String())
-	}
-	// Output:
-	// 3 G
-	// 7 Db
-	// 1 Eb
-	// 13 C
-}
-
 func ExampleTones() {
 	c := score.ChordSymbol{HasRoot: true, Kind: "dominant", Degrees: []score.Degree{{Value: 9, Alter: score.Flat, Type: "add"}}}
 	fmt.Println(harmony.Name(c), harmony.Tones(c))

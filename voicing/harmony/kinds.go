@@ -16,6 +16,10 @@ type Tone struct {
 // above the root.
 func (t Tone) On(root score.Pitch) score.Pitch { return root.Transpose(t.Degree-1, t.Semitones) }
 
+// Class is the pitch class of the tone in a chord on root. An altered degree may lie below
+// the root.
+func (t Tone) Class(root score.Pitch) int { return (root.Class() + t.Semitones%12 + 12) % 12 }
+
 // kind is one kind of chord.
 type kind struct {
 	name  string
@@ -153,9 +157,9 @@ func change(tones []Tone, d score.Degree) []Tone {
 		return tones
 	}
 	added := Tone{d.Value, degrees[d.Value] + by}
-	at := len(tones)
-	for at > 0 && tones[at-1].Semitones > added.Semitones {
-		at--
+	at := slices.IndexFunc(tones, func(t Tone) bool { return t.Semitones > added.Semitones })
+	if at < 0 {
+		at = len(tones)
 	}
-	return append(tones[:at], append([]Tone{added}, tones[at:]...)...)
+	return slices.Insert(tones, at, added)
 }

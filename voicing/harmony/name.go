@@ -1,6 +1,10 @@
 package harmony
 
-import "undersong/score"
+import (
+	"strconv"
+
+	"undersong/score"
+)
 
 // suffixes name kinds behind their root, as lead sheets commonly do: common
 // practice, no source.
@@ -43,7 +47,7 @@ func nameOf(kind string) string {
 func letter(p score.Pitch) string { return p.Step.String() + p.Alter.String() }
 
 func degreeName(d score.Degree) string {
-	number := d.Alter.String() + [...]string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13"}[min(max(d.Value, 0), 13)]
+	number := d.Alter.String() + strconv.Itoa(d.Value)
 	switch d.Type {
 	case "add":
 		return "(add" + number + ")"

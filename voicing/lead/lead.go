@@ -307,7 +307,7 @@ func (w *writer) voice(h harmony.Span, full bool) (bass int, chord []int) {
 	bass = above(bassLow, low)
 	var classes []int
 	for _, t := range harmony.Tones(c) {
-		if class := (c.Root.Class() + t.Semitones) % 12; class != low && !slices.Contains(classes, class) {
+		if class := t.Class(c.Root); class != low && !slices.Contains(classes, class) {
 			classes = append(classes, class)
 		}
 	}

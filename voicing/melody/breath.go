@@ -215,8 +215,8 @@ const (
 )
 
 // returns tells for each note of a line what it is worth that something begins
-// with it that is there twice, alike in interval and rhythm, and does not begin
-// before.
+// with it that is there twice, one after the other, alike in interval and rhythm, and
+// does not begin before.
 func returns(tones []score.Tone, line []int) []float64 {
 	worth := make([]float64, len(line))
 	if len(line) <= returning {
@@ -238,7 +238,7 @@ func returns(tones []score.Tone, line []int) []float64 {
 			seen[sum] = k
 			continue
 		}
-		if j > 0 && steps[j-1] == steps[k-1] {
+		if k-j < returning || j > 0 && steps[j-1] == steps[k-1] {
 			continue
 		}
 		n := returning

@@ -14,33 +14,48 @@ type Overrule struct {
 	Part  string // name, in capitals or not, or ID; "" for any
 	Staff int    // counted from 1 in the part; 0 for any
 	Voice int    // 0 for any
+	None  bool   // there is none in the measures, which are given, and nothing else is
 	// First and Last are the printed numbers of the measures it holds for,
 	// both included; "" from the start or to the end.
 	First, Last string
 }
 
 // ParseOverrule reads a comma-separated list of part=NAME, staff=N, voice=N
-// and measures=FIRST-LAST, such as "staff=1,voice=2" or
-// "part=Voice,measures=9-16".
+// and measures=FIRST-LAST, such as "staff=1,voice=2", "part=Voice,measures=9-16" or
+// "none,measures=1-4".
 func ParseOverrule(text string) (Overrule, error) {
 	var o Overrule
+	given := map[string]bool{}
+	last := ""
 	for _, item := range strings.Split(text, ",") {
 		key, value, isPair := strings.Cut(strings.TrimSpace(item), "=")
-		if !isPair && o.Part != "" { // a name with a comma
+		if !isPair && last == "part" { // a name with a comma
 			o.Part += "," + item
 			continue
 		}
-		if err := o.set(key, strings.TrimSpace(value)); err != nil {
+		err := o.set(key, strings.TrimSpace(value))
+		if err == nil && given[key] {
+			err = fmt.Errorf("%s is there twice: give the melody once for each", key)
+		}
+		if err != nil {
 			return Overrule{}, fmt.Errorf("melody %q: %w", text, err)
 		}
+		given[key], last = true, key
 	}
-	if o.Part == "" && o.Staff == 0 && o.Voice == 0 {
-		return Overrule{}, fmt.Errorf("melody %q names no part, staff or voice: give one, such as staff=1", text)
+	switch named := o.Part != "" || o.Staff > 0 || o.Voice > 0; {
+	case o.None && (named || o.First+o.Last == ""):
+		return Overrule{}, fmt.Errorf("melody %q: none goes with measures, such as none,measures=1-4", text)
+	case !o.None && !named:
+		return Overrule{}, fmt.Errorf("melody %q names no part, staff or voice: give one, such as staff=1, or none", text)
 	}
 	return o, nil
 }
 
 func (o *Overrule) set(key, value string) (err error) {
+	if key == "none" && value == "" {
+		o.None = true
+		return nil
+	}
 	if value == "" {
 		return fmt.Errorf("%q has no value: write key=value", key)
 	}
@@ -57,7 +72,7 @@ func (o *Overrule) set(key, value string) (err error) {
 			o.Last = o.First
 		}
 	default:
-		return fmt.Errorf("unknown key %q: known are part, staff, voice, measures", key)
+		return fmt.Errorf("unknown key %q: known are part, staff, voice, measures, none", key)
 	}
 	return err
 }
@@ -73,6 +88,9 @@ func positive(key, value string) (int, error) {
 // String is o as ParseOverrule reads it.
 func (o Overrule) String() string {
 	var items []string
+	if o.None {
+		items = append(items, "none")
+	}
 	if o.Part != "" {
 		items = append(items, "part="+o.Part)
 	}
@@ -94,7 +112,7 @@ func (o Overrule) String() string {
 // accepts tells whether t is in the part, staff and voice that o names.
 func (o *Overrule) accepts(s *score.Score, t *score.Tone) bool {
 	p, n := s.Parts[t.Part], t.First()
-	return (o.Part == "" || strings.EqualFold(o.Part, partName(p)) || o.Part == p.ID) &&
+	return !o.None && (o.Part == "" || strings.EqualFold(o.Part, partName(p)) || o.Part == p.ID) &&
 		(o.Staff == 0 || o.Staff == n.Staff) && (o.Voice == 0 || o.Voice == n.Voice)
 }
 
@@ -157,15 +175,27 @@ func overrule(s *score.Score, tones []score.Tone, line Line, rules []Overrule) L
 func kept(tones []score.Tone, line Line, parts []Phrase, before Line) []Phrase {
 	type ends struct{ first, last int } // tones
 	of := func(l Line, p Phrase) ends { return ends{l.Tones[p.First], l.Tones[p.Last-1]} }
-	known := map[ends]Phrase{}
+	known, sure := map[ends]Phrase{}, map[int]int{}
 	for _, p := range before.Phrases {
 		known[of(before, p)] = p
+		for _, t := range before.Tones[p.First:p.Last] {
+			sure[t] = p.Sure
+		}
 	}
 	untold := func(i int) bool { return !line.Told[tones[i].Pieces[0].Measure] }
 	for i, p := range parts {
-		k, ok := known[of(line, p)]
-		if ok && k.Last-k.First == p.Last-p.First && slices.ContainsFunc(line.Tones[p.First:p.Last], untold) {
-			parts[i].Sure, parts[i].Rival, parts[i].RivalFrom = k.Sure, k.Rival, k.RivalFrom
+		sum := 0
+		notes := line.Tones[p.First:p.Last]
+		for _, t := range notes {
+			if untold(t) {
+				sum += sure[t]
+			} else {
+				sum += 100
+			}
+		}
+		parts[i].Sure = sum / len(notes)
+		if k, ok := known[of(line, p)]; ok && k.Last-k.First == len(notes) && parts[i].Sure < SureEnough {
+			parts[i].Rival, parts[i].RivalFrom = k.Rival, k.RivalFrom
 		}
 	}
 	return parts
@@ -184,10 +214,16 @@ func replace(tones []score.Tone, line, named []int, within func(*score.Tone) boo
 	return out
 }
 
-// Check tells whether o names any notes of s at all; the error lists the parts
-// there are.
+// Check tells whether o names any notes of s at all, or any measures; the error lists the
+// parts there are.
 func (o Overrule) Check(s *score.Score, tones []score.Tone) error {
 	from, to := o.measures(s)
+	if o.None {
+		if from >= to {
+			return fmt.Errorf("melody %q: no such measures in this score", o)
+		}
+		return nil
+	}
 	for i := range tones {
 		t := &tones[i]
 		if m := t.Pieces[0].Measure; plays(t) && from <= m && m < to && o.accepts(s, t) {

@@ -22,11 +22,19 @@ func TestParseOverrule(t *testing.T) {
 		{"part=Piano, left,staff=1", Overrule{Part: "Piano, left", Staff: 1}, ""},
 		{"staff=2, measures=12a", Overrule{Staff: 2, First: "12a", Last: "12a"}, ""},
 		{"staff=2,measures=5-", Overrule{Staff: 2, First: "5"}, ""},
+		{"part=Voice,measures=9-16", Overrule{Part: "Voice", First: "9", Last: "16"}, ""},
+		{"none,measures=1-4", Overrule{None: true, First: "1", Last: "4"}, ""},
+		{"measures=5-,none", Overrule{None: true, First: "5"}, ""},
+		{"none", Overrule{}, "none goes with measures"},
+		{"none,staff=1,measures=1-4", Overrule{}, "none goes with measures"},
+		{"staff=2,measures=1-2,measures=5-6", Overrule{}, "measures is there twice"},
+		{"staff=1,staff=2", Overrule{}, "staff is there twice"},
+		{"part=Piano,measures=1-4,9-12", Overrule{}, `"9-12" has no value`},
 		{"", Overrule{}, "has no value"},
 		{"measures=1-2", Overrule{}, "names no part, staff or voice"},
 		{"staff=x", Overrule{}, `staff "x" is not a number from 1 up`},
 		{"staff=0", Overrule{}, `staff "0" is not a number from 1 up`},
-		{"stave=1", Overrule{}, `unknown key "stave": known are part, staff, voice, measures`},
+		{"stave=1", Overrule{}, `unknown key "stave": known are part, staff, voice, measures, none`},
 	}
 	for _, test := range tests {
 		got, err := ParseOverrule(test.text)
@@ -52,6 +60,9 @@ func TestOverrule(t *testing.T) {
 		p.Measures = append(p.Measures, &again)
 	}
 	tones := s.Tones()
+	if line := Find(s, tones, Options{Overrules: []Overrule{{None: true, First: "2", Last: "2"}}}); len(line.Tones) != 4 || line.SureOfAll() != 100 {
+		t.Errorf("%d notes, sure to %d %%, where none are in the second measure", len(line.Tones), line.SureOfAll())
+	}
 	line := Find(s, tones, Options{Overrules: []Overrule{{Part: "Piano", First: "2"}}})
 	if diff := cmp.Diff([]int{72, 74, 76, 77, 60, 62, 64, 65}, pitches(tones, line)); diff != "" {
 		t.Errorf("pitches (-want +got):\n%s", diff)
@@ -86,11 +97,34 @@ func TestToldIsSure(t *testing.T) {
 	}
 }
 
+// What is told of a part of a phrase makes only that sure.
+func TestToldInPart(t *testing.T) {
+	for _, o := range scoretest.Openings(t, "openings.txt") {
+		tones := o.Score.Tones()
+		before := Find(o.Score, tones, Options{})
+		if before.Phrases[0].Sure == 100 {
+			continue
+		}
+		line := Find(o.Score, tones, Options{Overrules: []Overrule{{Staff: 1, First: "1", Last: "1"}}})
+		for _, p := range line.Phrases {
+			untold := 0
+			for _, i := range line.Tones[p.First:p.Last] {
+				if tones[i].Pieces[0].Measure > 0 {
+					untold++
+				}
+			}
+			if untold > 0 && before.SureOfAll() < 90 && p.Sure == 100 {
+				t.Errorf("%s: sure to 100 %% of %d notes of which nobody told", o.Title, untold)
+			}
+		}
+	}
+}
+
 func TestCheck(t *testing.T) {
 	s := &score.Score{Parts: []*score.Part{write("Voice", plain(72, 74)...)}}
 	tones := s.Tones()
 	for text, ok := range map[string]bool{
-		"part=Voice": true, "part=voice": true, "part=Flute": false, "staff=2": false, "staff=1,measures=1": true, "staff=1,measures=7-9": false,
+		"part=Voice": true, "part=voice": true, "part=Flute": false, "staff=2": false, "staff=1,measures=1": true, "staff=1,measures=7-9": false, "none,measures=1": true, "none,measures=7-9": false,
 	} {
 		o, err := ParseOverrule(text)
 		if err != nil {

@@ -74,12 +74,11 @@ func studyFacts(st *study.Study) []fact {
 	if names := order(st); names != "" {
 		all = append(all, fact{"Played", names})
 	}
-	if st.LastChorus != nil {
-		label, what := st.Last()
+	if label, what := st.LastText(); what != "" {
 		all = append(all, fact{capital(label), what})
 	}
-	if st.Transpose != nil {
-		all = append(all, fact{"Another key", st.TransposeText()})
+	if text := st.TransposeText(); text != "" {
+		all = append(all, fact{"Another key", text})
 	}
 	return all
 }

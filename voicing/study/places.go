@@ -36,7 +36,10 @@ func (p *places) beatAt(t score.Time) (from, to score.Time) {
 		}
 		from = to
 	}
-	return from, score.Max(p.starts[i+1], t.Add(score.Quarter))
+	for to = from.Add(score.Quarter); !t.Less(to); { // past its time signature, on in quarters
+		from, to = to, to.Add(score.Quarter)
+	}
+	return from, to
 }
 
 // span are the measures from one moment until just before another.

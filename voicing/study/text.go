@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"undersong/score"
 	"undersong/voicing/form"
@@ -23,14 +24,13 @@ func (s *Study) WriteText(w io.Writer) error {
 	fmt.Fprintf(&b, "tempo: %s\n", s.Tempo)
 	s.writeMelody(&b)
 	s.writeOrder(&b)
-	if c := s.LastChorus; c != nil {
-		label, what := s.Last()
+	if label, what := s.LastText(); what != "" {
 		fmt.Fprintf(&b, "%s: %s\n", label, what)
 	}
 	b.WriteString("inverted?\n")
 	s.writeSections(&b)
-	if s.Transpose != nil {
-		fmt.Fprintln(&b, s.TransposeText())
+	if text := s.TransposeText(); text != "" {
+		fmt.Fprintln(&b, text)
 	}
 	s.writeUnsure(&b)
 	s.writePhrases(&b)
@@ -47,10 +47,13 @@ func (t Tempo) String() string {
 	return fmt.Sprintf("%.0f quarter notes a minute (%s)", t.PerMinute, from)
 }
 
-// Last is LastChorus in words, and what it is called: where no section is a chorus,
-// the last return. There must be one.
-func (s *Study) Last() (label, what string) {
+// LastText is LastChorus in words, and what it is called: where no section is a chorus,
+// the last return. Where there is none both are empty.
+func (s *Study) LastText() (label, what string) {
 	c := s.LastChorus
+	if c == nil {
+		return "", ""
+	}
 	sec := &s.Sections[c.Section]
 	label = "last return"
 	if sec.Kind == string(form.Chorus) {
@@ -120,21 +123,25 @@ func (s *Study) writeOrder(b *strings.Builder) {
 	fmt.Fprintf(b, "played: %s\n", inShort(names))
 }
 
-// mostNames is how many names a row has at most.
-const mostNames = 40
-
 // inShort is a row of names, all of it in brackets if it is one row several
 // times.
 func inShort(names []string) string {
 	for n := 1; n <= len(names)/2; n++ {
 		if len(names)%n == 0 && slices.Equal(names[n:], names[:len(names)-n]) {
-			row := strings.Join(names[:n], " · ")
+			row := inRow(names[:n])
 			if n > 1 {
 				row = "(" + row + ")"
 			}
 			return fmt.Sprintf("%s ×%d", row, len(names)/n)
 		}
 	}
+	return inRow(names)
+}
+
+// mostNames is how many names a row has at most.
+const mostNames = 40
+
+func inRow(names []string) string {
 	if more := len(names) - mostNames; more > 0 {
 		return fmt.Sprintf("%s · … and %d more", strings.Join(names[:mostNames], " · "), more)
 	}
@@ -162,7 +169,7 @@ func (s *Section) title() string {
 	if s.Letter != "" && s.Letter != s.Name {
 		name += " (" + s.Letter + ")"
 	}
-	if s.Kind != "" && !strings.Contains(strings.ToLower(s.Name), s.Kind) && s.Name == s.Letter {
+	if s.Kind != "" && s.Name == s.Letter {
 		name += " (" + s.Kind + ")"
 	}
 	name += ", " + s.measures()
@@ -306,7 +313,7 @@ func writeList(b *strings.Builder, head string, items []string) {
 		if i < len(items)-1 {
 			item += ","
 		}
-		if len(line)+1+len(item) > textWidth {
+		if utf8.RuneCountInString(line)+1+utf8.RuneCountInString(item) > textWidth {
 			fmt.Fprintln(b, line)
 			line = " "
 		}
@@ -334,9 +341,12 @@ func (x *Transpose) where() string {
 	return "in the pedals"
 }
 
-// TransposeText says what another key would gain. There must be one.
+// TransposeText says what another key would gain, nothing where none would.
 func (s *Study) TransposeText() string {
 	x := s.Transpose
+	if x == nil {
+		return ""
+	}
 	text := fmt.Sprintf("inverted and transposed %s, ", x.way())
 	if x.Phrases > x.Now {
 		text += fmt.Sprintf("%d of %s would lie %s; now %d", x.Phrases, score.Count(len(s.Phrases), "phrase"), x.where(), x.Now)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path"
+	"slices"
 	"strings"
 
 	"undersong/score"
@@ -130,14 +131,9 @@ func (s *song) fill(notes []labelled) {
 }
 
 func (s *song) measureAt(t int) int {
-	i := 0
-	for lo, hi := 0, len(s.measures)-1; lo < hi; {
-		mid := (lo + hi) / 2
-		if s.measures[mid] <= t {
-			i, lo = mid, mid+1
-		} else {
-			hi = mid
-		}
+	i, exact := slices.BinarySearch(s.measures[:len(s.measures)-1], t)
+	if !exact {
+		i--
 	}
-	return i
+	return max(i, 0)
 }

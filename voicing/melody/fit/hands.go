@@ -52,20 +52,23 @@ func splitOf(chord []labelled, before int) int {
 	best, bestCost := before, 1<<30
 	for split := 48; split <= 72; split++ {
 		cost := abs(split-60) + 3*abs(split-before)
-		low, high, below, above := 0, 0, 0, 0
+		low, high := 0, 0
 		for _, n := range chord {
 			if n.Pitch < split {
-				low, below = max(low, n.Pitch), max(below, chord[len(chord)-1].Pitch-chord[0].Pitch-12)
+				low = max(low, n.Pitch)
 			} else if high == 0 {
 				high = n.Pitch
 			}
 		}
-		if low > 0 && high > 0 {
+		bottom, top := chord[0].Pitch, chord[len(chord)-1].Pitch
+		switch {
+		case low > 0 && high > 0:
 			cost -= 2 * min(12, high-low)
-			above = max(0, chord[len(chord)-1].Pitch-high-12)
-			below = max(0, low-chord[0].Pitch-12)
+			cost += 8 * (max(0, low-bottom-12) + max(0, top-high-12))
+		case low > 0:
+			cost += 8 * max(0, top-bottom-12)
 		}
-		if cost += 8 * (below + above); cost < bestCost {
+		if cost < bestCost {
 			best, bestCost = split, cost
 		}
 	}

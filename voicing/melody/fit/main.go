@@ -35,8 +35,11 @@ func run(args []string, in io.Reader, out io.Writer) error {
 	if err := flags.Parse(args); err != nil {
 		return err
 	}
-	if *check == 0 && *file == "" {
+	switch {
+	case *check == 0 && *file == "":
 		return errors.New("nothing to do: give -out FILE or -check FOLDS")
+	case *check < 0 || *check == 1:
+		return fmt.Errorf("-check %d: two folds at least, one to fit to and one to find", *check)
 	}
 	songs, err := readArchive(in)
 	if err != nil {

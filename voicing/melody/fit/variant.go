@@ -112,12 +112,16 @@ func (s *song) short(r *rand.Rand) *song {
 	return nil
 }
 
-// half is about half of s: a quarter to three quarters of its measures.
+// half is about half of s: a quarter to three quarters of its measures; nil where
+// nothing is struck in them.
 func (s *song) half(r *rand.Rand) *song {
 	all := len(s.measures) - 1
 	measures := max(1, all/4+r.IntN(1+all/2))
 	first := r.IntN(all - measures + 1)
-	return s.excerpt(first, first+measures)
+	if o := s.excerpt(first, first+measures); len(o.melody) > 0 {
+		return o
+	}
+	return nil
 }
 
 // excerpt is the measures of s from first to before last. Notes that begin

@@ -35,7 +35,8 @@ func (m *Music) Rival(scores, chosen []int) []int {
 
 // Sure is how many of the chosen notes are expected to be melody, in per cent.
 // Scores are those of the forests: the fit makes them the logits of what came
-// true, and README.md shows how nearly it does. Of none it is 0.
+// true, and README.md shows how nearly it does. Those by rules are on a scale that
+// is only like it. Of none it is 0.
 func Sure(scores, chosen []int) int {
 	sum := 0
 	for _, i := range chosen {
