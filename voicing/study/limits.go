@@ -33,9 +33,12 @@ const (
 	// The share of phrases that lie in the pedals whole, in some octave.
 	heldWell, heldBadly = 1.0, 0.6
 
-	// Two octaves for the hands, less a fourth, above the melody and middle C:
-	// manual writing rarely ventures below that (Gouwens). In semitones.
-	roomWell, roomBadly = 19.0, 12.0
+	// Two octaves for the hands, less a fourth, and a fifth at least, which has room for
+	// two notes of a chord: above so many of a hundred notes of the melody and
+	// above middle C, as manual writing rarely ventures below that (Gouwens). In
+	// semitones.
+	roomWell, roomBadly = 19.0, 7.0
+	roomOver            = 75
 
 	// Rapid changes of harmony blur, since nothing damps (Rensselaer): chord
 	// changes while a bell of the melody is heard.

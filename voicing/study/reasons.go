@@ -213,17 +213,14 @@ func (m *meter) toneAt(l *low, seconds float64) *score.Tone {
 // ventures below middle C (J. Gouwens, "Playing the Carillon", App. B).
 const handsLow = 60
 
-// room weighs what the hands have over the melody.
+// room weighs what the hands have over most of the melody: under its highest notes they
+// may be thin or rest.
 func (m *meter) room(l *low) Reason {
-	worst := 0
-	for i := range l.keys {
-		if l.keys[i] > l.keys[worst] {
-			worst = i
-		}
-	}
-	room := m.tower.Manual.High() - max(l.keys[worst], handsLow)
-	return reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[worst]).say(
-		"%d semitones for the hands above the melody and middle C (limit %.0f, utmost %.0f)", room, roomWell, roomBadly)
+	keys := slices.Sorted(slices.Values(l.keys))
+	room := m.tower.Manual.High() - max(keys[len(keys)*roomOver/100], handsLow)
+	highest := slices.Index(l.keys, keys[len(keys)-1])
+	return reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[highest]).say(
+		"%d semitones for the hands above most of the melody and middle C (limit %.0f, utmost %.0f)", room, roomWell, roomBadly)
 }
 
 // strength weighs how much louder the melody is low down than as written.
