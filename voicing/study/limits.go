@@ -40,6 +40,10 @@ const (
 	roomWell, roomBadly = 19.0, 7.0
 	roomOver            = 75
 
+	// What runs above a melody that rings is muddled with it (common practice, no
+	// source): strikes a second of all but the melody.
+	handsWell = 4.0
+
 	// Rapid changes of harmony blur, since nothing damps (Rensselaer): chord
 	// changes while a bell of the melody is heard.
 	chordsWell, chordsBadly = 3.0, 6.0

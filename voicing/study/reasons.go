@@ -223,6 +223,25 @@ func (m *meter) room(l *low) Reason {
 		"%d semitones for the hands above most of the melody and middle C (limit %.0f, utmost %.0f)", room, roomWell, roomBadly)
 }
 
+// hands weighs how fast all but the melody is struck. It never speaks against: voice thins
+// what the hands cannot play.
+func (m *meter) hands(sec form.Section) Reason {
+	strikes := m.strikes(sec)
+	pace := rate(len(strikes), m.Clock.Seconds(sec.To)-m.Clock.Seconds(sec.From))
+	r := reason("hands", pace, handsWell, math.Inf(1))
+	r.Utmost = 0
+	most := 0
+	for first, next := 0, 0; first < len(strikes); first = next {
+		measure := m.places.measureAt(strikes[first].at)
+		for next = first; next < len(strikes) && m.places.measureAt(strikes[next].at) == measure; next++ {
+		}
+		if next-first > most {
+			most, r = next-first, r.when(m, strikes[first].at)
+		}
+	}
+	return r.say("the rest is struck %.1f times a second (limit %.0f): hard for the hands, and much that rings", pace, handsWell)
+}
+
 // strength weighs how much louder the melody is low down than as written.
 func (m *meter) strength(l *low) Reason {
 	sum, worst, least := 0.0, 0, math.Inf(1)

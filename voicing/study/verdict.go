@@ -29,7 +29,7 @@ const (
 
 // Reason is one thing that was weighed.
 type Reason struct {
-	// What is feet, ring, clash, pedals, room, harmony or strength.
+	// What is pedals, feet, ring, clash, harmony, room, hands or strength.
 	What   string  `json:"what"`
 	Value  float64 `json:"value"`
 	Limit  float64 `json:"limit"`            // within it nothing speaks against inversion
@@ -59,7 +59,7 @@ func (m *meter) verdict(sec form.Section) Verdict {
 		ring.Speaks = For
 		ring.Text += ", but they agree"
 	}
-	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, l), m.room(l), m.strength(l)}
+	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, l), m.room(l), m.hands(sec), m.strength(l)}
 	v.Inverted, v.Pedals = Yes, l.span()
 	for _, r := range v.Reasons {
 		switch {
@@ -92,10 +92,16 @@ func reason(what string, value, limit, utmost float64) Reason {
 // at places a reason at a tone.
 func (r Reason) at(m *meter, t *score.Tone) Reason {
 	if t != nil {
-		i := m.places.measureAt(t.Onset)
-		r.Measure = m.places.score.MeasureNumber(i)
-		r.Beat = score.BeatName(t.Onset.Sub(m.places.starts[i]), m.places.beats[i])
+		r = r.when(m, t.Onset)
 	}
+	return r
+}
+
+// when places a reason at a moment.
+func (r Reason) when(m *meter, t score.Time) Reason {
+	i := m.places.measureAt(t)
+	r.Measure = m.places.score.MeasureNumber(i)
+	r.Beat = score.BeatName(t.Sub(m.places.starts[i]), m.places.beats[i])
 	return r
 }
 

@@ -130,6 +130,28 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// TestHands: running notes above a melody that rings ask for care (common practice, no
+// source), and no more.
+func TestHands(t *testing.T) {
+	s := music{scale, 3, score.Quarter, 72, 0}.score()
+	for i, m := range s.Parts[0].Measures {
+		for k := range int64(16) {
+			if i == 0 && k%2 == 1 {
+				continue // the other measures are busier
+			}
+			m.Notes = append(m.Notes, score.Note{
+				Staff: 2, Voice: 5, Onset: score.Frac(k, 4), Length: score.Frac(1, 4), Pitch: score.Spell([]int{48, 52, 55, 52}[k%4]),
+			})
+		}
+	}
+	st := of(t, s, Options{Tower: tower(t, "47")})
+	v := st.Sections[0].Verdict
+	r := v.reason(t, "hands")
+	if v.Inverted != WithCare || r.Speaks != Care || r.Value != 4.533 || r.Measure != "2" || r.Beat != "1" {
+		t.Errorf("%s, %+v", v.Inverted, r)
+	}
+}
+
 // TestSpelledAlike: keys are named as the score spells its notes, as in the report of voice.
 func TestSpelledAlike(t *testing.T) {
 	s := music{sharp, 4, score.Quarter, 72, 4}.score()
