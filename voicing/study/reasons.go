@@ -239,7 +239,7 @@ func (m *meter) hands(sec form.Section) Reason {
 			most, r = next-first, r.when(m, strikes[first].at)
 		}
 	}
-	return r.say("the rest is struck %.1f times a second (limit %.0f): hard for the hands, and much that rings", pace, handsWell)
+	return r.say("the rest is struck %.1f times a second (limit %.0f), fast for hands over bells that ring", pace, handsWell)
 }
 
 // strength weighs how much louder the melody is low down than as written.
