@@ -120,7 +120,7 @@ func (a *arrangement) nearest(stretch []*note, to place) (place, bool) {
 // Why a stretch is where it is that would mind another place less, and what is said of
 // that which it stays with.
 const (
-	besideIt  = "it would part from what is beside it"
+	besideIt  = "what is beside it would be in another octave"
 	forBeside = " for what is beside it"
 )
 

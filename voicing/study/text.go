@@ -353,8 +353,12 @@ func (s *Study) TransposeText() string {
 	} else {
 		text += "the melody would sit better"
 	}
-	if x.Strokes < x.StrokesNow {
-		text += fmt.Sprintf("; the feet would lack time for %s of it; now for %d", score.Count(x.Strokes, "stroke"), x.StrokesNow)
+	switch {
+	case x.Strokes >= x.StrokesNow:
+	case x.Strokes == 0:
+		text += fmt.Sprintf("; the feet would have time for every stroke; now they lack it for %d", x.StrokesNow)
+	default:
+		text += fmt.Sprintf("; the feet would lack time for %s; now for %d", score.Count(x.Strokes, "stroke"), x.StrokesNow)
 	}
 	return text
 }
