@@ -10,14 +10,16 @@ import (
 // (the return is widened), or its end, to which two come (the rhyme, which goes with what
 // is before it).
 func (f *reader) periods(at, forced map[int]bool) {
-	for again := true; again; {
-		again = false
-		row := halves{f: f, forced: forced, cuts: append(slices.Sorted(maps.Keys(at)), len(f.tune))}
-		for k := 0; k < len(row.cuts)-1 && !again; k++ {
-			family := row.family(k)
-			if n := row.length(k); shortest <= n && n < usualLength && len(family) > 1 && family[0] == k {
-				again = row.widen(at, family) || row.rhyme(at, family)
-			}
+	row := func() *halves {
+		return &halves{f: f, forced: forced, cuts: append(slices.Sorted(maps.Keys(at)), len(f.tune))}
+	}
+	h := row()
+	for k := 0; k < len(h.cuts)-1; k++ {
+		if n := h.length(k); n < shortest || n >= usualLength {
+			continue
+		}
+		if family := h.family(k); len(family) > 1 && family[0] == k && (h.widen(at, family) || h.rhyme(at, family)) {
+			h, k = row(), k-1
 		}
 	}
 }
@@ -32,10 +34,11 @@ type halves struct {
 // length is how many measures section k has, without a pickup to the piece.
 func (h *halves) length(k int) int { return h.cuts[k+1] - h.f.body(h.cuts[k]) }
 
-// family are the sections, by index, that are as a whole like section k, it among them.
+// family are the sections within reach, by index, that are as a whole like section k, it
+// among them.
 func (h *halves) family(k int) (all []int) {
 	a, n := h.f.body(h.cuts[k]), h.length(k)
-	for j := range len(h.cuts) - 1 {
+	for j := max(0, k-reach); j < min(k+reach, len(h.cuts)-1); j++ {
 		b := h.f.body(h.cuts[j])
 		if j == k || h.length(j) == n && h.f.headAlike(a, b, n) && h.f.sumAlike(a, b, n) >= nearly*float64(n) {
 			all = append(all, j)
@@ -49,7 +52,7 @@ func (h *halves) family(k int) (all []int) {
 func (h *halves) widen(at map[int]bool, family []int) bool {
 	last := -1 // end of the one before
 	for _, k := range family {
-		if opens := h.cuts[k] == last || h.opens(k); !opens || !h.mayWiden(k) {
+		if h.cuts[k] != last && !h.opens(k) || !h.mayWiden(k) {
 			return false
 		}
 		last = h.f.body(h.cuts[k]) + usualLength
