@@ -35,7 +35,7 @@ func TestPieces(t *testing.T) {
 		title, at, _ := strings.Cut(line, ": ")
 		cuts[title] = strings.Fields(at)
 	}
-	for _, p := range slices.Concat(scoretest.Openings(t, "../fit/pieces.txt"), scoretest.Openings(t, "whole.txt")) {
+	for _, p := range slices.Concat(scoretest.Openings(t, "../fit/pieces/mixed.txt"), scoretest.Openings(t, "whole.txt")) {
 		want, ok := cuts[p.Title]
 		if !ok {
 			continue

@@ -1,5 +1,5 @@
 // Command fit fits the trees of package melody to the training archive and to
-// pieces.txt.
+// the pieces in its folder.
 //
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -out FILE
 //	xz -dc train.tar.xz | go run ./voicing/melody/fit -check 3

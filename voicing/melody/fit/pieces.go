@@ -1,21 +1,43 @@
 package main
 
 import (
-	_ "embed"
+	"embed"
+	"fmt"
+	"io/fs"
 
 	"undersong/score/shorthand"
 	"undersong/voicing/melody/internal/model"
 )
 
-// piecesText is music for piano alone, of which the archive has none: README.md of package
+// pieceFiles are music for piano alone, of which the archive has none: README.md of package
 // melody tells where it is from.
 //
-//go:embed pieces.txt
-var piecesText string
+//go:embed pieces
+var pieceFiles embed.FS
 
-// pieces are the songs of piecesText.
+// readPieces are the pieces of all files, in the order of their names.
+func readPieces() (all []*shorthand.Piece, err error) {
+	files, err := fs.Glob(pieceFiles, "pieces/*.txt")
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range files {
+		text, err := pieceFiles.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		some, err := shorthand.Read(string(text))
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		all = append(all, some...)
+	}
+	return all, nil
+}
+
+// pieces are these as songs.
 func pieces() ([]*song, error) {
-	all, err := shorthand.Read(piecesText)
+	all, err := readPieces()
 	if err != nil {
 		return nil, err
 	}

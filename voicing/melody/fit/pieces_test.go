@@ -4,13 +4,12 @@ import (
 	"testing"
 
 	"undersong/score"
-	"undersong/score/shorthand"
 )
 
 // The pieces are well written: their voices go on to the end, and one note of the tune is struck at
 // a time.
 func TestPieces(t *testing.T) {
-	written, err := shorthand.Read(piecesText)
+	written, err := readPieces()
 	if err != nil {
 		t.Fatal(err)
 	}
