@@ -19,10 +19,11 @@ func towerFlag(purpose string) cli.Flag {
 
 // job is what a command works on: a score, for a tower.
 type job struct {
-	in    string // the score's name as given
-	tower *instrument.Tower
-	doc   *musicxml.Document
-	rules []melody.Overrule // where the melody is, as --melody says
+	in     string // the score's name as given
+	tower  *instrument.Tower
+	doc    *musicxml.Document
+	rules  []melody.Overrule // where the melody is, as --melody says
+	begins []int             // measures in which sections begin, by index, as --sections says
 
 	analysis *study.Analysis // nil before it is asked for
 }
@@ -82,8 +83,22 @@ func load(c *cli.Context, in string) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	rules, err := overrules(c, in, doc.Score())
-	return &job{in: in, tower: tower, doc: doc, rules: rules}, err
+	j, err := newJob(c, in, doc)
+	if err == nil {
+		j.tower = tower
+	}
+	return j, err
+}
+
+// newJob is a score with what the flags say of it, without a tower.
+func newJob(c *cli.Context, in string, doc *musicxml.Document) (*job, error) {
+	j := &job{in: in, doc: doc}
+	var err error
+	if j.rules, err = overrules(c, in, doc.Score()); err != nil {
+		return nil, err
+	}
+	j.begins, err = sectionsBegin(c, in, doc.Score())
+	return j, err
 }
 
 func (j *job) score() *score.Score { return j.doc.Score() }
@@ -91,7 +106,7 @@ func (j *job) score() *score.Score { return j.doc.Score() }
 // analyse is the analysis of the score, made once.
 func (j *job) analyse() *study.Analysis {
 	if j.analysis == nil {
-		j.analysis = study.Analyse(j.score(), j.rules)
+		j.analysis = study.Analyse(j.score(), j.rules, j.begins...)
 	}
 	return j.analysis
 }

@@ -30,6 +30,7 @@ func planCommand() *cli.Command {
 		Flags: append([]cli.Flag{
 			towerFlag("to plan for"),
 			melodyFlag(),
+			sectionsFlag(),
 			&cli.StringFlag{Name: "o", Value: "-", Usage: "write the plan to `FILE`; - for standard output"},
 			&cli.BoolFlag{Name: "json", Usage: "write the plan as JSON, for other programs"},
 			forceFlag(),

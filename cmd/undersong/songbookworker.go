@@ -188,17 +188,13 @@ func (w *songWorker) open(s *song) error {
 		return err
 	}
 	s.text = nil
-	rules, err := overrules(w.c, s.name, doc.Score())
-	if err != nil {
-		return err
-	}
-	s.job = &job{in: s.name, doc: doc, rules: rules}
-	return nil
+	s.job, err = newJob(w.c, s.name, doc)
+	return err
 }
 
 // hash names all that a result depends on.
 func (w *songWorker) hash(s *song, tower songTower) (string, error) {
-	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way == w.way, w.c.Bool("pages"), w.c.Bool("reports"), s.way.auto, w.c.StringSlice("melody"), tower.name, tower.text, w.program})
+	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way == w.way, w.c.Bool("pages"), w.c.Bool("reports"), s.way.auto, w.c.StringSlice("melody"), w.c.String("sections"), tower.name, tower.text, w.program})
 	sum := sha256.Sum256(all)
 	return hex.EncodeToString(sum[:]), err
 }

@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -23,6 +25,7 @@ func studyCommand() *cli.Command {
 		Flags: append([]cli.Flag{
 			towerFlag("to judge for"),
 			melodyFlag(),
+			sectionsFlag(),
 			&cli.StringFlag{Name: "json", Usage: "write it all as JSON to `FILE` instead; - for standard output"},
 			pageFlag(),
 			forceFlag(),
@@ -51,6 +54,27 @@ func overrules(c *cli.Context, in string, s *score.Score) ([]melody.Overrule, er
 		all = append(all, o)
 	}
 	return all, nil
+}
+
+// sectionsFlag says where sections begin.
+func sectionsFlag() cli.Flag {
+	return &cli.StringFlag{Name: "sections", Usage: "sections begin in these `MEASURES`, such as 1,10,18, and in no others"}
+}
+
+// sectionsBegin are the measures of that flag, as indexes.
+func sectionsBegin(c *cli.Context, in string, s *score.Score) (begins []int, err error) {
+	if !c.IsSet("sections") {
+		return nil, nil
+	}
+	numbers := s.MeasureNumbers()
+	for number := range strings.SplitSeq(c.String("sections"), ",") {
+		i := slices.Index(numbers, strings.TrimSpace(number))
+		if i < 0 {
+			return nil, fmt.Errorf("%s: --sections: there is no measure %q: give printed numbers with commas between them, such as 1,10,18", in, number)
+		}
+		begins = append(begins, i)
+	}
+	return begins, nil
 }
 
 func runStudy(c *cli.Context) error {

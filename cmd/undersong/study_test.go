@@ -65,6 +65,18 @@ func TestStudyMelody(t *testing.T) {
 	}
 }
 
+// The user's sections are those of the study, and of a plan and what is voiced by it.
+func TestSections(t *testing.T) {
+	inFolder(t)
+	code, out, errors := undersong(t, "", "study", "song.musicxml", "--sections", "1, 29,45")
+	if code != 0 || strings.Count(out, " inverted")+strings.Count(out, "in the pedals;") != 3 || !strings.Contains(out, ", 29–44") {
+		t.Errorf("exit %d: %s%s", code, out, errors)
+	}
+	if code, out, errors := undersong(t, "", "voice", "song.musicxml", "--sections", "1,29,45", "--leave", "intro", "--invert", "chorus", "-o", "s.musicxml"); code != 0 {
+		t.Errorf("exit %d: %s%s", code, out, errors)
+	}
+}
+
 func TestStudyStandardInput(t *testing.T) {
 	inFolder(t)
 	song, err := os.ReadFile("song.musicxml")
@@ -91,6 +103,8 @@ func TestStudyRefuses(t *testing.T) {
 		{"an unknown key", "study song.musicxml --melody stave=1", 2, `unknown key "stave"`},
 		{"no such notes", "study song.musicxml --melody part=Flute", 1, "its parts are Piano"},
 		{"no such measures", "study song.musicxml --melody staff=1,measures=90-95", 1, "no such notes"},
+		{"no such section", "study song.musicxml --sections 1,90", 1, `song.musicxml: --sections: there is no measure "90"`},
+		{"no section", "study song.musicxml --sections=", 1, `there is no measure ""`},
 		{"the score itself", "study song.musicxml --force --json song.musicxml", 2, "is the score itself"},
 		{"the tower itself", "study song.musicxml --tower ours.yaml --force --json ours.yaml", 2, "is the tower itself"},
 		{"no such folder", "study song.musicxml --json none/s.json", 1, "there is no folder none"},

@@ -13,7 +13,6 @@ import (
 	"undersong/voicing"
 	"undersong/voicing/compare"
 	web "undersong/voicing/page"
-	"undersong/voicing/study"
 )
 
 // variantsCommand writes a folder of ways to voice one score.
@@ -28,6 +27,7 @@ func variantsCommand() *cli.Command {
 		Flags: append([]cli.Flag{
 			towerFlag("to voice for"),
 			melodyFlag(),
+			sectionsFlag(),
 			&cli.StringFlag{Name: "o", Usage: "the `FOLDER` to write to, made if it is not there; default: the score's name with -variants added, in this folder"},
 			&cli.BoolFlag{Name: "json", Usage: "print the table as JSON"},
 			pageFlag(),
@@ -127,18 +127,18 @@ func fit(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	rules, err := overrules(c, in, doc.Score())
+	j, err := newJob(c, in, doc)
 	if err != nil {
 		return err
 	}
-	a := study.Analyse(doc.Score(), rules)
+	a := j.analyse()
 	var rows []compare.Row
 	for name := range strings.SplitSeq(c.String("towers"), ",") {
 		tower, err := loadTower(strings.TrimSpace(name), c.App.Reader)
 		if err != nil {
 			return err
 		}
-		row := compare.Voice(tower.Name, a, r.planFor(a, tower), voicing.Options{Tower: tower, Melody: rules})
+		row := compare.Voice(tower.Name, a, r.planFor(a, tower), voicing.Options{Tower: tower, Melody: j.rules})
 		row.Verdicts = a.Study(tower).Verdicts()
 		rows = append(rows, row)
 	}

@@ -44,6 +44,7 @@ func wayFlags() []cli.Flag {
 		whereFlag("plain", "voice these plain: `WHERE`"),
 		whereFlag("leave", "leave these as they are written: `WHERE`"),
 		melodyFlag(),
+		sectionsFlag(),
 		&cli.StringFlag{Name: "transpose", Value: "0", Usage: "move all by `N` semitones first, -6 to 6, or auto: to where the melody sits best on this tower"},
 		&cli.StringFlag{Name: "figure", Usage: fmt.Sprintf("how the chord symbols of a lead sheet are played: `FIGURE` is one of %v; default: what suits metre and tempo", lead.Figures())},
 		&cli.IntFlag{Name: "difficulty", Value: 3, Usage: "`N` from 1, for a slow hand, to 5, for a virtuoso"},

@@ -46,20 +46,25 @@ type stretch struct {
 // Sections parts a score, whose tones are s.Tones() and whose melody is line:
 // where it has headings or rehearsal marks, there; and where these leave sections
 // unnamed, at double bars, repeats and printed refrains, and where the melody
-// returns.
-func Sections(s *score.Score, tones []score.Tone, line melody.Line) []Section {
+// returns. With begins, indexes of measures, sections begin in these and in no others.
+func Sections(s *score.Score, tones []score.Tone, line melody.Line, begins ...int) []Section {
 	if s.MeasureCount() == 0 {
 		return nil
 	}
 	f := newReader(s, tones, line)
 	parts := f.marked()
 	switch {
+	case len(begins) > 0:
+		parts = f.named(f.from(begins), parts)
 	case heads(parts):
-		parts = f.headed(parts)
+		parts = f.fold(f.apart(f.headed(parts)))
 	case len(parts) < enoughMarks:
 		parts = f.named(f.returns(f.apart(f.together(parts, f.barred()))), parts)
+		parts = f.fold(f.apart(parts))
+	default:
+		parts = f.fold(f.apart(parts))
 	}
-	parts = f.fold(f.apart(parts))
+	f.nameSilent(parts)
 	sections := make([]Section, len(parts))
 	for i, p := range parts {
 		sections[i] = Section{
@@ -220,22 +225,28 @@ func (f *reader) apart(parts []stretch) []stretch {
 			all = append(all, stretch{first: end, end: p.end})
 		}
 	}
-	for i := range all {
-		if all[i].name == "" && f.silent(all[i]) {
-			switch {
-			case i == 0:
-				all[i].name, all[i].kind = "Intro", Intro
-			case f.missed(all[i]):
-				continue // see letter
-			case i == len(all)-1:
-				all[i].name, all[i].kind = "Ending", Ending
-			default:
-				all[i].name, all[i].kind = "Interlude", Interlude
-			}
-			all[i].because = "the melody rests"
-		}
-	}
 	return all
+}
+
+// nameSilent names what has no name and no melody by its place.
+func (f *reader) nameSilent(parts []stretch) {
+	for i := range parts {
+		p := &parts[i]
+		if p.name != "" || !f.silent(*p) {
+			continue
+		}
+		switch {
+		case i == 0:
+			p.name, p.kind = "Intro", Intro
+		case f.missed(*p):
+			continue // see letter
+		case i == len(parts)-1:
+			p.name, p.kind = "Ending", Ending
+		default:
+			p.name, p.kind = "Interlude", Interlude
+		}
+		p.because = "the melody rests"
+	}
 }
 
 // fold puts parts of two measures at most, which the score does not name, to the

@@ -226,6 +226,31 @@ func TestNumber(t *testing.T) {
 	}
 }
 
+// TestBegins: sections begin where the user says, with the score's names where they stand
+// there; what is before them is one too, unless it is a pickup.
+func TestBegins(t *testing.T) {
+	for _, c := range []struct {
+		line   string
+		begins []int
+		want   string
+	}{
+		{"a b a c", []int{0, 16}, "A 1–16, A′ 17–32"},
+		{"a b a c", []int{24, 16, 16}, "A 1–16, A′ 17–24, B 25–32"},
+		{`"Verse" a "Chorus" b "Verse" a "Chorus" b`, []int{0, 16}, "Verse 1–16, Verse 17–32"},
+		{"* a * a", []int{0, 4, 12, 16}, "Intro 1–4, A 5–12, Interlude 13–16, A 17–24"},
+	} {
+		s := marked(t, c.line)
+		tones := s.Tones()
+		var got []string
+		for _, s := range Sections(s, tones, melody.Find(s, tones, melody.Options{}), c.begins...) {
+			got = append(got, fmt.Sprintf("%s %d–%d", s.Name, s.First+1, s.Last+1))
+		}
+		if got := strings.Join(got, ", "); got != c.want {
+			t.Errorf("%s, from %v: %s, want %s", c.line, c.begins, got, c.want)
+		}
+	}
+}
+
 // TestLastIsSung: a chorus in which the melody rests is not the last one.
 func TestLastIsSung(t *testing.T) {
 	s := marked(t, `"Verse" a "Chorus" b "Verse" a "Chorus" *`)

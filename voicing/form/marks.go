@@ -29,6 +29,23 @@ func (f *reader) marked() []stretch {
 	return f.close(parts)
 }
 
+// from are parts that begin with these measures; what is before the first is a part too,
+// unless it is a pickup.
+func (f *reader) from(measures []int) []stretch {
+	var parts []stretch
+	for _, m := range slices.Compact(slices.Sorted(slices.Values(measures))) {
+		if len(parts) == 0 && m > 0 {
+			if m == f.body(0) {
+				m = 0
+			} else {
+				parts = append(parts, stretch{first: 0})
+			}
+		}
+		parts = append(parts, stretch{first: m})
+	}
+	return f.close(parts)
+}
+
 // together are the parts that begin where either of two rows do.
 func (f *reader) together(a, b []stretch) []stretch {
 	at := map[int]bool{}

@@ -24,6 +24,7 @@ import (
 type Options struct {
 	Tower  *instrument.Tower // default: the profile instrument.Default
 	Melody []melody.Overrule // where the melody is, against what would be found
+	Begins []int             // measures, by index, in which sections begin, likewise
 }
 
 // Study is what there is to know about a score. As JSON its fields are stable:
@@ -180,10 +181,11 @@ type Analysis struct {
 	Clock    *score.Clock
 }
 
-// Analyse finds melody, sections, harmony and key of a score.
-func Analyse(s *score.Score, overrules []melody.Overrule) *Analysis {
+// Analyse finds melody, sections, harmony and key of a score, as far as the user does not
+// say where the melody is and, by the indexes of measures, where sections begin.
+func Analyse(s *score.Score, overrules []melody.Overrule, begins ...int) *Analysis {
 	a := newAnalysis(s, overrules)
-	a.analyse(func() []form.Section { return form.Sections(s, a.Tones, a.Line) })
+	a.analyse(func() []form.Section { return form.Sections(s, a.Tones, a.Line, begins...) })
 	return a
 }
 
@@ -234,7 +236,7 @@ func Of(s *score.Score, o Options) (*Study, error) {
 			return nil, err
 		}
 	}
-	return Analyse(s, o.Melody).Study(o.Tower), nil
+	return Analyse(s, o.Melody, o.Begins...).Study(o.Tower), nil
 }
 
 // Study puts an analysis into words and figures, for a tower.
