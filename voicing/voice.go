@@ -50,6 +50,9 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	} else {
 		line = melody.Find(s, tones, melody.Options{Overrules: o.Melody})
 	}
+	if len(line.Tones) == 0 && slices.ContainsFunc(o.Melody, func(r melody.Overrule) bool { return r.None }) {
+		return nil, nil, errors.New("no melody is left: it is said of all its measures that there is none")
+	}
 	if len(line.Tones) == 0 {
 		return nil, nil, nothing
 	}

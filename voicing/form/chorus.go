@@ -82,9 +82,11 @@ func (f *reader) likeliest(sections []Section, lines float64) (of []int, because
 	}
 	most := chorusWorth
 	all := families(sections)
+	begins, last := playedFirst(all, first), lastTune(sections)
 	for _, family := range all {
 		sung := len(f.words(&sections[family.sections[0]])) > 0
-		if family.played < 2 || !sung && !refrainOf(family, first, all, sections) {
+		ends := slices.Contains(family.sections, last)
+		if family.played < 2 || !sung && (family.letter == first || !family.refrain(begins, ends)) {
 			continue
 		}
 		worth, why := f.chorusWorth(sections, family, lines)
@@ -101,23 +103,31 @@ func (f *reader) likeliest(sections []Section, lines float64) (of []int, because
 	return of, because
 }
 
-// refrainOf tells whether a family of a piece without words can be its chorus: it is not
-// what the piece begins with, of the letter first (as in A B A with a low middle), and is
-// there more often than that, or as often or at the end and not only by a repeat sign (as in
-// dances).
-func refrainOf(family *kin, first string, all []*kin, sections []Section) bool {
-	begins := 0 // how often the beginning is played, unless the score says what it is
+// playedFirst is how often the tune of a letter is played, 0 where the score says of all
+// its sections what they are.
+func playedFirst(all []*kin, letter string) int {
 	for _, k := range all {
-		if k.letter == first {
-			begins = k.played
+		if k.letter == letter {
+			return k.played
 		}
 	}
+	return 0
+}
+
+// lastTune is the last section with melody, by index.
+func lastTune(sections []Section) int {
 	last := len(sections) - 1
 	for last > 0 && sections[last].Letter == "" {
 		last--
 	}
-	ends := slices.Contains(family.sections, last)
-	return family.letter != first && (family.played > begins || family.again && (family.played == begins || ends))
+	return last
+}
+
+// refrain tells whether a family of a piece without words can be its chorus: it is there
+// more often than the tune that begins, or as often or at the end and not only by a repeat
+// sign (as in dances).
+func (k *kin) refrain(begins int, ends bool) bool {
+	return k.played > begins || k.again && (k.played == begins || ends)
 }
 
 // afterVerses is how many of some sections follow what the score heads as a verse.

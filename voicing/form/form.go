@@ -230,24 +230,35 @@ func (f *reader) apart(parts []stretch) []stretch {
 
 // nameSilent names what has no name and no melody by its place.
 func (f *reader) nameSilent(parts []stretch) {
+	missing := f.line.Missing(f.score, f.tones)
+	missed := func(p *stretch) bool { // of which the melody was not found, and a section's length
+		return p.end-p.first >= usualLength && slices.ContainsFunc(missing, func(m melody.Measures) bool {
+			return m.First <= p.first && p.end-1 <= m.Last
+		})
+	}
 	for i := range parts {
 		p := &parts[i]
 		if p.name != "" || !f.silent(*p) {
 			continue
 		}
+		p.because = "the melody rests"
 		switch {
+		case missed(p) && i == 0:
+			p.name, p.kind, p.because = "Intro", Intro, notFound
+		case missed(p):
+			p.because = notFound // see letter
 		case i == 0:
 			p.name, p.kind = "Intro", Intro
-		case f.missed(*p):
-			continue // see letter
 		case i == len(parts)-1:
 			p.name, p.kind = "Ending", Ending
 		default:
 			p.name, p.kind = "Interlude", Interlude
 		}
-		p.because = "the melody rests"
 	}
 }
+
+// notFound is why a section without melody has its name that may have one.
+const notFound = "no melody was found in it"
 
 // fold puts parts of two measures at most, which the score does not name, to the
 // one before, or else to the next.
@@ -313,14 +324,6 @@ func (f *reader) aroundRests(first, end int) []stretch {
 
 // held tells whether a note of the melody sounds on through a measure.
 func (f *reader) held(measure int) bool { return f.sounds[measure] }
-
-// missed tells whether a part without melody is long enough for a section of its own of
-// which the melody was not found, though something is played there.
-func (f *reader) missed(p stretch) bool {
-	return p.end-p.first >= usualLength && slices.ContainsFunc(f.line.Missing(f.score, f.tones), func(m melody.Measures) bool {
-		return m.First <= p.first && p.end-1 <= m.Last
-	})
-}
 
 func (f *reader) silent(p stretch) bool {
 	for _, m := range f.tune[p.first:p.end] {

@@ -4,12 +4,15 @@ package form
 // are nearly alike or begin alike, and gives the letter to those without a name.
 func (f *reader) letter(sections []Section) {
 	var first []int // of each letter
+	missed := -1    // the letter of what no melody was found in
 	for i := range sections {
 		s := &sections[i]
 		if f.silent(stretch{first: s.First, end: s.Last + 1}) {
-			if s.Name == "" { // it has a name of its own, and is like no other
-				s.Name, s.Because = letters(len(first)), "no melody was found in it"
-				first = append(first, i)
+			if s.Name == "" {
+				if missed < 0 {
+					missed, first = len(first), append(first, i)
+				}
+				s.Name = letters(missed)
 			}
 			continue
 		}

@@ -92,6 +92,9 @@ func (h *halves) mayWiden(k int) bool {
 
 // rhyme puts all sections of a family to the new music before them, if that makes periods.
 func (h *halves) rhyme(at map[int]bool, family []int) bool {
+	if len(family) > 2 || h.sungAgain(family) { // a refrain
+		return false
+	}
 	for _, k := range family {
 		if k == 0 || h.forced[h.cuts[k]] || len(h.family(k-1)) > 1 || h.length(k-1)+h.length(k) > usualLength {
 			return false
@@ -106,4 +109,11 @@ func (h *halves) rhyme(at map[int]bool, family []int) bool {
 // begin tells whether a phrase begins with a measure.
 func (f *reader) begin(measure int) bool {
 	return slices.ContainsFunc(f.begins, func(b begin) bool { return b.measure == measure })
+}
+
+// sungAgain tells whether a family returns with its words.
+func (h *halves) sungAgain(family []int) bool {
+	words := func(k int) []string { return h.f.words(&Section{From: h.f.onset(h.cuts[k]), To: h.f.onset(h.cuts[k+1])}) }
+	first := words(family[0])
+	return len(first) > 0 && slices.ContainsFunc(family[1:], func(k int) bool { return sameWords(words(k), first) })
 }

@@ -181,10 +181,11 @@ func (f *reader) index() *index {
 				x[by].key = append(x[by].key, -1)
 				continue
 			}
-			k, known := keys[write(m)]
+			text := write(m)
+			k, known := keys[text]
 			if !known {
 				k = len(keys)
-				keys[write(m)] = k
+				keys[text] = k
 				x[by].members = append(x[by].members, nil)
 			}
 			x[by].key = append(x[by].key, k)
@@ -225,6 +226,7 @@ const candidates = 12
 // return of those that were before.
 func (f *reader) tell(x *index, first, length int) (cost float64, was int) {
 	cost, was = newCost+float64(length)+usual(length), -1
+	var tried []int
 	for lead := range min(4, length) { // the first measures may be varied
 		for _, places := range x.like(first + lead) {
 			seen := 0
@@ -234,6 +236,10 @@ func (f *reader) tell(x *index, first, length int) (cost float64, was int) {
 					continue
 				}
 				seen++
+				if slices.Contains(tried, from) {
+					continue
+				}
+				tried = append(tried, from)
 				if !f.headAlike(from, first, length) {
 					continue
 				}

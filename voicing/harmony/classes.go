@@ -21,17 +21,17 @@ func (c Classes) Count() int { return bits.OnesCount16(uint16(c)) }
 // up is every class of c raised by so many semitones, 0 to 11.
 func (c Classes) up(semitones int) Classes { return (c<<semitones | c>>(12-semitones)) & 0xfff }
 
-// isTriad tells whether c is a major or a minor triad.
-func isTriad(c Classes) bool {
+// triadRoot is the root of c if that is a major or a minor triad.
+func triadRoot(c Classes) (root int, ok bool) {
 	if c.Count() != 3 {
-		return false
+		return 0, false
 	}
-	for step := range 12 {
-		if up := c.up(step); up == majorTriad || up == minorTriad {
-			return true
+	for root := range 12 {
+		if down := c.up((12 - root) % 12); down == majorTriad || down == minorTriad {
+			return root, true
 		}
 	}
-	return false
+	return 0, false
 }
 
 const (

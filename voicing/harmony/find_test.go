@@ -187,6 +187,8 @@ func TestFind(t *testing.T) {
 			"2: E3=1/4 G3 B3 E4 B3 G3 E3 G3 | A2 A3 C4 F#4 C4 A3 A2 A3 | B2 F#3 A3 D#4 A3 F#3 B2 F#3 | E3 G3 B3 E4 B3 G3 E3 G3", "0 Em | 2 F#dim/A | 4 B7 | 6 Em"},
 		{"an inner part that steps on from a triad", "2", "1 tune: A4=1 B4 | A4=2\n1: D4=1/2 C#4 D4=1 | C#4=2\n2: A3=1 G3 | E3=2\n2: F#3=1 G3=1 | A2=2", "0 D/F# | 1 G | 2 A"},
 		{"parts that step on from a triad", "2", "1 tune: G4=1 A4 | G4=2\n1: E4=1/2 D4 F4=1 | E4=2\n2: C4=1 C4 | C4=2\n2: G3=1/2 A3 F3=1 | C3=2", "0 C/G | 1 F | 2 C"},
+		{"a bass that leaps from a triad", "2", "1 tune: G4=1 F4 | E4=2\n1: E4=1 D4 | C4=2\n2: C4=1 B3 | G3=2\n2: C3=1/2 A2 G2=1 | C3=2", "0 Am7 | 1 G7 | 2 C"},
+		{"a triad whose root is the melody's alone", "2", "1 tune: C5=1/2 B4 A4=1 | G4=2\n1: G4=1 F#4 | D4=2\n2: E4=1/2 D4 C4=1 | B3=2\n2: E3=1 D3 | G2=2", "0 Em7 | 1 D7 | 2 G"},
 		{"two triads in a beat, a note of them held", "2", "1 tune: A4=1 B4 | A4=2\n1: D4=1/2 E4 D4=1 | E4=2\n2: A3=1/2 C#4 D4=1 | C#4=2\n2: F#3=1/2 E3 G3=1 | A2=2",
 			"0 D/F# | 1/2 A/E | 1 G | 2 A"},
 		{"one root, another bass", "4", "1: E4+G4+C5=2x2 | E4+G4+C5=4\n2: C3=2 E3 | G3=4", "0 C | 2 C/E | 4 C/G"},

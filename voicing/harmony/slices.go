@@ -127,11 +127,11 @@ func (s *slice) add(t *score.Tone, tune, step bool) {
 	}
 }
 
-// settle weighs what has been added. Where a slice opens with a triad and goes on by
-// steps alone, these pass and the triad is what is heard.
+// settle weighs what has been added. Where a slice opens with a triad, its root not in the
+// melody alone, and goes on by steps, these pass and the triad is what is heard.
 func (s *slice) settle() {
 	weight := 1.0
-	if s.later.any && !s.later.leaps && isTriad(s.opens) {
+	if root, triad := triadRoot(s.opens); triad && s.accomp[root] > 0 && s.later.any && !s.later.leaps {
 		weight = passingWeight
 		for class := range 12 {
 			switch {

@@ -30,7 +30,8 @@ func sweep(tones []score.Tone) (full []score.Time, steps []bool) {
 			sounding = append(sounding, ringing{t, t.End()})
 		}
 		sounding = slices.DeleteFunc(sounding, func(r ringing) bool { return !at.Less(r.end) })
-		if struck.Count() >= fullChord || struck.Count() == fullChord-1 && isTriad(classesOf(sounding)) {
+		_, triad := triadRoot(classesOf(sounding))
+		if n := struck.Count(); n >= fullChord || n == fullChord-1 && triad {
 			full = append(full, at)
 		}
 	}

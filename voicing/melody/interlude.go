@@ -44,13 +44,13 @@ func tuneLeader(s *score.Score, resting []score.Tone) ([]int, func(from, to int)
 }
 
 // interludes are the lines that lead while line rests, one at most for each row of
-// measures in which it does.
-func interludes(s *score.Score, tones []score.Tone, line []int, lead leader) []Line {
+// measures in which it does, unless none is to be there.
+func interludes(s *score.Score, tones []score.Tone, line []int, none []bool, lead leader) []Line {
 	row := restingRows(s, tones, line)
 	var resting []score.Tone
 	var index []int // of these among tones
 	for i := range tones {
-		if row[tones[i].Pieces[0].Measure] > 0 {
+		if m := tones[i].Pieces[0].Measure; row[m] > 0 && !none[m] {
 			resting, index = append(resting, tones[i]), append(index, i)
 		}
 	}

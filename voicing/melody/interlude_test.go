@@ -86,6 +86,7 @@ func TestInterludes(t *testing.T) {
 		{"repeated chords", with(chords, chords), Options{}, []string{}},
 		{"two notes in turns", with("E5 D5 E5 D5"), Options{}, []string{}},
 		{"melody that the user says is there", with(tune), Options{Overrules: []Overrule{{Part: "Right hand", First: "5"}}}, []string{}},
+		{"measures in which the user says that there is none", with(tune, tune), Options{Overrules: []Overrule{{None: true, First: "5", Last: "5"}}}, []string{"6: E5 D5 C5 B4"}},
 		{"song without words", withoutWords(with(tune, tune)), Options{}, []string{}},
 	} {
 		if diff := cmp.Diff(c.want, found(c.score, c.o)); diff != "" {

@@ -38,7 +38,7 @@ func Find(s *score.Score, tones []score.Tone, o Options) Line {
 		line = overrule(s, tones, line, o.Overrules)
 	}
 	if voice.meanwhile != nil {
-		line.Interludes = interludes(s, tones, line.Tones, voice.meanwhile)
+		line.Interludes = interludes(s, tones, line.Tones, toldNone(s, o.Overrules), voice.meanwhile)
 	}
 	return line
 }

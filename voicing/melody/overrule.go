@@ -1,6 +1,7 @@
 package melody
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -29,7 +30,7 @@ func ParseOverrule(text string) (Overrule, error) {
 	last := ""
 	for _, item := range strings.Split(text, ",") {
 		key, value, isPair := strings.Cut(strings.TrimSpace(item), "=")
-		if !isPair && last == "part" { // a name with a comma
+		if !isPair && key != "none" && last == "part" { // a name with a comma
 			o.Part += "," + item
 			continue
 		}
@@ -52,11 +53,13 @@ func ParseOverrule(text string) (Overrule, error) {
 }
 
 func (o *Overrule) set(key, value string) (err error) {
-	if key == "none" && value == "" {
+	switch {
+	case key == "none" && value == "":
 		o.None = true
 		return nil
-	}
-	if value == "" {
+	case key == "none":
+		return errors.New("none has no value: write none,measures=1-4")
+	case value == "":
 		return fmt.Errorf("%q has no value: write key=value", key)
 	}
 	switch key {
@@ -168,6 +171,19 @@ func overrule(s *score.Score, tones []score.Tone, line Line, rules []Overrule) L
 	}
 	line.Phrases = kept(tones, line, phrases(s, tones, line.Tones), before)
 	return line
+}
+
+// toldNone tells for every measure whether the last of rules that holds for it says that
+// there is no melody.
+func toldNone(s *score.Score, rules []Overrule) []bool {
+	none := make([]bool, s.MeasureCount())
+	for i := range rules {
+		from, to := rules[i].measures(s)
+		for m := from; m < to; m++ {
+			none[m] = rules[i].None
+		}
+	}
+	return none
 }
 
 // kept is parts with what is known of those that were phrases of the line

@@ -25,6 +25,8 @@ func TestParseOverrule(t *testing.T) {
 		{"part=Voice,measures=9-16", Overrule{Part: "Voice", First: "9", Last: "16"}, ""},
 		{"none,measures=1-4", Overrule{None: true, First: "1", Last: "4"}, ""},
 		{"measures=5-,none", Overrule{None: true, First: "5"}, ""},
+		{"part=Piano,none", Overrule{}, "none goes with measures"},
+		{"none=yes,measures=1-2", Overrule{}, "none has no value"},
 		{"none", Overrule{}, "none goes with measures"},
 		{"none,staff=1,measures=1-4", Overrule{}, "none goes with measures"},
 		{"staff=2,measures=1-2,measures=5-6", Overrule{}, "measures is there twice"},

@@ -36,10 +36,8 @@ func (p *places) beatAt(t score.Time) (from, to score.Time) {
 		}
 		from = to
 	}
-	for to = from.Add(score.Quarter); !t.Less(to); { // past its time signature, on in quarters
-		from, to = to, to.Add(score.Quarter)
-	}
-	return from, to
+	from = from.Add(t.Sub(from).Floor(score.Quarter)) // past its time signature, on in quarters
+	return from, from.Add(score.Quarter)
 }
 
 // span are the measures from one moment until just before another.

@@ -217,7 +217,7 @@ const handsLow = 60
 // may be thin or rest.
 func (m *meter) room(l *low) Reason {
 	keys := slices.Sorted(slices.Values(l.keys))
-	room := m.tower.Manual.High() - max(keys[len(keys)*roomOver/100], handsLow)
+	room := m.tower.Manual.High() - max(keys[(len(keys)-1)*roomOver/100], handsLow)
 	highest := slices.Index(l.keys, keys[len(keys)-1])
 	return reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[highest]).say(
 		"%d semitones for the hands above most of the melody and middle C (limit %.0f, utmost %.0f)", room, roomWell, roomBadly)
