@@ -24,7 +24,7 @@ func (c *checker) findMelody(tones []score.Tone, all []struck, o Options) {
 	}
 	rules := o.Melody
 	tune := melody.Find(c.score, tones, melody.Options{Overrules: rules})
-	if len(rules) == 0 && !given(tune) && c.loudest(all) {
+	if len(rules) == 0 && slices.Contains(tune.Told, false) && c.loudest(all) {
 		c.report.Melody = "the line that is marked loudest"
 		return
 	}
@@ -55,11 +55,6 @@ func (c *checker) findMelody(tones []score.Tone, all []struck, o Options) {
 	for i := range all {
 		all[i].melody = sure[all[i].index]
 	}
-}
-
-// given tells whether the score or the user sets the melody apart.
-func given(tune melody.Line) bool {
-	return len(tune.Phrases) > 0 && !slices.ContainsFunc(tune.Phrases, func(p melody.Phrase) bool { return p.Sure < 100 })
 }
 
 // mostLines is how many lines a score can have for one to be the loudest: more

@@ -15,13 +15,14 @@ import (
 // otherForms are the pieces of testdata/forms.txt that are parted otherwise than there,
 // and how.
 var otherForms = map[string]string{
-	"Clementi, op. 36 no. 1, first movement, whole":                          "A 1, B 5, C 9, D 17, A 24, E 28, C′ 31",
-	"Beethoven, op. 49 no. 2, first movement, exposition, shortened":         "A 1, B 25",
-	"Chopin, op. 28 no. 4, prelude in E minor, whole":                        "A 1, B 9",
-	"Burgmueller, op. 100 no. 2, arabesque, whole":                           "Intro 1, A 3, B 9, A′ 19, C 25",
-	"Schumann, op. 15 no. 1, of foreign lands, whole":                        "A 1",
-	"Beethoven, op. 90, second movement, beginning":                          "A 1, A′ 6, B 10, B 14, A′ 18, B′ 22",
-	"Nicolai, sleepers wake, chorale in four parts, set after the usual way": "A 1, B 7, A 11, B′ 17",
+	"Clementi, op. 36 no. 1, first movement, whole":                                        "A 1, B 5, C 9, D 17, A 24, E 28, C′ 31",
+	"Beethoven, op. 49 no. 2, first movement, exposition, shortened":                       "A 1, B 25",
+	"Chopin, op. 28 no. 4, prelude in E minor, whole":                                      "A 1, B 9",
+	"Burgmueller, op. 100 no. 2, arabesque, whole":                                         "Intro 1, A 3, B 9, A′ 19, C 25",
+	"Schumann, op. 15 no. 1, of foreign lands, whole":                                      "A 1",
+	"Beethoven, op. 90, second movement, beginning":                                        "A 1, A′ 6, B 10, B 14, A′ 18, B′ 22",
+	"Handel, Xerxes, largo, four measures of introduction, repeated chords, set for piano": "A 1",
+	"Nicolai, sleepers wake, chorale in four parts, set after the usual way":               "A 1, B 7, A 11, B′ 17",
 }
 
 // TestPieces: pieces for piano are parted where a musician would (testdata/README.md).

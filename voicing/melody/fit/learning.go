@@ -5,7 +5,7 @@ import "hash/fnv"
 // setWeights say how much a note of a set counts. The mix decides what the
 // trees take for likely, so the sets keep about the shares they have; small
 // and hard ones count more.
-var setWeights = map[string]float64{"pop_bridge": 2.5, "lieder_low": 1.5, "piano": 3}
+var setWeights = map[string]float64{"pop_bridge": 2.5, "lieder_low": 1.5, "piano": 2}
 
 // learning is the samples to fit to: the songs and variants of some.
 func learning(songs []*song) []*sample {

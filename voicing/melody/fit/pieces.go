@@ -58,5 +58,48 @@ func pieces() ([]*song, error) {
 		s.fill(notes)
 		songs = append(songs, s)
 	}
+	joinTunes(songs)
 	return songs, nil
+}
+
+// turn is eight intervals of a tune in a row.
+type turn [8]int
+
+// joinTunes gives pieces of one tune, which is set in more than one way, one id, so that
+// they never are in two folds: those of which a third of the turns of one are in the other.
+func joinTunes(songs []*song) {
+	turns := make([]map[turn]bool, len(songs))
+	for i, s := range songs {
+		turns[i] = s.turns()
+		for k, earlier := range songs[:i] {
+			shared := 0
+			for t := range turns[i] {
+				if turns[k][t] {
+					shared++
+				}
+			}
+			if 3*shared > min(len(turns[i]), len(turns[k])) {
+				s.id = earlier.id
+				break
+			}
+		}
+	}
+}
+
+func (s *song) turns() map[turn]bool {
+	all := map[turn]bool{}
+	var t turn
+	before, n := 0, 0
+	for i, is := range s.melody {
+		if !is {
+			continue
+		}
+		pitch := s.music.Notes[i].Pitch
+		copy(t[:], t[1:])
+		t[len(t)-1] = pitch - before
+		if before, n = pitch, n+1; n > len(t) {
+			all[t] = true
+		}
+	}
+	return all
 }

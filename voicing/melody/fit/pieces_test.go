@@ -41,3 +41,23 @@ func TestPieces(t *testing.T) {
 		}
 	}
 }
+
+// One tune in two settings has one id; other tunes have others.
+func TestJoinTunes(t *testing.T) {
+	songs, err := pieces()
+	if err != nil {
+		t.Fatal(err)
+	}
+	titles := map[string]int{}
+	for _, s := range songs {
+		titles[s.id]++
+	}
+	if n := len(titles); n == len(songs) || n < len(songs)*3/4 {
+		t.Errorf("%d ids for %d pieces", n, len(songs))
+	}
+	for id, n := range titles {
+		if n > 5 {
+			t.Errorf("%d pieces have the tune of %s", n, id)
+		}
+	}
+}
