@@ -239,7 +239,11 @@ func (m *meter) hands(sec form.Section) Reason {
 			most, r = next-first, r.when(m, strikes[first].at)
 		}
 	}
-	return r.say("the rest is struck %.1f times a second (limit %.0f), fast for hands over bells that ring", pace, handsWell)
+	r = r.say("the rest is struck %.1f times a second (limit %.0f)", pace, handsWell)
+	if r.Speaks == Care {
+		r.Text += ", fast for hands over bells that ring"
+	}
+	return r
 }
 
 // strength weighs how much louder the melody is low down than as written.
