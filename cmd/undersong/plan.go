@@ -50,7 +50,14 @@ func writePlan(c *cli.Context) error {
 		return err
 	}
 	p := plan.Auto(s)
-	write := func(w io.Writer) error { return p.Write(w, s) }
+	write := func(w io.Writer) error {
+		if said := saidOf(c); said != "" {
+			if _, err := fmt.Fprintf(w, "# Made with%s: give voice the same.\n", said); err != nil {
+				return err
+			}
+		}
+		return p.Write(w, s)
+	}
 	if c.Bool("json") {
 		write = func(w io.Writer) error { return printJSON(w, p) }
 	}
@@ -58,6 +65,17 @@ func writePlan(c *cli.Context) error {
 		return write(c.App.Writer)
 	}
 	return writeAll(c, []outFile{{out, write}})
+}
+
+// saidOf are the flags by which a study found other sections or another melody.
+func saidOf(c *cli.Context) (said string) {
+	for _, where := range c.StringSlice("melody") {
+		said += " --melody " + where
+	}
+	if c.IsSet("sections") {
+		said += " --sections " + c.String("sections")
+	}
+	return said
 }
 
 // whereFlag is a short form of a plan.

@@ -53,6 +53,15 @@ func TestFitCommand(t *testing.T) {
 
 // TestPlanCommand: a plan is what voice does without one when it follows the study,
 // and goes where -o says, as YAML or as JSON.
+// A plan says by which flags its study was made.
+func TestPlanSays(t *testing.T) {
+	inFolder(t)
+	code, out, errors := undersong(t, "", "plan", "song.musicxml", "--sections", "1,29", "--melody", "none,measures=1-4")
+	if code != 0 || !strings.HasPrefix(out, "# Made with --melody none,measures=1-4 --sections 1,29: give voice the same.\n") {
+		t.Errorf("exit %d: %s%s", code, out, errors)
+	}
+}
+
 func TestPlanCommand(t *testing.T) {
 	dir := t.TempDir()
 	file := func(name string) string { return filepath.Join(dir, name) }

@@ -103,13 +103,18 @@ func (o Overrule) String() string {
 	if o.Voice > 0 {
 		items = append(items, fmt.Sprintf("voice=%d", o.Voice))
 	}
-	switch {
-	case o.First != "" && o.First == o.Last:
-		items = append(items, "measures="+o.First)
-	case o.First != "" || o.Last != "":
-		items = append(items, "measures="+o.First+"-"+o.Last)
+	if span := o.span(); span != "" {
+		items = append(items, "measures="+span)
 	}
 	return strings.Join(items, ",")
+}
+
+// span is the measures as ParseOverrule reads them, "" of all.
+func (o *Overrule) span() string {
+	if o.First == o.Last {
+		return o.First
+	}
+	return o.First + "-" + o.Last
 }
 
 // accepts tells whether t is in the part, staff and voice that o names.
@@ -167,7 +172,11 @@ func overrule(s *score.Score, tones []score.Tone, line Line, rules []Overrule) L
 		within := func(t *score.Tone) bool { m := t.Pieces[0].Measure; return from <= m && m < to }
 		named := topLine(tones, func(t *score.Tone) bool { return plays(t) && within(t) && o.accepts(s, t) })
 		line.Tones = replace(tones, line.Tones, named, within)
-		line.From += ", overruled by " + o.String()
+		if o.None {
+			line.From += ", but none in measures " + o.span()
+		} else {
+			line.From += ", overruled by " + o.String()
+		}
 	}
 	line.Phrases = kept(tones, line, phrases(s, tones, line.Tones), before)
 	return line

@@ -21,7 +21,7 @@ func (m *meter) pedals(l *low) Reason {
 	case l.held < l.all:
 		text := fmt.Sprintf("%d of %s would be in the pedals whole", l.held, all)
 		if l.byHand > 0 {
-			text += fmt.Sprintf(", %d in the left hand", l.byHand)
+			text += fmt.Sprintf(", %d in the left hand or partly so", l.byHand)
 		}
 		return r.because(m, l, l.broken, text)
 	case l.rise > 0:
@@ -219,8 +219,12 @@ func (m *meter) room(l *low) Reason {
 	keys := slices.Sorted(slices.Values(l.keys))
 	room := m.tower.Manual.High() - max(keys[(len(keys)-1)*roomOver/100], handsLow)
 	highest := slices.Index(l.keys, keys[len(keys)-1])
-	return reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[highest]).say(
-		"%d semitones for the hands above most of the melody and middle C (limit %.0f, utmost %.0f)", room, roomWell, roomBadly)
+	r := reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[highest]).say(
+		"%s for the hands above most of the melody and middle C (limit %.0f, utmost %.0f)", score.Count(room, "semitone"), roomWell, roomBadly)
+	if room == m.tower.Manual.High()-handsLow {
+		r.Text += ": all that the manual has there"
+	}
+	return r
 }
 
 // hands weighs how fast all but the melody is struck. It never speaks against: voice thins
@@ -292,7 +296,7 @@ func (m *meter) tenor(l *low) (can bool, text string) {
 		return false, fmt.Sprintf("%d of %d notes come sooner than one hand can, at worst after %.2f s in measure %s",
 			late, len(l.keys), soonest, m.measure(l.tune[worst]))
 	case float64(room) < roomBadly:
-		return false, fmt.Sprintf("%d semitones are left above it for the right hand (utmost %.0f)", room, roomBadly)
+		return false, fmt.Sprintf("%s left above it for the right hand (utmost %.0f)", score.Count(room, "semitone"), roomBadly)
 	case late > 0:
 		return true, fmt.Sprintf("the left hand can play it, but for %s", score.Count(late, "note"))
 	}

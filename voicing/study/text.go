@@ -202,7 +202,7 @@ func (s *Section) write(b *strings.Builder, tempo float64) {
 		return
 	}
 	m := &s.Texture.Melody
-	place := m.Range
+	place := m.Range + " as written"
 	if v.Inverted != LeavePlain {
 		place = v.Pedals + " in the pedals"
 	}
