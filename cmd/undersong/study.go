@@ -41,9 +41,13 @@ func melodyFlag() cli.Flag {
 
 // overrules reads the melody flags for a score.
 func overrules(c *cli.Context, in string, s *score.Score) ([]melody.Overrule, error) {
+	texts := c.StringSlice("melody")
+	if len(texts) == 0 {
+		return nil, nil
+	}
 	var all []melody.Overrule
 	tones := s.Tones()
-	for _, text := range c.StringSlice("melody") {
+	for _, text := range texts {
 		o, err := melody.ParseOverrule(text)
 		if err != nil {
 			return nil, usage("--melody: %v", err)

@@ -3,6 +3,7 @@ package form
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"undersong/score"
 	"undersong/voicing/melody"
@@ -57,11 +58,11 @@ func Sections(s *score.Score, tones []score.Tone, line melody.Line, begins ...in
 	case len(begins) > 0:
 		parts = f.named(f.from(begins), parts)
 	case heads(parts):
-		parts = f.fold(f.apart(f.headed(parts)))
+		parts = f.headed(parts)
 	case len(parts) < enoughMarks:
 		parts = f.named(f.returns(f.apart(f.together(parts, f.barred()))), parts)
-		parts = f.fold(f.apart(parts))
-	default:
+	}
+	if len(begins) == 0 {
 		parts = f.fold(f.apart(parts))
 	}
 	f.nameSilent(parts)
@@ -230,9 +231,9 @@ func (f *reader) apart(parts []stretch) []stretch {
 
 // nameSilent names what has no name and no melody by its place.
 func (f *reader) nameSilent(parts []stretch) {
-	missing := f.line.Missing(f.score, f.tones)
+	missing := sync.OnceValue(func() []melody.Measures { return f.line.Missing(f.score, f.tones) })
 	missed := func(p *stretch) bool { // of which the melody was not found, and a section's length
-		return p.end-p.first >= usualLength && slices.ContainsFunc(missing, func(m melody.Measures) bool {
+		return p.end-p.first >= usualLength && slices.ContainsFunc(missing(), func(m melody.Measures) bool {
 			return m.First <= p.first && p.end-1 <= m.Last
 		})
 	}

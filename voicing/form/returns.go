@@ -222,11 +222,8 @@ func written(m []beat, write func(beat) string) string {
 // latest first, so that time grows in proportion to length.
 const candidates = 12
 
-// tell is the cost of the measures from first on, as new music, -1, or as the
-// return of those that were before.
-func (f *reader) tell(x *index, first, length int) (cost float64, was int) {
-	cost, was = newCost+float64(length)+usual(length), -1
-	var tried []int
+// sources are the places of which so many measures from first on may be the return.
+func (x *index) sources(first, length int) (all []int) {
 	for lead := range min(4, length) { // the first measures may be varied
 		for _, places := range x.like(first + lead) {
 			seen := 0
@@ -235,22 +232,29 @@ func (f *reader) tell(x *index, first, length int) (cost float64, was int) {
 				if from < 0 || from+length > first {
 					continue
 				}
-				seen++
-				if slices.Contains(tried, from) {
-					continue
-				}
-				tried = append(tried, from)
-				if !f.headAlike(from, first, length) {
-					continue
-				}
-				unlike := float64(length) - f.sumAlike(from, first, length)
-				if unlike > (1-nearly)*float64(length) {
-					continue
-				}
-				if c := returnCost + unlikeCost*unlike + usual(length); c < cost {
-					cost, was = c, from
+				if seen++; !slices.Contains(all, from) {
+					all = append(all, from)
 				}
 			}
+		}
+	}
+	return all
+}
+
+// tell is the cost of the measures from first on, as new music, -1, or as the
+// return of those that were before.
+func (f *reader) tell(x *index, first, length int) (cost float64, was int) {
+	cost, was = newCost+float64(length)+usual(length), -1
+	for _, from := range x.sources(first, length) {
+		if !f.headAlike(from, first, length) {
+			continue
+		}
+		unlike := float64(length) - f.sumAlike(from, first, length)
+		if unlike > (1-nearly)*float64(length) {
+			continue
+		}
+		if c := returnCost + unlikeCost*unlike + usual(length); c < cost {
+			cost, was = c, from
 		}
 	}
 	return cost, was

@@ -34,10 +34,7 @@ func triadRoot(c Classes) (root int, ok bool) {
 	return 0, false
 }
 
-const (
-	majorTriad Classes = 1<<0 | 1<<4 | 1<<7
-	minorTriad Classes = 1<<0 | 1<<3 | 1<<7
-)
+var majorTriad, minorTriad = kinds[kindOf("major")].classes(), kinds[kindOf("minor")].classes()
 
 // ClassesOf are the pitch classes of a chord symbol, its bass included.
 func ClassesOf(c score.ChordSymbol) Classes {
