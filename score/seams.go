@@ -7,6 +7,7 @@ type LineEnd struct {
 	Measure int // index in the part
 	Onset   Time
 	Name    string // as MusicXML names it
+	Type    string // likewise: "start", "stop"
 	Source  Source
 }
 
@@ -45,11 +46,12 @@ func (p *Part) CloseSeams(from *Part, seams []int) []LineEnd {
 }
 
 func (m *Measure) lineEnd(h *half) LineEnd {
-	e := LineEnd{Measure: h.measure, Name: h.name}
 	if h.direction {
-		e.Onset, e.Source = m.Directions[h.owner].Onset, m.Directions[h.owner].Signs[h.own].Source
-	} else {
-		e.Onset, e.Source = m.Notes[h.owner].Onset, m.Notes[h.owner].Marks[h.own].Source
+		d := m.Directions[h.owner]
+		s := d.Signs[h.own]
+		return LineEnd{h.measure, d.Onset, h.name, s.Type, s.Source}
 	}
-	return e
+	n := m.Notes[h.owner]
+	mark := n.Marks[h.own]
+	return LineEnd{h.measure, n.Onset, h.name, mark.Type, mark.Source}
 }

@@ -308,7 +308,7 @@ func (a *arrangement) restate(marks, wedges []levelSign, stretches []stretch) []
 	kept := marks[:0]
 	for _, m := range marks {
 		if len(kept) > 0 && a.repeats(kept[len(kept)-1], m, wedges, stretches) {
-			a.leaveOutSign(m.d.Signs[0].Source, m.part, m.onset, "dynamics", "it is in force already")
+			a.leaveOutSign(m.sign(), "it is in force already")
 			continue
 		}
 		kept = append(kept, m)
@@ -334,6 +334,12 @@ type levelSign struct {
 	d             score.Direction // with this sign alone
 }
 
+// sign is its sign.
+func (l levelSign) sign() sign {
+	s := l.d.Signs[0]
+	return sign{s.Source, l.part, l.onset, s.Name, s.Type}
+}
+
 // begins compares its onset with a moment.
 func (l levelSign) begins(at score.Time) int { return l.onset.Cmp(at) }
 
@@ -356,14 +362,14 @@ func (a *arrangement) sourceLevels() (marks, wedges []levelSign) {
 		if r, busy := sings[m.onset]; none || !busy || r.interlude || end.Onset.Less(m.onset) {
 			marks = append(marks, m)
 		} else {
-			a.leaveOutSign(m.d.Signs[0].Source, m.part, m.onset, "dynamics", "the level follows the melody's")
+			a.leaveOutSign(m.sign(), "the level follows the melody's")
 		}
 	}
 	if none {
 		wedges = otherWedges
 	} else {
 		for _, w := range otherWedges {
-			a.leaveOutSign(w.d.Signs[0].Source, w.part, w.onset, "wedge", "the level follows the melody's")
+			a.leaveOutSign(w.sign(), "the level follows the melody's")
 		}
 	}
 	slices.SortStableFunc(marks, inTime)

@@ -79,8 +79,10 @@ func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []e
 		e := elsewhere{notes: stretch, at: stretch[0]}
 		switch at, ok := a.nearest(stretch, to); {
 		case !ok:
-			e.at = a.lacking(stretch, to)
-			e.why = a.lacks(e.at, to)
+			closest := a.closest(stretch, to)
+			e.at = a.lacking(stretch, closest)
+			e.why = fmt.Sprintf("no octave of the %s has all of it: %s there is no %s",
+				to.seat.keyboard(), octavesAway(closest.octaves), e.at.Pitch.Octaves(closest.octaves))
 		case p.gain(a, [][]*note{stretch}, at).cost() > 0:
 			e.why = fmt.Sprintf("%s in the %s %s", octavesAway(at.octaves), at.seat.keyboard(), p.minding(a, [][]*note{stretch}, at))
 		default:
@@ -117,6 +119,26 @@ func (a *arrangement) nearest(stretch []*note, to place) (place, bool) {
 	return to, false
 }
 
+// closest is the place in a seat that lacks the fewest keys, the nearest to another of these.
+func (a *arrangement) closest(stretch []*note, to place) place {
+	best, fewest := to, len(stretch)+1
+	for off := range farthest + 1 {
+		for _, octaves := range []int{to.octaves - off, to.octaves + off} {
+			at := place{to.seat, octaves}
+			lacking := 0
+			for _, n := range stretch {
+				if !a.has(n, at) {
+					lacking++
+				}
+			}
+			if lacking < fewest {
+				best, fewest = at, lacking
+			}
+		}
+	}
+	return best
+}
+
 // Why a stretch is where it is that would mind another place less, and what is said of
 // that which it stays with.
 const (
@@ -147,11 +169,16 @@ func (p placeMelody) minding(a *arrangement, run [][]*note, to place) string {
 // lacking is the first note that has no key at a place.
 func (a *arrangement) lacking(notes []*note, at place) *note {
 	for _, n := range notes {
-		if !a.keys(at.seat).Has(n.Pitch.MIDI() + 12*at.octaves) {
+		if !a.has(n, at) {
 			return n
 		}
 	}
 	return nil
+}
+
+// has tells whether a note has a key at a place.
+func (a *arrangement) has(n *note, at place) bool {
+	return a.keys(at.seat).Has(n.Pitch.MIDI() + 12*at.octaves)
 }
 
 // lacks says so of it.

@@ -81,7 +81,7 @@ func (a *arrangement) closeSeams(part *score.Part) {
 	}
 	a.pass = signs{}.Name()
 	for _, e := range part.CloseSeams(leadPart(a.source), seams) {
-		a.leaveOutSign(e.Source, 0, a.starts[e.Measure].Add(e.Onset), e.Name, "its other end is gone")
+		a.leaveOutSign(sign{e.Source, 0, a.starts[e.Measure].Add(e.Onset), e.Name, e.Type}, endGone)
 	}
 }
 

@@ -286,7 +286,7 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 }
 
 // tellSeats reports how much of a tune is not in the pedals where its voicing wants it, and
-// why the first of it is not.
+// how much is there and higher than written, and why the first of it is.
 func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 	wanted := 0
 	for _, stretch := range stretches {
@@ -294,24 +294,36 @@ func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 			wanted++
 		}
 	}
-	var byHand []elsewhere
+	var byHand, higher []elsewhere
 	for _, e := range p.elsewhere(a, stretches) {
-		if n := e.notes[0]; n.way.melody[0] == feet && n.sits() != feet {
+		switch n := e.notes[0]; {
+		case n.way.melody[0] != feet:
+		case n.sits() != feet:
 			byHand = append(byHand, e)
+		case n.octaves > 0:
+			higher = append(higher, e)
 		}
 	}
-	if len(byHand) == 0 {
-		return
+	for _, told := range []struct {
+		of        []elsewhere
+		one, more string
+	}{
+		{byHand, "goes to the left hand and not into the pedals", "go to the left hand and not into the pedals"},
+		{higher, "lies higher than written, on lighter bells", "lie higher than written, on lighter bells"},
+	} {
+		if len(told.of) == 0 {
+			continue
+		}
+		first := told.of[0]
+		phrases, verb := score.Count(wanted, "phrase"), told.more
+		if first.notes[0].interlude {
+			phrases += " of the interlude"
+		}
+		if len(told.of) == 1 {
+			verb = told.one
+		}
+		a.finding(first.notes[0], "%d of %s %s: %s", len(told.of), phrases, verb, first.why)
 	}
-	first := byHand[0].notes[0]
-	phrases, verb := score.Count(wanted, "phrase"), "go"
-	if first.interlude {
-		phrases += " of the interlude"
-	}
-	if len(byHand) == 1 {
-		verb = "goes"
-	}
-	a.finding(first, "%d of %s %s to the left hand and not into the pedals: %s", len(byHand), phrases, verb, byHand[0].why)
 }
 
 // tellHelp reports the strokes that a hand takes over from the feet.

@@ -100,6 +100,7 @@ type Change struct {
 	Octaves int    `json:"octaves,omitempty"` // the move
 	Later   string `json:"later,omitempty"`   // by how many quarter notes it is struck later
 	LeftOut string `json:"leftOut,omitempty"` // why it is not in the result
+	Type    string `json:"type,omitempty"`    // of a sign that has one, as MusicXML names it: "start", "stop"
 	Length  string `json:"length,omitempty"`  // the new written length in quarter notes
 
 	Index int `json:"-"` // of the measure
@@ -149,11 +150,19 @@ func (a *arrangement) relengthened(n *note) {
 	a.record(n, Change{Length: n.written.String()})
 }
 
+// sign is a sign of the source, or one end of it, and where it is.
+type sign struct {
+	score.Source
+	part       int
+	onset      score.Time
+	name, kind string // kind as MusicXML's type
+}
+
 // leaveOutSign records that a sign has no place in the result.
-func (a *arrangement) leaveOutSign(s score.Source, part int, onset score.Time, name, why string) {
-	a.leftOut[s] = true
+func (a *arrangement) leaveOutSign(s sign, why string) {
+	a.leftOut[s.Source] = true
 	a.report.Changes = append(a.report.Changes, Change{
-		Pass: a.pass, Place: a.place(part, onset), What: name, LeftOut: why, Index: a.measureAt(onset),
+		Pass: a.pass, Place: a.place(s.part, s.onset), What: s.name, Type: s.kind, LeftOut: why, Index: a.measureAt(s.onset),
 	})
 }
 

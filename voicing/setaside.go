@@ -46,11 +46,11 @@ func (setAside) silent(a *arrangement) {
 			for _, n := range m.Notes {
 				at := a.starts[i].Add(n.Onset)
 				if n.Kind == score.Unpitched {
-					a.leaveOutSign(n.Source, part, at, "unpitched note", "no bell has its sound")
+					a.leaveOutSign(sign{n.Source, part, at, "unpitched note", ""}, "no bell has its sound")
 				}
 				for _, mark := range n.Marks {
 					if n.Kind == score.Rest {
-						a.leaveOutSign(mark.Source, part, at, mark.Name, "rests are written anew")
+						a.leaveOutSign(sign{mark.Source, part, at, mark.Name, mark.Type}, "rests are written anew")
 					}
 				}
 			}

@@ -74,12 +74,12 @@ func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 				onChord[mark] = true
 			}
 			if why != "" {
-				a.leaveOutSign(m.Source, n.Part, n.Onset, m.Name, why)
+				a.leaveOutSign(sign{m.Source, n.Part, n.Onset, m.Name, m.Type}, why)
 			}
 		}
 		for _, l := range piece.Note.Lyrics {
 			if n.role != tune {
-				a.leaveOutSign(l.Source, n.Part, n.Onset, "lyric", "words go with the melody only")
+				a.leaveOutSign(sign{l.Source, n.Part, n.Onset, "lyric", ""}, "words go with the melody only")
 			}
 		}
 	}
@@ -115,7 +115,7 @@ func (signs) directions(a *arrangement, part, measure int, m *score.Measure) {
 			switch {
 			case s.Name == "dynamics" || s.Name == "wedge":
 			case why != "":
-				a.leaveOutSign(s.Source, part, a.starts[measure].Add(d.Onset), s.Name, why)
+				a.leaveOutSign(sign{s.Source, part, a.starts[measure].Add(d.Onset), s.Name, s.Type}, why)
 			case s.Name == "words" && a.saidElsewhere(measure, s.Text, staffOf{part, d.Staff}):
 			case !a.again(written{measure: measure, onset: d.Onset, name: s.Name, text: s.Text, kind: s.Type}):
 				signs = append(signs, s)
@@ -221,18 +221,14 @@ func (signs) others(a *arrangement, part, measure int, m *score.Measure) {
 		if why == "" {
 			why = "has no place in a carillon score"
 		}
-		a.leaveOutSign(o.Source, part, a.starts[measure].Add(o.Onset), o.Name, why)
+		a.leaveOutSign(sign{o.Source, part, a.starts[measure].Add(o.Onset), o.Name, ""}, why)
 	}
 }
 
 // end is one end of a line over notes or staves.
 type end struct {
-	part    int
-	name    string
-	start   bool
+	sign
 	number  int // in the source
-	source  score.Source
-	onset   score.Time
 	measure int
 	note    *note // nil for a line over staves
 }
@@ -251,10 +247,8 @@ func (signs) noteLines(a *arrangement) {
 		for _, piece := range n.Pieces {
 			for _, m := range piece.Note.Marks {
 				if noteLines[m.Name] && (m.Type == "start" || m.Type == "stop") {
-					ends = append(ends, end{
-						n.Part, m.Name, m.Type == "start", m.Number, m.Source,
-						a.starts[piece.Measure].Add(piece.Note.Onset), piece.Measure, n,
-					})
+					at := a.starts[piece.Measure].Add(piece.Note.Onset)
+					ends = append(ends, end{sign{m.Source, n.Part, at, m.Name, m.Type}, m.Number, piece.Measure, n})
 				}
 			}
 		}
@@ -268,9 +262,8 @@ func (signs) directionLines(a *arrangement) {
 	for _, p := range a.directions {
 		for _, s := range p.Signs {
 			if s.Name == "dashes" || s.Name == "bracket" {
-				ends = append(ends, end{
-					0, s.Name, s.Type == "start", s.Number, s.Source, a.starts[p.measure].Add(p.Onset), p.measure, nil,
-				})
+				at := a.starts[p.measure].Add(p.Onset)
+				ends = append(ends, end{sign{s.Source, 0, at, s.Name, s.Type}, s.Number, p.measure, nil})
 			}
 		}
 	}
@@ -300,18 +293,19 @@ type pair struct{ from, to end }
 // partner in the result and gives new numbers to the rest.
 func (a *arrangement) keepLines(ends []end) {
 	slices.SortStableFunc(ends, func(x, y end) int {
-		return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.source, y.source))
+		return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.Source, y.Source))
 	})
 	open := map[string]end{}
 	var kept []pair
 	for _, e := range ends {
 		key := fmt.Sprint(e.part, e.name, e.number)
 		from, begun := open[key]
+		start := e.kind == "start"
 		switch {
-		case e.start && begun:
+		case start && begun:
 			a.loseEnd(from)
 			open[key] = e
-		case e.start:
+		case start:
 			open[key] = e
 		case !begun:
 			a.loseEnd(e)
@@ -326,15 +320,18 @@ func (a *arrangement) keepLines(ends []end) {
 		}
 	}
 	for _, e := range ends {
-		if from, ok := open[fmt.Sprint(e.part, e.name, e.number)]; ok && from.source == e.source {
+		if from, ok := open[fmt.Sprint(e.part, e.name, e.number)]; ok && from.Source == e.Source {
 			a.loseEnd(e)
 		}
 	}
 	a.number(kept)
 }
 
+// endGone is why an end of a line is left out.
+const endGone = "its other end is gone"
+
 func (a *arrangement) loseEnd(e end) {
-	a.leaveOutSign(e.source, e.part, e.onset, e.name, "its other end is gone")
+	a.leaveOutSign(e.sign, endGone)
 }
 
 // stays tells whether both ends are in one line of the result, at two notes, the
@@ -377,6 +374,6 @@ func (a *arrangement) number(lines []pair) {
 		}
 		slots[i] = mine
 		used[p.from.name] = slots
-		a.renumbered[p.from.source], a.renumbered[p.to.source] = i+1, i+1
+		a.renumbered[p.from.Source], a.renumbered[p.to.Source] = i+1, i+1
 	}
 }

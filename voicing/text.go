@@ -131,7 +131,7 @@ func foldFindings(all []Finding) []Finding {
 	for _, f := range all {
 		f.File = ""
 		key := f
-		key.Measure = withoutTime(f.Measure)
+		key.Measure, key.Nth = withoutTime(f.Measure), 0
 		if i, known := at[key]; known {
 			folded[i].Measure += ", " + f.Measure
 			continue
@@ -276,15 +276,11 @@ func either(words []string) string {
 
 // signs counts the signs that were left out, by name and reason.
 func (r *Report) signs() []string {
-	counts := map[string]int{}
-	for _, c := range r.Changes {
-		if c.Note == "" {
-			counts[c.What+": "+c.LeftOut]++
-		}
-	}
 	var lines []string
-	for _, what := range slices.Sorted(maps.Keys(counts)) {
-		lines = append(lines, fmt.Sprintf("%d × %s", counts[what], what))
+	for _, l := range r.Losses() {
+		if l.Sign {
+			lines = append(lines, fmt.Sprintf("%d × %s: %s", l.Count, l.What, l.Why))
+		}
 	}
 	return lines
 }

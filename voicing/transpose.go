@@ -121,17 +121,21 @@ func (k *otherKeys) best() (semitones int, cost float64) {
 }
 
 // worthSaying tells whether another key saves enough to be mentioned: a third of what
-// there is here, and more than a change of octave. The project's own figures.
-func worthSaying(saved, here float64) bool { return saved > atBreathCost && 3*saved >= here }
+// there is here, and more than a change of octave, or than half of a shorter melody an
+// octave away from where it should be. The project's own figures.
+func (a *arrangement) worthSaying(saved, here float64) bool {
+	half := minded[offOctave].cost * float64(len(a.line.Tones)) / 2
+	return saved > min(atBreathCost, half) && 3*saved >= here
+}
 
 // suggestKey adds a finding where another key of s, the source with these tones and this line,
 // would save much.
 func (a *arrangement) suggestKey(s *score.Score, tones []score.Tone, line melody.Line, o Options) {
-	if !worthSaying(a.trouble, a.trouble) {
+	if !a.worthSaying(a.trouble, a.trouble) {
 		return // however much is saved
 	}
 	by, there := newOtherKeys(s, tones, line, o, a.figures).best()
-	if by == 0 || !worthSaying(a.trouble-there, a.trouble) {
+	if by == 0 || !a.worthSaying(a.trouble-there, a.trouble) {
 		return
 	}
 	a.report.BetterKey = by

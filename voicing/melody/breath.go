@@ -22,7 +22,7 @@ const (
 	breathWorth  = 8.0  // a breath mark, a caesura, a fermata
 	barlineWorth = 3.0  // a double bar, a repeat, an ending
 	pickupWorth  = 2.5  // one of these soon after the next note, which is a pickup
-	inWord       = -100 // an end inside a word: never
+	inWord       = -100 // an end inside a word or a syllable: never
 	endingWorth  = 1000 // the barline from one ending to another: always
 	returnWorth  = 1.0  // something begins that is there twice, more for more of it
 )
@@ -37,13 +37,14 @@ func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
 	worth := make([]float64, len(line))
 	word := false // inside one
 	begins := returns(tones, line)
+	sungOn := sungOn(tones, line)
 	for k := range line[:len(line)-1] {
 		x, y := &tones[line[k]], &tones[line[k+1]]
 		worth[k] = b.worth(x, y) + begins[k+1]
 		if l := x.First().Lyrics; len(l) > 0 {
 			word = slices.ContainsFunc(l, goesOn)
 		}
-		if word && y.Onset.Sub(x.End()).Less(longestInWord) {
+		if sungOn[k+1] || word && y.Onset.Sub(x.End()).Less(longestInWord) {
 			worth[k] += inWord
 		}
 		if b.otherEnding(x, y) {
@@ -55,6 +56,26 @@ func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
 
 // longestInWord is a rest that no word goes on over: one whose end is missing.
 var longestInWord = score.Whole
+
+// longestSungOn is how long after a note inside a syllable the next one begins, at most:
+// where a line goes on without its words for longer, it is not one syllable.
+var longestSungOn = score.Whole.Add(score.Whole)
+
+// sungOn tells for each note of a line whether it goes on with the syllable before it:
+// it has none of its own, nor a rest before it, and the next syllable comes soon.
+func sungOn(tones []score.Tone, line []int) []bool {
+	on := make([]bool, len(line))
+	var next *score.Tone // the next with a syllable
+	for k := len(line) - 1; k > 0; k-- {
+		x, y := &tones[line[k-1]], &tones[line[k]]
+		if len(y.First().Lyrics) > 0 {
+			next = y
+			continue
+		}
+		on[k] = next != nil && !x.End().Less(y.Onset) && !longestSungOn.Less(next.Onset.Sub(y.Onset))
+	}
+	return on
+}
 
 // goesOn tells whether a syllable is not the last of its word.
 func goesOn(l score.Lyric) bool { return l.Syllabic == "begin" || l.Syllabic == "middle" }

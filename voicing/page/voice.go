@@ -2,12 +2,12 @@ package page
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
 	"undersong/score"
+	"undersong/voicing"
 	"undersong/voicing/check"
 	"undersong/voicing/study"
 )
@@ -44,8 +44,6 @@ type lost struct {
 	What, Why string
 	Count     int
 	Measures  []link
-	measures  []int
-	note      bool // and no sign
 }
 
 func (v *Voice) document() *document {
@@ -198,37 +196,16 @@ func newFound(m *music, measure int, p score.Place, kind, text string) found {
 	return f
 }
 
-// leftOut gathers what was left out by what it was and why: notes, and signs.
+// leftOut is what was left out, the most first: notes, and signs.
 func (v *Voice) leftOut(m *music) (notes, signs []lost) {
-	type kind struct{ what, why string }
-	gathered := map[kind]*lost{}
-	for _, c := range v.Report.Changes {
-		if c.LeftOut == "" {
-			continue
-		}
-		k := kind{c.What, c.LeftOut}
-		l := gathered[k]
-		if l == nil {
-			l = &lost{What: c.What, Why: c.LeftOut, note: c.Note != ""}
-			gathered[k] = l
-		}
-		l.Count++
-		if !slices.Contains(l.measures, c.Index) {
-			l.measures = append(l.measures, c.Index)
-		}
-	}
-	keys := slices.SortedFunc(maps.Keys(gathered), func(x, y kind) int {
-		if n := gathered[y].Count - gathered[x].Count; n != 0 {
-			return n
-		}
-		return slices.Compare([]string{x.what, x.why}, []string{y.what, y.why})
-	})
-	for _, k := range keys {
-		gathered[k].Measures = m.rows(gathered[k].measures)
-		if gathered[k].note {
-			notes = append(notes, *gathered[k])
+	losses := v.Report.Losses()
+	slices.SortStableFunc(losses, func(x, y voicing.Loss) int { return y.Count - x.Count })
+	for _, l := range losses {
+		this := lost{What: l.What, Why: l.Why, Count: l.Count, Measures: m.rows(l.Measures)}
+		if l.Sign {
+			signs = append(signs, this)
 		} else {
-			signs = append(signs, *gathered[k])
+			notes = append(notes, this)
 		}
 	}
 	return notes, signs
@@ -236,7 +213,6 @@ func (v *Voice) leftOut(m *music) (notes, signs []lost) {
 
 // rows are links to measures, those that follow each other as one.
 func (m *music) rows(measures []int) []link {
-	slices.Sort(measures)
 	var links []link
 	for i := 0; i < len(measures); {
 		end := i

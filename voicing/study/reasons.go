@@ -263,8 +263,11 @@ func (m *meter) strength(l *low) Reason {
 	r := reason("strength", gain, gainWell, math.Inf(-1)).at(m, l.tune[worst])
 	r.Utmost = 0
 	text := fmt.Sprintf("the melody gains %.0f dB on its low bells (limit %.0f)", gain, gainWell)
-	if gain <= -0.5 {
+	switch {
+	case gain <= -0.5:
 		text = fmt.Sprintf("the melody loses %.0f dB, as its bells are higher than written (limit: to gain %.0f)", -gain, gainWell)
+	case gain < 0.5:
+		text = fmt.Sprintf("the melody is as loud as where it is written (limit: to gain %.0f dB)", gainWell)
 	}
 	switch {
 	case gain >= gainMuch:

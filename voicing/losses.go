@@ -1,0 +1,54 @@
+package voicing
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Loss is what was left out of the result for one reason.
+type Loss struct {
+	What, Why string
+	Sign      bool  // and not notes
+	Count     int   // a line that has both its ends among them is one
+	Measures  []int // by index, rising
+	stops     int   // ends of lines, whose beginnings are counted
+}
+
+// Losses is what was left out, by what it is and why.
+func (r *Report) Losses() []Loss {
+	type kind struct {
+		what, why string
+		sign      bool
+	}
+	all := map[kind]*Loss{}
+	for _, c := range r.Changes {
+		if c.LeftOut == "" {
+			continue
+		}
+		k := kind{c.What, c.LeftOut, c.Note == ""}
+		if all[k] == nil {
+			all[k] = &Loss{What: c.What, Why: c.LeftOut, Sign: k.sign}
+		}
+		all[k].add(&c)
+	}
+	var losses []Loss
+	for _, l := range all {
+		l.Count = max(l.Count, l.stops, 1)
+		slices.Sort(l.Measures)
+		l.Measures = slices.Compact(l.Measures)
+		losses = append(losses, *l)
+	}
+	slices.SortFunc(losses, func(x, y Loss) int { return cmp.Or(cmp.Compare(x.What, y.What), cmp.Compare(x.Why, y.Why)) })
+	return losses
+}
+
+func (l *Loss) add(c *Change) {
+	switch c.Type {
+	case "stop":
+		l.stops++
+	case "continue", "change": // in the midst of a line
+	default:
+		l.Count++
+	}
+	l.Measures = append(l.Measures, c.Index)
+}
