@@ -12,9 +12,10 @@ type Pass struct {
 	Section int // index
 	Nth     int // 1 the first time that the section is played
 	At      int // index of its first measure in the order of performance
-	// First and Last are the measures that it begins and ends with; with
-	// endings it may leave out some between them.
+	// First and Last are the measures that it begins and ends with. With endings it may
+	// leave out some between them: Runs are those that it plays, from one to another.
 	First, Last int
+	Runs        [][2]int
 }
 
 // Passes are the sections in the order in which they are played, with repeats,
@@ -36,13 +37,22 @@ func Passes(s *score.Score, sections []Section) []Pass {
 		now := of[p.Measure]
 		last := len(passes) - 1
 		if last >= 0 && passes[last].Section == now && p.Measure > passes[last].Last {
-			passes[last].Last = p.Measure
+			passes[last].goOn(p.Measure)
 			continue
 		}
 		times[now]++
-		passes = append(passes, Pass{now, times[now], at, p.Measure, p.Measure})
+		passes = append(passes, Pass{now, times[now], at, p.Measure, p.Measure, [][2]int{{p.Measure, p.Measure}}})
 	}
 	return passes
+}
+
+// goOn adds a later measure.
+func (p *Pass) goOn(measure int) {
+	if measure > p.Last+1 {
+		p.Runs = append(p.Runs, [2]int{measure, measure})
+	}
+	p.Runs[len(p.Runs)-1][1] = measure
+	p.Last = measure
 }
 
 // played are the measures in the order of performance, or as they are written where

@@ -40,13 +40,18 @@ func (p *places) beatAt(t score.Time) (from, to score.Time) {
 	return from, from.Add(score.Quarter)
 }
 
+// measures are those from one to another, by index.
+func (p *places) measures(first, last int) Measures {
+	return Measures{p.score.MeasureNumber(first), p.score.MeasureNumber(last)}
+}
+
 // span are the measures from one moment until just before another.
 func (p *places) span(from, to score.Time) Span {
 	last := p.measureAt(to)
 	if last > 0 && p.starts[last] == to {
 		last--
 	}
-	return Span{p.score.MeasureNumber(p.measureAt(from)), p.score.MeasureNumber(last), fraction(from), fraction(to)}
+	return Span{p.measures(p.measureAt(from), last), fraction(from), fraction(to)}
 }
 
 func (p *places) chord(h harmony.Span) Chord {

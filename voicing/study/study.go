@@ -64,9 +64,9 @@ type Pass struct {
 	Section int    `json:"section"` // index in Study.Sections
 	Name    string `json:"name"`
 	Nth     int    `json:"nth"` // 1 the first time that the section is played
-	// The measures that it begins and ends with.
-	FirstMeasure string `json:"firstMeasure"`
-	LastMeasure  string `json:"lastMeasure"`
+	Measures
+	// Runs are its measures where it leaves out some between: another ending.
+	Runs []Measures `json:"runs,omitempty"`
 }
 
 // LastChorus is a pass, and why it is the last chorus.
@@ -108,13 +108,18 @@ type Tempo struct {
 	Usual float64 `json:"usual,omitempty"`
 }
 
-// Span is a stretch of measures by their printed numbers, with its bounds in
-// quarter notes from the start as written, "n/d".
-type Span struct {
+// Measures are a stretch of them by their printed numbers.
+type Measures struct {
 	FirstMeasure string `json:"firstMeasure"`
 	LastMeasure  string `json:"lastMeasure"`
-	From         string `json:"from"`
-	To           string `json:"to"`
+}
+
+// Span is a stretch of measures with its bounds in quarter notes from the start as
+// written, "n/d".
+type Span struct {
+	Measures
+	From string `json:"from"`
+	To   string `json:"to"`
 }
 
 // Phrase is a stretch of the melody between breaths.
@@ -273,7 +278,13 @@ func (a *Analysis) Study(tower *instrument.Tower) *Study {
 	}
 	st.Sure = a.Melody.SureOfAll()
 	for _, p := range a.Order {
-		st.Order = append(st.Order, Pass{p.Section, a.Sections[p.Section].Name, p.Nth, m.places.score.MeasureNumber(p.First), m.places.score.MeasureNumber(p.Last)})
+		pass := Pass{Section: p.Section, Name: a.Sections[p.Section].Name, Nth: p.Nth, Measures: m.places.measures(p.First, p.Last)}
+		if len(p.Runs) > 1 {
+			for _, run := range p.Runs {
+				pass.Runs = append(pass.Runs, m.places.measures(run[0], run[1]))
+			}
+		}
+		st.Order = append(st.Order, pass)
 	}
 	if found, ok := form.Last(a.Sections, a.Order, string(form.Chorus)); ok {
 		sec := &st.Sections[found.Section]
@@ -331,7 +342,7 @@ func (m *meter) missing() (all []Span) {
 func (m *meter) section(sec form.Section) Section {
 	return Section{
 		Name: sec.Name, Kind: string(sec.Kind), Letter: sec.Letter, Times: sec.Times, Because: sec.Because,
-		Span:    Span{m.places.score.MeasureNumber(sec.First), m.places.score.MeasureNumber(sec.Last), fraction(sec.From), fraction(sec.To)},
+		Span:    Span{m.places.measures(sec.First, sec.Last), fraction(sec.From), fraction(sec.To)},
 		Texture: m.texture(sec).rounded(),
 		Led: slices.ContainsFunc(m.Line.Interludes, func(l melody.Line) bool {
 			first, last := &m.Tones[l.Tones[0]], &m.Tones[l.Tones[len(l.Tones)-1]]

@@ -275,7 +275,7 @@ func TestText(t *testing.T) {
 	for _, want := range []string{
 		"A Lamp for the Late Boat, for tower 47\nkey: G major, E minor 37–43\ntempo: 88 quarter notes a minute (the score)\n",
 		"melody: the sung line of part Piano, 255 notes in 21 phrases, sure: 100 %\n",
-		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge 37–42 · Bridge · Last Chorus · Ending\n",
+		"played: Intro · Verse 1 · Chorus · Verse 2 · Chorus · Bridge 37–42 · Bridge 37–40, 43–45 · Last Chorus · Ending\n",
 		"last chorus: Last Chorus, 46–56 (its heading)\n",
 		"  Chorus (C), 13–20        yes          D3–E4 in the pedals; 1.4 notes a second",
 		"    care: 5.2 bells of it are heard at once (limit 5, utmost 8), 7 at worst, measure 11\n",
@@ -300,7 +300,7 @@ func TestInShort(t *testing.T) {
 
 // TestUnsureText: one measure is no measures.
 func TestUnsureText(t *testing.T) {
-	st := Study{Phrases: []Phrase{{Span: Span{FirstMeasure: "1", LastMeasure: "1"}, Sure: 40}, {Span: Span{FirstMeasure: "2", LastMeasure: "4"}, Sure: 50, Rival: "the top line"}}}
+	st := Study{Phrases: []Phrase{{Span: Span{Measures: Measures{"1", "1"}}, Sure: 40}, {Span: Span{Measures: Measures{"2", "4"}}, Sure: 50, Rival: "the top line"}}}
 	var b strings.Builder
 	st.writeUnsure(&b)
 	want := "unsure: measure 1, 40 %; --melody sets it\nunsure: measures 2–4, 50 %; it might be the top line; --melody sets it\n"
@@ -311,7 +311,7 @@ func TestUnsureText(t *testing.T) {
 
 // Measures in which no melody was found are named.
 func TestMissingText(t *testing.T) {
-	st := Study{Missing: []Span{{FirstMeasure: "1", LastMeasure: "8"}, {FirstMeasure: "17", LastMeasure: "20"}}}
+	st := Study{Missing: []Span{{Measures: Measures{"1", "8"}}, {Measures: Measures{"17", "20"}}}}
 	var b strings.Builder
 	st.writeUnsure(&b)
 	if want := "no melody found in measures 1–8, 17–20; if there is one, --melody sets it\n"; b.String() != want {

@@ -71,11 +71,11 @@ func (sp Span) title(name string, nth, times int) string {
 	return text
 }
 
-func (sp Span) measures() string {
-	if sp.LastMeasure != sp.FirstMeasure {
-		return sp.FirstMeasure + "–" + sp.LastMeasure
+func (m Measures) measures() string {
+	if m.LastMeasure != m.FirstMeasure {
+		return m.FirstMeasure + "–" + m.LastMeasure
 	}
-	return sp.FirstMeasure
+	return m.FirstMeasure
 }
 
 func (s *Study) writeMelody(b *strings.Builder) {
@@ -114,13 +114,24 @@ func (s *Study) writeOrder(b *strings.Builder) {
 	}
 	names := make([]string, 0, len(s.Order))
 	for _, p := range s.Order {
-		name := p.Name
-		if sec := &s.Sections[p.Section]; p.LastMeasure != sec.LastMeasure || p.FirstMeasure != sec.FirstMeasure && sec.FirstMeasure != "0" {
-			name += " " + Span{FirstMeasure: p.FirstMeasure, LastMeasure: p.LastMeasure}.measures()
-		}
-		names = append(names, name)
+		names = append(names, p.text(&s.Sections[p.Section]))
 	}
 	fmt.Fprintf(b, "played: %s\n", inShort(names))
+}
+
+// text is the name of its section, with its measures where they are not all of them.
+func (p *Pass) text(sec *Section) string {
+	if len(p.Runs) > 0 {
+		var runs []string
+		for _, r := range p.Runs {
+			runs = append(runs, r.measures())
+		}
+		return p.Name + " " + strings.Join(runs, ", ")
+	}
+	if p.LastMeasure != sec.LastMeasure || p.FirstMeasure != sec.FirstMeasure && sec.FirstMeasure != "0" {
+		return p.Name + " " + p.measures()
+	}
+	return p.Name
 }
 
 // inShort is a row of names, all of it in brackets if it is one row several
