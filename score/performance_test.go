@@ -71,6 +71,7 @@ func TestPerformanceOfSketches(t *testing.T) {
 		{"endings next to endings", "|: 1 [1 2 :| ] [2 3 ] [1 4 :| ] [2 5 ] 6", "1 2 1 3 4 5 6"},
 		{"endings out of order", "|: 1 [2 2 :| ] [1 3 :| ] 4", "1 3 1 2 4"},
 		{"a repeat inside an ending", "|: 1 [1 2 |: 3 :| 4 :| ] [2 5 ]", "1 2 3 3 4 1 5"},
+		{"a repeat inside the second ending, of all that it is in", "|: [1 1 2 :| ] [2 3 :| 4 :| ]", "1 2 3 3 4"},
 		{"endings without repeat or jump", "1 [1 2 ] [2 3 ] 4", "1 2 3 4"},
 		{"endings for a jump", "1 [1 2 ] >D.C. [2 3 ] 4", "1 2 1 3 4"},
 		{"hopeless numbers", "|: 1 [0,5-2,99999999999999999999 2 :| ] 3", "1 2 1 3"},

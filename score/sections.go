@@ -124,7 +124,7 @@ func (f *form) pairRepeats() {
 			at.ending.back, g.times = true, max(g.times, m.times)
 			continue
 		}
-		s := section{start: after, end: i, times: m.times, afterJump: m.afterJump}
+		s := section{start: min(after, i), end: i, times: m.times, afterJump: m.afterJump}
 		if len(open) > 0 {
 			s.start, open = open[len(open)-1], open[:len(open)-1]
 		}

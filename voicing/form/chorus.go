@@ -381,9 +381,13 @@ func Named(sections []Section, name string) []int {
 // Called are the sections, by index, of a name or of a kind, in any language
 // that headings are known in and whatever the case; where there is none, those of
 // a letter. Where a chorus is asked for and no section is one, they are what is
-// played most often, of equals the higher, then the later one: how says so then.
+// played most often, of equals the higher, then the later one: how says so then. A
+// "return" is the same.
 func Called(sections []Section, what string) (of []int, how string) {
 	what = strings.TrimSpace(what)
+	if same(what, "return") && len(Named(sections, what)) == 0 {
+		what = string(Chorus)
+	}
 	kind, number, heads := parseHeading(what)
 	of = where(sections, func(s *Section) bool { return same(s.Name, what) || heads && number == "" && kind == s.Kind })
 	if len(of) == 0 {

@@ -403,16 +403,18 @@ func TestGuessedChorus(t *testing.T) {
 	for i := range a.Sections {
 		a.Sections[i].Kind, a.Sections[i].Name = form.Other, a.Sections[i].Letter
 	}
-	p := &Plan{}
-	if err := p.Add(voicing.Inverted, "last chorus"); err != nil {
-		t.Fatal(err)
-	}
-	_, o, err := p.Resolve(a)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(o.Sections) != 1 || len(o.Told) != 1 || !strings.HasPrefix(o.Told[0].Text, `"last chorus": no section is a chorus; `) {
-		t.Errorf("%d sections, %v", len(o.Sections), o.Told)
+	for _, where := range []string{"last chorus", "last return"} {
+		p := &Plan{}
+		if err := p.Add(voicing.Inverted, where); err != nil {
+			t.Fatal(err)
+		}
+		_, o, err := p.Resolve(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(o.Sections) != 1 || len(o.Told) != 1 || !strings.HasPrefix(o.Told[0].Text, `"`+where+`": no section is a chorus; `) {
+			t.Errorf("%d sections, %v", len(o.Sections), o.Told)
+		}
 	}
 }
 

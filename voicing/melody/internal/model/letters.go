@@ -1,5 +1,7 @@
 package model
 
+import "slices"
+
 // letters tells, for every note, how many other notes bear its letter: a tone
 // foreign to the chord has few.
 type letters struct {
@@ -9,16 +11,17 @@ type letters struct {
 
 func (m *Music) letters() letters {
 	c := letters{make([]int, len(m.Notes)), make([]int, len(m.Notes))}
-	first := 0 // notes before it ended long ago
+	var around []*Note // a note: those that sound within a quarter of it
+	next := 0          // the first that is struck later than that
 	for i := range m.Notes {
 		n := &m.Notes[i]
-		for first < i && m.Notes[first].End <= n.On-quarter {
-			first++
+		for ; next < len(m.Notes) && m.Notes[next].On <= n.On+quarter; next++ {
+			around = append(around, &m.Notes[next])
 		}
+		around = slices.DeleteFunc(around, func(o *Note) bool { return o.End <= n.On-quarter })
 		var now, near, allNow, allNear int
-		for j := first; j < len(m.Notes) && m.Notes[j].On <= n.On+quarter; j++ {
-			o := &m.Notes[j]
-			if j == i || o.End <= n.On-quarter {
+		for _, o := range around {
+			if o == n {
 				continue
 			}
 			same := truth((o.Pitch-n.Pitch)%12 == 0)
