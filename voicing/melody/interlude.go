@@ -40,7 +40,7 @@ func tuneLeader(s *score.Score, resting []score.Tone) ([]int, func(from, to int)
 	v := model.NewView(m)
 	scores := v.ByRules()
 	chain := v.Chain(scores)
-	return tonesOf(m, chain), func(from, to int) int { return model.Sure(scores, chain[from:to]) }
+	return tonesOf(m, resting, chain), func(from, to int) int { return model.Sure(scores, chain[from:to]) }
 }
 
 // interludes are the lines that lead while line rests, one at most for each row of

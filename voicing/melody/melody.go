@@ -70,13 +70,13 @@ func likeliest(s *score.Score, tones []score.Tone, untrained bool) Line {
 			from = "the top line, as no other is much likelier"
 		}
 	}
-	line := Line{Tones: tonesOf(m, chain), From: from, Told: make([]bool, s.MeasureCount())}
+	line := Line{Tones: tonesOf(m, tones, chain), From: from, Told: make([]bool, s.MeasureCount())}
 	line.Phrases = phrases(s, tones, line.Tones)
 	for k := range line.Phrases {
 		p := &line.Phrases[k]
 		notes := chain[p.First:p.Last]
 		if p.Sure = model.Sure(scores, notes); p.Sure < SureEnough {
-			p.name(s, tones, tonesOf(m, m.Rival(scores, notes)))
+			p.name(s, tones, tonesOf(m, tones, m.Rival(scores, notes)))
 		}
 	}
 	return line
@@ -89,12 +89,35 @@ func (p *Phrase) name(s *score.Score, tones []score.Tone, rival []int) {
 	}
 }
 
-func tonesOf(m *model.Music, notes []int) []int {
-	tones := make([]int, len(notes))
+// tonesOf is the tones of notes of m. Of two that strike one key it is the one that stands
+// in the voice of the notes before and after it, of equals the longer.
+func tonesOf(m *model.Music, tones []score.Tone, notes []int) []int {
+	line := make([]int, len(notes))
 	for k, i := range notes {
-		tones[k] = m.Notes[i].Tone
+		line[k] = m.Notes[i].Tone
 	}
-	return tones
+	for k, i := range notes {
+		one, other := line[k], m.Notes[i].Unison
+		if other < 0 {
+			continue
+		}
+		beside := func(tone int) (neighbours int) {
+			for _, j := range line[max(0, k-1):min(k+2, len(line))] {
+				if j != one && sameVoice(&tones[j], &tones[tone]) {
+					neighbours++
+				}
+			}
+			return neighbours
+		}
+		if d := beside(other) - beside(one); d > 0 || d == 0 && tones[one].Length.Less(tones[other].Length) {
+			line[k] = other
+		}
+	}
+	return line
+}
+
+func sameVoice(a, b *score.Tone) bool {
+	return staveOf(a) == staveOf(b) && a.First().Voice == b.First().Voice
 }
 
 // Leading are the notes of a line and of its interludes, as indexes of tones, with the
