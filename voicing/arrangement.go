@@ -72,7 +72,7 @@ type note struct {
 	home       seat       // of the melody: whose line it is written in
 	helped     bool       // of a melody in the pedals: a hand strikes it for the feet
 	line       line       // where it is written, once that is known
-	even       bool       // it stays for the even rhythm of a figure that is thinned
+	even       bool       // it stays for the even rhythm of a figure
 	figure     bool       // it is part of a figure that goes between the hands
 	octaves    int        // how far it is moved
 	late       bool       // it is struck later than in the source

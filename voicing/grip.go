@@ -38,7 +38,7 @@ const (
 	gripMoveCost   = 0.4 // each octave that inner notes move
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
-	gripLimpCost   = 3.0 // a figure that was thinned evenly misses a stroke
+	gripLimpCost   = 3.0 // an even figure misses a stroke
 	gripBreakCost  = 2.0 // a doubling of the melody that breaks off, or begins, while the source doubles it
 	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
 )

@@ -7,7 +7,7 @@ import (
 	"undersong/voicing/harmony"
 )
 
-// thinRunning thins a running figure of single notes that the only free hand cannot
+// thinRunning thins a running figure of single notes that the free hands cannot
 // strike as quickly as the source does: of the figure in a beat every second note stays,
 // or every third where the chord needs it, so that it goes on evenly. Left to the costs
 // of single strikes it would limp: they know what a note is in its chord, but not where
@@ -50,7 +50,7 @@ func (p thinRunning) Apply(a *arrangement) {
 		}
 		now := pace{}
 		if r, runs := a.running(strikes[from:to], beat, melody); runs {
-			now = p.thin(&r, before)
+			now = p.thin(r, before.from(a, beat))
 		}
 		from, before = to, now
 	}
@@ -63,6 +63,16 @@ type pace struct {
 	last, apart score.Time
 }
 
+// from is the pace at which a figure comes to a beat: a bass struck there is its first note.
+func (p pace) from(a *arrangement, beat score.Time) pace {
+	for _, n := range a.struckAt(beat) {
+		if n.role == bass && (!p.runs || p.last.Less(beat)) {
+			return pace{runs: true, last: beat, apart: p.apart}
+		}
+	}
+	return p
+}
+
 // thin leaves out what is too quick of a figure and tells how it goes then.
 func (thinRunning) thin(r *running, before pace) pace {
 	stay := r.even(before)
@@ -70,10 +80,10 @@ func (thinRunning) thin(r *running, before pace) pace {
 	thinned := len(stay) < len(r.notes)
 	for i, n := range r.notes {
 		if len(stay) == 0 || i != stay[0] {
-			r.leaveOut(n, "too quick for one hand")
+			r.leaveOut(n, [...]string{1: "too quick for one hand", 2: "too quick for two hands"}[r.hands])
 			continue
 		}
-		n.even, stay = thinned, stay[1:]
+		n.even, stay = thinned || r.moves(), stay[1:]
 	}
 	return now
 }
@@ -82,38 +92,60 @@ func (thinRunning) thin(r *running, before pace) pace {
 type running struct {
 	*arrangement
 	notes   []*note
+	hands   int             // that are free for it
+	keys    [][]int         // by index: where this tone may lie
 	step    score.Time      // from note to note
 	told    []bool          // by index: the melody has this tone in the next step
 	classes harmony.Classes // that melody and bass have in the beat
 }
 
-// running finds the figure in the strikes of a beat: single notes, evenly apart, while
-// the melody sounds in a hand.
-func (a *arrangement) running(strikes [][]*note, beat score.Time, melody map[score.Time]keyRange) (r running, runs bool) {
+// running finds the figure in the strikes of a beat: single notes, evenly apart.
+func (a *arrangement) running(strikes [][]*note, beat score.Time, melody map[score.Time]keyRange) (r *running, runs bool) {
 	if len(strikes) < leastRunning || len(strikes) > mostRunning {
 		return r, false
 	}
-	r = running{arrangement: a, step: strikes[1][0].Onset.Sub(strikes[0][0].Onset)}
+	r = &running{arrangement: a, hands: 2, step: strikes[1][0].Onset.Sub(strikes[0][0].Onset)}
 	for i, strike := range strikes {
 		n := strike[0]
 		if len(strike) > 1 || i > 0 && n.Onset.Sub(r.notes[i-1].Onset) != r.step {
 			return r, false
 		}
 		sung, sings := melody[n.Onset]
-		runs = runs || sings && sung.seat != feet
-		r.notes = append(r.notes, n)
+		if sings && sung.seat != feet {
+			r.hands = 1
+		}
+		r.notes, r.keys = append(r.notes, n), append(r.keys, a.keysFor(n, sung, sings))
 		r.told = append(r.told, slices.ContainsFunc(a.struckAt(n.Onset.Add(r.step)), func(o *note) bool {
 			return o.role == tune && o.Pitch.Class() == n.Pitch.Class()
 		}))
 	}
-	for at := beat; runs && !r.notes[len(r.notes)-1].Onset.Less(at); at = at.Add(r.step) {
+	for at := beat; !r.notes[len(r.notes)-1].Onset.Less(at); at = at.Add(r.step) {
 		for _, n := range a.struckAt(at) {
 			if n.role != accompaniment {
 				r.classes = r.classes.With(n.Pitch.Class())
 			}
 		}
 	}
-	return r, runs
+	return r, true
+}
+
+// keysFor are the keys on which the hands may strike a tone of the accompaniment while a
+// range of the melody sounds, if any of it does.
+func (a *arrangement) keysFor(n *note, melody keyRange, sings bool) (keys []int) {
+	m := moment{way: n.way, tower: a.tower, keys: a.tower.Manual, melody: melody, sings: sings}
+	accompany{}.room(&m)
+	class, rank := n.Pitch.Class(), rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)
+	for key := range m.keys.Keys() {
+		if key%12 == class && key >= m.lowFor(rank) && key <= m.high {
+			keys = append(keys, key)
+		}
+	}
+	return keys
+}
+
+// moves tells whether the figure is more than one note again and again.
+func (r *running) moves() bool {
+	return slices.ContainsFunc(r.notes, func(n *note) bool { return n.Pitch != r.notes[0].Pitch })
 }
 
 // even are the notes to keep, by index: all where they are slow enough, else the
@@ -144,8 +176,8 @@ func (r *running) even(before pace) (best []int) {
 
 // cost is what it costs to keep these notes only.
 func (r *running) cost(stay []int, before pace) (cost float64) {
-	for k := 1; k < len(stay); k++ {
-		if r.tooQuick(r.notes[stay[k-1]], r.notes[stay[k]]) {
+	for k := r.hands; k < len(stay); k++ {
+		if r.tooQuick(stay[k-r.hands], stay[k]) {
 			cost += gripSoonCost
 		}
 	}
@@ -198,9 +230,21 @@ func (r *running) lost(stay []int) float64 {
 }
 
 // tooQuick tells whether a hand is late from one note to another even if they lie as
-// close together as their pitch classes can.
-func (r *running) tooQuick(from, to *note) bool {
-	apart := abs(to.Pitch.Class() - from.Pitch.Class())
-	top := r.tower.Manual.High()
-	return to.at-from.at < ease[r.options.Difficulty].time*r.figures.hand[top-min(apart, 12-apart)][top]
+// close together as they may. Two hands that take turns keep the figure's shape.
+func (r *running) tooQuick(from, to int) bool {
+	time := (r.notes[to].at - r.notes[from].at) / ease[r.options.Difficulty].time
+	source := r.notes[to].Pitch.MIDI() - r.notes[from].Pitch.MIDI()
+	any := false
+	for _, f := range r.keys[from] {
+		for _, t := range r.keys[to] {
+			if r.hands == 2 && t-f != source {
+				continue
+			}
+			any = true
+			if time >= r.figures.hand[f][t] {
+				return false
+			}
+		}
+	}
+	return any
 }

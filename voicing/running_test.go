@@ -23,7 +23,7 @@ func TestThinRunning(t *testing.T) {
 		{"over a slow beat", Tenor, eighths, []int{45, 52, 57, 52}, []int{0, 1, 2, 3}},
 		{"both hands", Inverted, sixteenths, []int{57, 64, 60, 64}, []int{0, 1, 2, 3}},
 		{"a semitone to and fro", Tenor, sixteenths, []int{64, 63, 64, 63}, []int{0, 1, 2, 3}},
-		{"third and seventh three apart", Tenor, sixteenths, []int{68, 71, 64, 62}, []int{0, 3}},
+		{"third and seventh three apart", Tenor, sixteenths, []int{68, 64, 71, 62}, []int{0, 3}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var strikes [][]int
