@@ -41,9 +41,12 @@ func cut(parts []stretch, at int) []stretch {
 
 // uncover cuts headed parts where they hide a section, until none does.
 func (f *reader) uncover(parts []stretch) []stretch {
-	for i := 0; i < len(parts); i++ {
-		if at, ok := f.hidden(parts, i); ok {
-			parts, i = cut(parts, at), -1 // what is whole now may be hidden in others
+	for again := true; again; { // what is whole now may be hidden in others
+		again = false
+		for i := 0; i < len(parts); i++ {
+			for at, ok := f.hidden(parts, i); ok; at, ok = f.hidden(parts, i) {
+				parts, again = cut(parts, at), true
+			}
 		}
 	}
 	return parts

@@ -1,8 +1,6 @@
 package harmony
 
 import (
-	"sort"
-
 	"undersong/score"
 )
 
@@ -53,16 +51,6 @@ func cover(spans []Span, s *score.Score) bool {
 	}
 	starts := s.Starts()
 	return at == starts[len(starts)-1]
-}
-
-// At is the span of spans, as [Find] gives them, that a moment falls in; nil
-// before the first and from the end of the last on.
-func At(spans []Span, t score.Time) *Span {
-	i := sort.Search(len(spans), func(i int) bool { return t.Less(spans[i].To) })
-	if i == len(spans) || t.Less(spans[i].From) {
-		return nil
-	}
-	return &spans[i]
 }
 
 // spansOf makes spans of slices with one chord over one bass.

@@ -201,19 +201,6 @@ func TestFind(t *testing.T) {
 	}
 }
 
-func TestAt(t *testing.T) {
-	s := chordScore([]int{48, 52, 55}, []int{50, 53, 57})
-	found := Find(s, s.Tones(), nil)
-	for at, want := range map[int64]string{0: "C", 3: "C", 4: "Dm", 7: "Dm"} {
-		if got := Name(At(found, score.Quarters(at)).Chord); got != want {
-			t.Errorf("at %d: %s, not %s", at, got, want)
-		}
-	}
-	if At(found, score.Quarters(8)) != nil || At(nil, score.Time{}) != nil {
-		t.Error("there is a chord where there is none")
-	}
-}
-
 // TestLocalKeys: cadences in one key, then in another, and back.
 func TestLocalKeys(t *testing.T) {
 	cadence := func(tonic int) (measures [][]int) {

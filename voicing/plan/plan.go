@@ -175,17 +175,19 @@ func (p *Plan) voice(sections []study.Section, i int, time string) {
 }
 
 // lastNamed is the place of a section, the last of its name: by that name, which
-// says most to a person, or by its measures where it looks like one; "" where
-// their numbers are another one's too.
+// says most to a person, or by its measures where it would be read as another place;
+// "" where these have no numbers, or those of another one.
 func lastNamed(sections []study.Section, i int) string {
 	name := sections[i].Name
+	read, ok := parsePlace(name)
 	switch {
-	case digit(name) || strings.ContainsAny(name, ",") || name == "":
-		same := func(s study.Section) bool { return s.FirstMeasure == sections[i].FirstMeasure }
-		if slices.ContainsFunc(sections[:i], same) || slices.ContainsFunc(sections[i+1:], same) {
+	case !ok || read.time != 0 || digit(name) || strings.ContainsAny(name, ","):
+		first, last := sections[i].FirstMeasure, sections[i].LastMeasure
+		same := func(s study.Section) bool { return s.FirstMeasure == first }
+		if first == "" || last == "" || slices.ContainsFunc(sections[:i], same) || slices.ContainsFunc(sections[i+1:], same) {
 			return ""
 		}
-		return sections[i].FirstMeasure + "-" + sections[i].LastMeasure
+		return first + "-" + last
 	case slices.ContainsFunc(sections[:i], func(s study.Section) bool { return strings.EqualFold(s.Name, name) || strings.EqualFold(s.Kind, name) }):
 		return "last " + name
 	}

@@ -376,12 +376,16 @@ func TestAuto(t *testing.T) {
 		{"a chorus without a melody", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("Chorus", "chorus", "", 1, "4/1")}, 1, "A inverted"},
 		{"by its measures", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
 		{"by measures that are there twice", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1"), section("3", "", study.Yes, 1, "8/1")}, -1, ""},
+		{"a name that would be read as a time", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("Time 2 of day", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
+		{"measures without numbers", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "")}, -1, ""},
 		{"nothing would go", []study.Section{section("A", "", study.LeavePlain, 1, "0/1")}, -1, ""},
 		{"no melody at all", []study.Section{section("A", "", "", 1, "0/1")}, -1, ""},
 	} {
 		s := &study.Study{Sections: c.sections}
 		for i := range s.Sections {
-			s.Sections[i].FirstMeasure, s.Sections[i].LastMeasure = fmt.Sprint(9+8*(i%2)), fmt.Sprint(16+8*(i%2))
+			if s.Sections[i].From != "" {
+				s.Sections[i].FirstMeasure, s.Sections[i].LastMeasure = fmt.Sprint(9+8*(i%2)), fmt.Sprint(16+8*(i%2))
+			}
 		}
 		if c.last >= 0 {
 			s.LastChorus = &study.LastChorus{Section: c.last}

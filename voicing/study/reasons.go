@@ -61,6 +61,9 @@ func (m *meter) feet(l *low) Reason {
 			continue
 		}
 		i := p.Strokes[len(p.Strokes)-1]
+		if was, twice := late[i]; twice && was.Value <= p.Value {
+			continue
+		}
 		if late[i] = p; worst < 0 || p.Value < late[worst].Value {
 			worst = i
 		}
