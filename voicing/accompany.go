@@ -81,6 +81,7 @@ func (p accompany) Apply(a *arrangement) {
 	moments := p.moments(a)
 	steps := make([][]grip, len(moments))
 	bells := a.footSteps()
+	closes := a.closes()
 	for i := range moments {
 		m := &moments[i]
 		if before, covered := bells.before(m.onset, m.at); covered {
@@ -88,7 +89,7 @@ func (p accompany) Apply(a *arrangement) {
 		} else {
 			m.rung = before
 		}
-		steps[i] = p.grips(a, &moments[i], i == 0 || i == len(moments)-1)
+		steps[i] = p.grips(a, m, i == 0 || i == len(moments)-1 || closes[m.onset])
 		moments[i].possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,

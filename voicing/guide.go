@@ -59,10 +59,38 @@ func (h *struckBefore) order(m *moment, beat score.Time) {
 // more than in the hands, less than third and seventh. The project's own figure.
 const bassCost = 4.0
 
+// closes are the onsets at which a cadence brings the tune to rest: the root comes after
+// the dominant under the last note of a phrase, or one at least twice as long as usual.
+func (a *arrangement) closes() map[score.Time]bool {
+	ends, tunes := a.phraseEnds(), a.with(tune)
+	lengths := make([]score.Time, len(tunes))
+	for i, n := range tunes {
+		lengths[i] = n.Length
+	}
+	slices.SortFunc(lengths, score.Time.Cmp)
+	at := map[score.Time]bool{}
+	for _, n := range tunes {
+		if ends[n] || !n.Length.Less(lengths[len(lengths)/2].Mul(2, 1)) {
+			at[n.Onset] = a.afterDominant(n.Onset)
+		}
+	}
+	return at
+}
+
+// afterDominant tells whether the chord at a moment comes after the one on its fifth, with
+// a major third.
+func (a *arrangement) afterDominant(t score.Time) bool {
+	now := a.chordAt(t)
+	before := a.chordAt(now.From.Sub(score.Frac(1, 64)))
+	root := before.Chord.Root.Class()
+	return before != now && now.Chord.HasRoot && before.Chord.HasRoot &&
+		root == (now.Chord.Root.Class()+7)%12 && harmony.ClassesOf(before.Chord).Has((root+4)%12)
+}
+
 // grips are the best of a moment. Where the third or seventh of the chord has no good
 // key beside the bass, but has one without it, the bass is left out: they matter more
-// than a root. Two parts, but for the outer chords of a piece, are rather a third or a
-// sixth than an octave or a fifth (common practice, no source). But a seventh leaves
+// than a root. Two parts, but for the outer chords of a piece and its cadences, are rather
+// a third or a sixth than an octave or a fifth (common practice, no source). But a seventh leaves
 // the first beat of a measure to the bass.
 func (accompany) grips(a *arrangement, m *moment, outer bool) []grip {
 	without := *m
@@ -120,7 +148,7 @@ func (p accompany) feet(f *footSteps, moments []moment, chosen []grip) {
 		}
 		for _, n := range m.gaveWay {
 			key := n.key()
-			if m.guides[0].leftOut != "" && f.footFree(n.at, key) && f.clearOver(moments[i:], chosen[i:], rung{[]int{key}, key}) {
+			if m.guides[0].leftOut != "" && f.footFree(n.at, key) && f.clearOver(moments[i:], chosen[i:], key, n) {
 				n.leftOut = ""
 			} else {
 				f.leaveOut(n, n.leftOut)
@@ -152,7 +180,7 @@ func (accompany) lendFoot(f *footSteps, moments []moment, chosen []grip, n *note
 		if key >= under || !f.tower.Pedals.Has(key) || roughWith(key, keys) || !covered && !before.allows(key) {
 			continue
 		}
-		if f.footFree(n.at, key) && f.clearOver(moments, chosen, rung{keys: []int{key}}) {
+		if f.footFree(n.at, key) && f.clearOver(moments, chosen, key, nil) {
 			n.role, n.seat, n.octaves = bass, feet, octaves
 			f.moved(n)
 			f.lend(n)

@@ -36,25 +36,33 @@ func sung(length score.Time, strikes ...[]int) *score.Score {
 
 // TestBassGivesWay: where third and root lie too close for the low bells and nothing comes
 // after the beat for a slow hand, the third stays and the root in the pedals
-// goes, but in the first and the last chord (common practice, no source).
+// goes, but in the first and the last chord and at a cadence (common practice, no source).
 func TestBassGivesWay(t *testing.T) {
-	c, g := []int{72, 48, 64, 67}, []int{67, 55, 59, 62}
+	c, d7, g := []int{72, 48, 64, 67}, []int{69, 50, 60, 66}, []int{67, 55, 59, 62}
 	for _, test := range []struct {
 		name   string
 		chords [][]int // one to a measure
 		which  int
+		rests  bool   // the melody, after that chord
 		want   string // why its bass is left out
 	}{
-		{"a third over the bass", [][]int{c, g, c}, 1, "gives way to the third"},
-		{"in the first chord", [][]int{g, c, c}, 0, ""},
-		{"in the last chord", [][]int{c, c, g}, 2, ""},
-		{"a third with room", [][]int{c, {74, 55, 71, 67}, c}, 1, ""},
-		{"the bass is the third", [][]int{c, {67, 59, 62, 65}, c}, 1, ""},
+		{"a third over the bass", [][]int{c, g, c}, 1, false, "gives way to the third"},
+		{"in the first chord", [][]int{g, c, c}, 0, false, ""},
+		{"in the last chord", [][]int{c, c, g}, 2, false, ""},
+		{"at a cadence", [][]int{c, d7, g, c}, 2, true, ""},
+		{"after the dominant, in a phrase", [][]int{c, d7, g, c}, 2, false, "gives way to the third"},
+		{"before a breath, but no cadence", [][]int{c, g, c}, 1, true, "gives way to the third"},
+		{"a third with room", [][]int{c, {74, 55, 71, 67}, c}, 1, false, ""},
+		{"the bass is the third", [][]int{c, {67, 59, 62, 65}, c}, 1, false, ""},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			var strikes [][]int
-			for _, chord := range test.chords {
-				strikes = append(strikes, chord, chord[:1], chord[:1], chord[:1])
+			for i, chord := range test.chords {
+				after := chord[:1]
+				if test.rests && i == test.which {
+					after = []int{0}
+				}
+				strikes = append(strikes, chord, after, after, after)
 			}
 			a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Plain, Difficulty: 1}, "accompany")
 			for _, n := range a.where(func(n *note) bool { return n.Onset == score.Quarters(4*int64(test.which)) }) {

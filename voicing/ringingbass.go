@@ -11,7 +11,7 @@ import (
 // goes on, whatever is written.
 type rung struct {
 	keys []int
-	bass int // the lowest key of a bass under the same chord; 0 of none
+	bass int // the lowest key of a bass that is still one; 0 of none
 }
 
 // footSteps are the strikes of the feet, of which the first so many are over.
@@ -68,17 +68,32 @@ func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) 
 			continue
 		}
 		r.keys = append(r.keys, n.key())
-		if n.role == bass && f.chordAt(n.Onset) == f.chordAt(onset) && (r.bass == 0 || n.key() < r.bass) {
+		if n.role == bass && f.stillBass(n, onset) && (r.bass == 0 || n.key() < r.bass) {
 			r.bass = n.key()
 		}
 	}
 	return r, covered
 }
 
+// stillBass tells whether a bass is one at a later moment, too: of the same chord, or of
+// one that is over it.
+func (a *arrangement) stillBass(n *note, later score.Time) bool {
+	now := a.chordAt(later)
+	if a.chordAt(n.Onset) == now {
+		return true
+	}
+	under := now.Chord.Root
+	if now.Chord.HasBass {
+		under = now.Chord.Bass
+	}
+	return now.Chord.HasRoot && under.Class() == n.Pitch.Class()
+}
+
 // clearOver tells whether the hands strike nothing that a bell of the feet, struck at the
-// first of these moments, does not allow while it is loud, until the feet strike again.
-func (f *footSteps) clearOver(moments []moment, chosen []grip, r rung) bool {
-	first, low := &moments[0], r.keys[0]
+// first of these moments as that bass, nil of none, does not allow while it is loud, until
+// the feet strike again.
+func (f *footSteps) clearOver(moments []moment, chosen []grip, low int, asBass *note) bool {
+	first, r := &moments[0], rung{keys: []int{low}}
 	next, _ := slices.BinarySearchFunc(f.strikes, first.onset, func(strike []*note, t score.Time) int {
 		if t.Less(strike[0].Onset) {
 			return 1
@@ -93,8 +108,8 @@ func (f *footSteps) clearOver(moments []moment, chosen []grip, r rung) bool {
 		if m.at-first.at >= f.figures.loud[low] || next < len(f.strikes) && !m.onset.Less(f.strikes[next][0].Onset) {
 			break
 		}
-		if f.chordAt(m.onset) != f.chordAt(first.onset) {
-			r.bass = 0
+		if r.bass = 0; asBass != nil && f.stillBass(asBass, m.onset) {
+			r.bass = low
 		}
 		for _, key := range chosen[i].keys[:chosen[i].n] {
 			if key == low && i == 0 || !r.allows(key) {
