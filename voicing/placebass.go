@@ -143,6 +143,7 @@ func (a *arrangement) feetTime(from, to int) float64 {
 func (p placeBass) find(a *arrangement) []*note {
 	var found []*note
 	var last, struck *note // before, and before on its bell
+	var lowest *note       // of the strike before
 	root := -1
 	tunes := a.melodyMeasures()
 	strikes := together(a.with(accompaniment))
@@ -151,13 +152,15 @@ func (p placeBass) find(a *arrangement) []*note {
 			continue
 		}
 		n := slices.MinFunc(strike, func(n, o *note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
+		before := lowest
+		lowest = n
 		if a.isMade(n) && !lead.IsBass(n.Pitch) {
 			continue // it is of a broken figure
 		}
 		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || p.afterBeat(a, last, n, len(strike)) {
 			continue
 		}
-		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(struck, n) {
+		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(struck, n) && !p.resolves(before, n) {
 			a.leaveOut(n, "repeated on a bell that still rings")
 			last = n
 			continue
@@ -194,6 +197,13 @@ func (placeBass) afterBeat(a *arrangement, last, n *note, struck int) bool {
 	}
 	held := n.Onset.Less(last.End()) && n.Pitch.MIDI() > last.Pitch.MIDI()
 	return held || struck > 1 && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7
+}
+
+// resolves tells whether n is where the lowest note before it, a step away, leads: a
+// neighbour that goes nowhere would stay in the ear.
+func (placeBass) resolves(before, n *note) bool {
+	const step = 2 // semitones
+	return before != nil && before.Pitch != n.Pitch && abs(before.Pitch.MIDI()-n.Pitch.MIDI()) <= step
 }
 
 // stillRings tells whether n only repeats the bass that was struck before it, on a

@@ -84,3 +84,16 @@ func TestLastBass(t *testing.T) {
 		}
 	}
 }
+
+// TestNeighbourOfTheBass: a bass that is repeated while its bell rings is not struck
+// again, but where it is what a neighbour leads back to.
+func TestNeighbourOfTheBass(t *testing.T) {
+	for name, between := range map[string]int{"a neighbour": 52, "a chord's fifth": 57} {
+		strikes := [][]int{{74, 50}, {0, between}, {74, 50}, {0, 48}}
+		a := arrange(t, sung(score.Frac(1, 2), slices.Concat(strikes, strikes)...), Options{Voicing: Plain}, "place bass")
+		again := a.where(func(n *note) bool { return n.Onset == score.Quarter && n.Pitch.MIDI() == 50 })[0]
+		if struck := again.leftOut == ""; struck != (between == 52) {
+			t.Errorf("after %s the bass is struck again: %v", name, struck)
+		}
+	}
+}
