@@ -73,7 +73,7 @@ func (a *arrangement) yielding(line, late []*note) []*note {
 
 // giveBack makes accompaniment of notes of an interlude.
 func (a *arrangement) giveBack(notes []*note) {
-	a.finding(notes[0], "from here on left to the accompaniment, since the limbs have no time for it in one line: %s of an interlude", score.Count(len(notes), "note"))
+	a.finding(notes[0], "the limbs have no time in one line for %s of an interlude, from here on: left to the accompaniment, which may lose some", score.Count(len(notes), "note"))
 	for _, n := range notes {
 		n.role, n.interlude = accompaniment, false
 		if n.grace() {

@@ -250,7 +250,10 @@ func (a *arrangement) dress(note *score.Note, n *note, measure int) {
 			continue
 		}
 		if note.Source == 0 {
-			note.Source, note.Ratio, note.Outer = p.Note.Source, p.Note.Ratio, p.Note.Outer
+			note.Source = p.Note.Source
+			if den := note.Length.Den(); note.Length == p.Note.Length || den&(den-1) != 0 { // else it needs no tuplet any more
+				note.Ratio, note.Outer = p.Note.Ratio, p.Note.Outer
+			}
 		}
 		for _, m := range p.Note.Marks {
 			if a.leftOut[m.Source] {

@@ -3,6 +3,7 @@ package voicing
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
 // Loss is what was left out of the result for one reason.
@@ -14,7 +15,18 @@ type Loss struct {
 	stops     int   // ends of lines, whose beginnings are counted
 }
 
-// Losses is what was left out, by what it is and why.
+// signNames are what musicians call what MusicXML names otherwise.
+var signNames = map[string]string{
+	"print":         "page layout",
+	"staff-details": "staff layout",
+	"part-symbol":   "brace",
+	"instruments":   "instrument",
+	"measure-style": "sign for resting or repeated measures",
+	"wedge":         "hairpin",
+	"octave-shift":  "octave line",
+}
+
+// Losses is what was left out, by what it is and why, signs by their musical names.
 func (r *Report) Losses() []Loss {
 	type kind struct {
 		what, why string
@@ -27,7 +39,7 @@ func (r *Report) Losses() []Loss {
 		}
 		k := kind{c.What, c.LeftOut, c.Note == ""}
 		if all[k] == nil {
-			all[k] = &Loss{What: c.What, Why: c.LeftOut, Sign: k.sign}
+			all[k] = &Loss{What: cmp.Or(signNames[c.What], strings.ReplaceAll(c.What, "-", " ")), Why: c.LeftOut, Sign: k.sign}
 		}
 		all[k].add(&c)
 	}

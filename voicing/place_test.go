@@ -91,6 +91,9 @@ func TestWhyElsewhere(t *testing.T) {
 	}{
 		{wide, "23", Inverted, "1 of 1 phrase goes to the left hand and not into the pedals: no octave of the pedals has all of it: an octave down there is no A4"},
 		{wide + "-:8 " + wide, "23", Inverted, "2 of 2 phrases go to the left hand and not into the pedals: no octave of the pedals has all of it: an octave down there is no A4"},
+		{"50 52 53 55 57 55 53 49", "47", Inverted, "1 of 1 phrase lies higher than written, on lighter bells: as written the pedals have no C#3"},
+		{"50 52 53 55 57 55 53 49", "47", Inverted, "3 semitones up the melody would sit better: --transpose 3"},
+		{"50 52 53 55 57 55 53 45", "47", Tenor, "1 of 1 phrase lies higher than written, on lighter bells: as written the keys have no A2"},
 		{quick, "47", Inverted, "1 of 1 phrase goes to the left hand and not into the pedals: an octave down in the pedals 18 strokes of it would come too soon"},
 		{"65 64 62 60 62 64 65:4 -:8 60 74 72 71 69 67 60:4", "23", Plain, "the melody is moved an octave down from here on and not moved before: as written the keys have no D5"},
 	} {

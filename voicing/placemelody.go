@@ -286,44 +286,42 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 }
 
 // tellSeats reports how much of a tune is not in the pedals where its voicing wants it, and
-// how much is there and higher than written, and why the first of it is.
+// how much lies higher than written where that wants it lower, and why the first of it does.
 func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
+	all := p.elsewhere(a, stretches)
+	p.tellOf(a, stretches, all, func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
+		"goes to the left hand and not into the pedals", "go to the left hand and not into the pedals")
+	p.tellOf(a, stretches, all, func(w *way) bool { return w.melodyWant < 0 }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
+		"lies higher than written, on lighter bells", "lie higher than written, on lighter bells")
+}
+
+// tellOf reports those of all for which something holds, among the stretches that are
+// voiced in some ways: what one of them does, what several do.
+func (placeMelody) tellOf(a *arrangement, stretches [][]*note, all []elsewhere, of func(*way) bool, is func(*note) bool, one, several string) {
 	wanted := 0
 	for _, stretch := range stretches {
-		if stretch[0].way.melody[0] == feet {
+		if of(stretch[0].way) {
 			wanted++
 		}
 	}
-	var byHand, higher []elsewhere
-	for _, e := range p.elsewhere(a, stretches) {
-		switch n := e.notes[0]; {
-		case n.way.melody[0] != feet:
-		case n.sits() != feet:
-			byHand = append(byHand, e)
-		case n.octaves > 0:
-			higher = append(higher, e)
+	var told []elsewhere
+	for _, e := range all {
+		if n := e.notes[0]; of(n.way) && is(n) {
+			told = append(told, e)
 		}
 	}
-	for _, told := range []struct {
-		of        []elsewhere
-		one, more string
-	}{
-		{byHand, "goes to the left hand and not into the pedals", "go to the left hand and not into the pedals"},
-		{higher, "lies higher than written, on lighter bells", "lie higher than written, on lighter bells"},
-	} {
-		if len(told.of) == 0 {
-			continue
-		}
-		first := told.of[0]
-		phrases, verb := score.Count(wanted, "phrase"), told.more
-		if first.notes[0].interlude {
-			phrases += " of the interlude"
-		}
-		if len(told.of) == 1 {
-			verb = told.one
-		}
-		a.finding(first.notes[0], "%d of %s %s: %s", len(told.of), phrases, verb, first.why)
+	if len(told) == 0 {
+		return
 	}
+	first := told[0].notes[0]
+	phrases, verb := score.Count(wanted, "phrase"), several
+	if first.interlude {
+		phrases += " of the interlude"
+	}
+	if len(told) == 1 {
+		verb = one
+	}
+	a.finding(first, "%d of %s %s: %s", len(told), phrases, verb, told[0].why)
 }
 
 // tellHelp reports the strokes that a hand takes over from the feet.
