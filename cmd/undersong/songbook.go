@@ -160,6 +160,9 @@ func openStore(c *cli.Context, shard songbook.Shard) (*batch.Store, error) {
 	if store.Used() && !c.Bool("resume") && !c.Bool("force") {
 		err = fmt.Errorf("%s has a songbook already: --resume adds to it and keeps what is done, --force makes all of it anew", out)
 	} else {
+		err = freeSummary(store, &songbook.Summary{Shard: shard.String()}, replaceOf(c)) // before the work, and again after it
+	}
+	if err == nil {
 		err = store.Lock()
 	}
 	if err != nil {
@@ -177,16 +180,10 @@ func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []s
 	}
 	progress := batch.NewProgress(c.App.ErrWriter, isTerminal(c.App.ErrWriter), len(files)*len(towers))
 	run := &batch.Run{
-		Store: store, Towers: namesOf(towers), Jobs: c.Int("jobs"), Progress: progress.Row,
+		Store: store, Towers: namesOf(towers), Jobs: c.Int("jobs"), Replace: replaceOf(c), Progress: progress.Row,
 		Command: append([]string{self, "songbook", "--worker"}, given(c, workerFlags())...),
 	}
-	switch {
-	case c.Bool("force"):
-		run.Replace = batch.ReplaceAll
-	case c.Bool("resume"):
-		run.Replace = batch.ReplaceOurs
-	}
-	rows, kept := run.Do(c.Context, files)
+	rows, kept, replaced := run.Do(c.Context, files)
 	progress.End()
 	if c.Context.Err() != nil {
 		failed := 0
@@ -201,9 +198,23 @@ func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []s
 	if kept > 0 {
 		fmt.Fprintf(c.App.ErrWriter, "%d of %d were there already\n", kept, len(rows))
 	}
+	if replaced > 0 && !c.Bool("force") {
+		fmt.Fprintf(c.App.ErrWriter, "%d of %d took the place of what an earlier run made of another score, plan or tower, with other options or another version\n", replaced, len(rows))
+	}
 	summary := songbook.New(rows, given(c, songFlags()))
 	summary.Shard, summary.Program, summary.Source = shard.String(), version(), c.Args().First()
-	return summarise(c, store, summary)
+	return summarise(c, store, summary, run.Replace)
+}
+
+// replaceOf is what the flags let be replaced.
+func replaceOf(c *cli.Context) batch.Replace {
+	switch {
+	case c.Bool("force"):
+		return batch.ReplaceAll
+	case c.Bool("resume"):
+		return batch.ReplaceOurs
+	}
+	return batch.ReplaceNone
 }
 
 func isTerminal(w io.Writer) bool {
@@ -212,8 +223,8 @@ func isTerminal(w io.Writer) bool {
 }
 
 // summarise writes the summary and prints it, also where it cannot be written.
-func summarise(c *cli.Context, store *batch.Store, s *songbook.Summary) error {
-	err := writeSummary(store, s)
+func summarise(c *cli.Context, store *batch.Store, s *songbook.Summary, replace batch.Replace) error {
+	err := writeSummary(store, s, replace)
 	if c.Bool("json") {
 		err = errors.Join(err, printJSON(c.App.Writer, s))
 	} else {
@@ -225,8 +236,8 @@ func summarise(c *cli.Context, store *batch.Store, s *songbook.Summary) error {
 	return err
 }
 
-// writeSummary writes a summary, that of a shard as data only.
-func writeSummary(store *batch.Store, s *songbook.Summary) error {
+// summaryFiles are those of a summary, of that of a shard as data only.
+func summaryFiles(s *songbook.Summary) []outFile {
 	shard, _ := songbook.ParseShard(s.Shard) // none of a whole
 	name := "songbook" + shard.Suffix()
 	files := []outFile{{name + ".json", func(w io.Writer) error { return printJSON(w, s) }}}
@@ -234,7 +245,25 @@ func writeSummary(store *batch.Store, s *songbook.Summary) error {
 		page := web.Songbook{Summary: s}
 		files = append(files, outFile{name + ".csv", s.WriteCSV}, outFile{name + ".html", page.Write})
 	}
-	for _, f := range files {
+	return files
+}
+
+// freeSummary tells why the files of a summary may not be written.
+func freeSummary(store *batch.Store, s *songbook.Summary, replace batch.Replace) error {
+	for _, f := range summaryFiles(s) {
+		if err := store.Free(f.path, replace); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writeSummary writes the files of a summary, or none where one may not be replaced.
+func writeSummary(store *batch.Store, s *songbook.Summary, replace batch.Replace) error {
+	if err := freeSummary(store, s, replace); err != nil {
+		return err
+	}
+	for _, f := range summaryFiles(s) {
 		if err := store.WriteFile(f.path, f.write); err != nil {
 			return fmt.Errorf("%w; when that is mended, the same command with --resume writes it", err)
 		}
@@ -277,5 +306,5 @@ func mergeSongbook(c *cli.Context) error {
 		return err
 	}
 	defer store.Tidy()
-	return summarise(c, store, s)
+	return summarise(c, store, s, batch.ReplaceOurs)
 }

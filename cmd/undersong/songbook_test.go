@@ -483,6 +483,74 @@ func TestSongbookPagesAndReports(t *testing.T) {
 	}
 }
 
+// TestSongbookKeepsItsFilesTogether: a page that was changed by hand stays, and its
+// score and its report with it; what an earlier run left beside a score is of its
+// voicing, whether it is asked for again or not.
+func TestSongbookKeepsItsFilesTogether(t *testing.T) {
+	in, out := songs(t, 2), t.TempDir()
+	songbookRun(t, in, "-o", out, "--pages", "--reports")
+	page := filepath.Join(out, "0", "0.musicxml.html")
+	writeFile(t, page, []byte("by hand"))
+	before := tree(t, filepath.Join(out, "0"))
+	_, s, errs := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain")
+	if s.Failed != 1 || !strings.Contains(s.Rows[0].Error, "0.musicxml.html was changed since an earlier run made it: it stays") || !strings.Contains(errs, "1 of 2 took the place of what an earlier run made") {
+		t.Errorf("%+v: %s", s.Rows, errs)
+	}
+	if diff := cmp.Diff(before, tree(t, filepath.Join(out, "0"))); diff != "" {
+		t.Error(diff)
+	}
+	want := t.TempDir()
+	songbookRun(t, in, "-o", want, "--voicing", "plain", "--pages", "--reports")
+	if diff := cmp.Diff(tree(t, filepath.Join(want, "1")), tree(t, filepath.Join(out, "1"))); diff != "" {
+		t.Error(diff)
+	}
+	if s.Rows[1].Page == "" || s.Rows[1].ReportFile == "" {
+		t.Errorf("%+v", s.Rows[1])
+	}
+	if _, _, errs := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain", "--force"); strings.Contains(errs, "took the place") {
+		t.Error(errs)
+	}
+	if diff := cmp.Diff(tree(t, filepath.Join(want, "0")), tree(t, filepath.Join(out, "0"))); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestSongbookKeepsForeignSummaries: what is called like a summary and no run made,
+// or was changed since, is not replaced without --force, and no work is done.
+func TestSongbookKeepsForeignSummaries(t *testing.T) {
+	in := songs(t, 2)
+	for _, name := range []string{"songbook.json", "songbook.csv", "songbook.html"} {
+		out := t.TempDir()
+		file := filepath.Join(out, name)
+		refuses := func(want string, args ...string) {
+			t.Helper()
+			writeFile(t, file, []byte("mine"))
+			before := tree(t, out)
+			code, _, errs := songbookRun(t, append(args, in, "-o", out)...)
+			if code != exitError || !strings.Contains(errs, name+want) || strings.Count(errs, "\n") != 1 {
+				t.Errorf("%s: exit %d: %s", name, code, errs)
+			}
+			if diff := cmp.Diff(before, tree(t, out)); diff != "" {
+				t.Error(diff)
+			}
+		}
+		refuses(" is there already and nothing tells what it was made of: it stays")
+		refuses(" is there already and nothing tells what it was made of: it stays", "--resume")
+		if code, _, errs := songbookRun(t, in, "-o", out, "--force"); code != 0 {
+			t.Errorf("%s: exit %d: %s", name, code, errs)
+		}
+		refuses(" was changed since an earlier run made it: it stays", "--resume")
+		if err := os.Remove(file); err != nil {
+			t.Fatal(err)
+		}
+		for range 2 {
+			if code, _, errs := songbookRun(t, in, "-o", out, "--resume"); code != 0 {
+				t.Errorf("%s: exit %d: %s", name, code, errs)
+			}
+		}
+	}
+}
+
 // TestReadWhole: only files, and none that is too large.
 func TestReadWhole(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "x")

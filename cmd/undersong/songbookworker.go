@@ -116,12 +116,13 @@ func (w *songWorker) read(r batch.Request) (*song, error) {
 // voice voices a score for one tower, unless that is done.
 func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) {
 	start, out, tower := time.Now(), string(r.Out), w.towers[r.Tower]
-	if a.Hash, err = w.hash(s, tower); err != nil {
+	beside := w.beside(out)
+	if a.Hash, err = w.hash(s, tower, beside); err != nil {
 		return a, err
 	}
 	if w.c.Bool("resume") {
-		if a.Row, a.Kept = w.store.Done(out, a.Hash); a.Kept {
-			return a, nil
+		if note, done := w.store.Done(out, a.Hash); done {
+			return batch.Answer{Note: note, Kept: true}, nil
 		}
 	}
 	if s.job == nil {
@@ -134,51 +135,51 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 	if row.Error != "" {
 		return a, errors.New(row.Error)
 	}
+	row.Report.File = s.name
 	if a.Sum, err = w.store.Write(r.Temp, scoreWriter(out, s.doc, row.Result)); err != nil {
 		return a, fmt.Errorf("the result cannot be written: %w", cause(err))
 	}
-	if a.Beside, err = w.besides(s, tower, &row, r.Temp); err != nil {
+	if a.Beside, err = w.writeBeside(s, tower, &row, r.Temp, beside); err != nil {
 		return a, err
 	}
 	a.Row = songbook.Of(analysis.Study(tower.Tower), row)
-	for _, ending := range a.Beside {
-		switch ending {
-		case batch.PageEnding:
-			a.Row.Page = filepath.ToSlash(out) + ending
-		case batch.ReportEnding:
-			a.Row.ReportFile = filepath.ToSlash(out) + ending
-		}
-	}
 	a.Row.Asked = s.way.plan.Difficulty
 	a.Row.Seconds = time.Since(start).Seconds()
 	return a, nil
 }
 
-// besides writes the page and the report of a result that are asked for, and gives
-// their endings.
-func (w *songWorker) besides(s *song, tower songTower, row *compare.Row, temp string) (endings []string, err error) {
-	add := func(ending string, write func(io.Writer) error) {
+// beside are the endings of the files that a result has beside it: those that are
+// asked for, and those that an earlier run left there, which would else be of
+// another voicing than the result.
+func (w *songWorker) beside(out string) (endings []string) {
+	for _, f := range []struct{ flag, ending string }{{"reports", batch.ReportEnding}, {"pages", batch.PageEnding}} {
+		if w.c.Bool(f.flag) || w.store.HasBeside(out, f.ending) {
+			endings = append(endings, f.ending)
+		}
+	}
+	return endings
+}
+
+// writeBeside writes the files beside a result and gives their sums by ending.
+func (w *songWorker) writeBeside(s *song, tower songTower, row *compare.Row, temp string, endings []string) (map[string]string, error) {
+	sums := map[string]string{}
+	for _, ending := range endings {
+		write := func(out io.Writer) error { return printJSON(out, toldOf(row.Report, row.Check)) }
+		if ending == batch.PageEnding {
+			s.tower = tower.Tower
+			page, err := s.voicePage(w.c, row.Source, row.Result, row.Report, row.Check)
+			if err != nil {
+				return nil, fmt.Errorf("the result cannot be shown: %w", err)
+			}
+			write = page.Write
+		}
+		sum, err := w.store.Write(temp+ending, write)
 		if err != nil {
-			return
+			return nil, fmt.Errorf("%s beside the result cannot be written: %w", ending, cause(err))
 		}
-		if _, errNow := w.store.Write(temp+ending, write); errNow != nil {
-			err = fmt.Errorf("%s beside the result cannot be written: %w", ending, cause(errNow))
-		}
-		endings = append(endings, ending)
+		sums[ending] = sum
 	}
-	if w.c.Bool("reports") {
-		row.Report.File = s.name
-		add(batch.ReportEnding, func(out io.Writer) error { return printJSON(out, toldOf(row.Report, row.Check)) })
-	}
-	if w.c.Bool("pages") {
-		s.tower = tower.Tower
-		page, pageErr := s.voicePage(w.c, row.Source, row.Result, row.Report, row.Check)
-		if pageErr != nil {
-			return nil, fmt.Errorf("the result cannot be shown: %w", pageErr)
-		}
-		add(batch.PageEnding, page.Write)
-	}
-	return endings, err
+	return sums, nil
 }
 
 // open reads the score.
@@ -192,9 +193,9 @@ func (w *songWorker) open(s *song) error {
 	return err
 }
 
-// hash names all that a result depends on.
-func (w *songWorker) hash(s *song, tower songTower) (string, error) {
-	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way == w.way, w.c.Bool("pages"), w.c.Bool("reports"), s.way.auto, w.c.StringSlice("melody"), w.c.String("sections"), tower.name, tower.text, w.program})
+// hash names all that a result, with the files beside it, depends on.
+func (w *songWorker) hash(s *song, tower songTower, beside []string) (string, error) {
+	all, err := json.Marshal([]any{s.sum, s.way.plan, s.way == w.way, beside, s.way.auto, w.c.StringSlice("melody"), w.c.String("sections"), tower.name, tower.text, w.program})
 	sum := sha256.Sum256(all)
 	return hex.EncodeToString(sum[:]), err
 }

@@ -137,9 +137,9 @@ func TestRun(t *testing.T) {
 	settle(files)
 	told := 0
 	run := &Run{Store: lockedStore(t, out), Towers: []string{"23", "47"}, Jobs: 3, Command: []string{os.Args[0], "worker", out}, Progress: func(songbook.Row) { told++ }}
-	rows, there := run.Do(context.Background(), files)
-	if len(rows) != 2*len(files) || told != len(rows) || there != 0 {
-		t.Errorf("%d rows of %d, %d told, %d kept", len(rows), 2*len(files), told, there)
+	rows, there, replaced := run.Do(context.Background(), files)
+	if len(rows) != 2*len(files) || told != len(rows) || there != 0 || replaced != 0 {
+		t.Errorf("%d rows of %d, %d told, %d kept, %d replaced", len(rows), 2*len(files), told, there, replaced)
 	}
 	for _, r := range rows {
 		wanted := want[strings.TrimSuffix(r.Name, ".xml")]
@@ -166,7 +166,7 @@ func TestRunHoards(t *testing.T) {
 	files := []File{{Name: "hoards.xml", Rel: "hoards.xml"}}
 	settle(files)
 	run := &Run{Store: lockedStore(t, out), Towers: []string{"23"}, Jobs: 1, Command: []string{os.Args[0], "worker", out, "slowly"}, Progress: func(songbook.Row) {}}
-	rows, _ := run.Do(context.Background(), files)
+	rows, _, _ := run.Do(context.Background(), files)
 	want := "it takes more than 256 MB of memory: --memory-limit sets another limit"
 	if len(rows) != 1 || rows[0].Error != want {
 		t.Errorf("%+v, want %q", rows, want)
@@ -182,7 +182,7 @@ func TestRunGorges(t *testing.T) {
 	}
 	settle(files)
 	run := &Run{Store: lockedStore(t, out), Towers: []string{"23"}, Jobs: 1, Command: []string{os.Args[0], "worker", out, "slowly"}, Progress: func(songbook.Row) {}}
-	rows, _ := run.Do(context.Background(), files)
+	rows, _, _ := run.Do(context.Background(), files)
 	for _, r := range rows {
 		if r.Error != "" {
 			t.Errorf("%s: %s", r.Name, r.Error)
@@ -208,7 +208,7 @@ func TestRunIsInterrupted(t *testing.T) {
 			stop()
 		}
 	}}
-	rows, _ := run.Do(ctx, files)
+	rows, _, _ := run.Do(ctx, files)
 	if took := time.Since(stopped); took > 1500*time.Millisecond {
 		t.Errorf("it took %v", took)
 	}
@@ -260,9 +260,10 @@ func TestPut(t *testing.T) {
 	}{
 		{"", "", ReplaceNone, "new"},
 		{"new", "", ReplaceNone, "new"},
-		{"old", "old", ReplaceNone, "is there already"},
+		{"old", "old", ReplaceNone, "is there already, an earlier run made it"},
+		{"by hand", "", ReplaceNone, "nothing tells what it was made of"},
 		{"old", "old", ReplaceOurs, "new"},
-		{"by hand", "old", ReplaceOurs, "an earlier run has not left it so"},
+		{"by hand", "old", ReplaceOurs, "was changed since an earlier run made it"},
 		{"by hand", "", ReplaceOurs, "nothing tells what it was made of"},
 		{"by hand", "old", ReplaceAll, "new"},
 	} {
@@ -295,7 +296,7 @@ func TestLongNames(t *testing.T) {
 	name := strings.Repeat("l", 246) + ".musicxml"
 	sum, err := s.Write(s.Temp("x"), func(io.Writer) error { return nil })
 	if err == nil {
-		err = s.Put(s.Temp("x"), name, Note{Hash: "h", Sum: sum}, ReplaceNone)
+		_, err = s.Put(s.Temp("x"), name, Note{Hash: "h", Sum: sum}, ReplaceNone)
 	}
 	if _, done := s.Done(name, "h"); err != nil || !done {
 		t.Errorf("%v, done: %v", err, done)
@@ -338,7 +339,106 @@ func put(t *testing.T, s *Store, text string, replace Replace) error {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return s.Put(s.Temp("x"), "a.musicxml", Note{Hash: "hash of " + text, Sum: sum}, replace)
+	_, err = s.Put(s.Temp("x"), "a.musicxml", Note{Hash: "hash of " + text, Sum: sum}, replace)
+	return err
+}
+
+// TestPutTogether: a score, its page and its report are replaced together or stay
+// together.
+func TestPutTogether(t *testing.T) {
+	endings := []string{"", PageEnding, ReportEnding}
+	putAll := func(s *Store, text string, replace Replace) (bool, error) {
+		n := Note{Beside: map[string]string{}}
+		for _, ending := range endings {
+			sum, err := s.Write(s.Temp("x"+ending), func(w io.Writer) error {
+				_, err := io.WriteString(w, text)
+				return err
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if n.Beside[ending] = sum; ending == "" {
+				n.Sum = sum
+			}
+		}
+		delete(n.Beside, "")
+		return s.Put(s.Temp("x"), "a.musicxml", n, replace)
+	}
+	for _, noted := range []bool{true, false} {
+		for _, changed := range append(endings, "none") {
+			s := lockedStore(t, t.TempDir())
+			if noted {
+				if replaced, err := putAll(s, "old", ReplaceNone); err != nil || replaced {
+					t.Fatal(replaced, err)
+				}
+			}
+			if changed != "none" {
+				if err := s.root.WriteFile("a.musicxml"+changed, []byte("by hand"), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			replaced, err := putAll(s, "new", ReplaceOurs)
+			if (err == nil) != (changed == "none") || replaced != (noted && changed == "none") {
+				t.Errorf("%q changed, noted: %v; replaced: %v, %v", changed, noted, replaced, err)
+			}
+			for _, ending := range endings {
+				want := "new"
+				switch {
+				case ending == changed:
+					want = "by hand"
+				case changed != "none" && noted:
+					want = "old"
+				case changed != "none":
+					want = "" // not there
+				}
+				if text, _ := s.root.ReadFile("a.musicxml" + ending); string(text) != want {
+					t.Errorf("%q changed, noted: %v; %q is %q, want %q", changed, noted, ending, text, want)
+				}
+			}
+			if left, err := filepath.Glob(filepath.Join(s.root.Name(), s.temp, "*")); err != nil || len(left) > 0 {
+				t.Errorf("%v is left, %v", left, err)
+			}
+		}
+	}
+}
+
+// TestFree: a file of a run may be replaced by the next one, also where that was
+// ended between its note and its file; what was changed since stays.
+func TestFree(t *testing.T) {
+	s := lockedStore(t, t.TempDir())
+	write := func(text string) {
+		t.Helper()
+		if err := s.WriteFile("b", func(w io.Writer) error { _, err := io.WriteString(w, text); return err }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	byHand := func(text string) {
+		t.Helper()
+		if err := s.root.WriteFile("b", []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	free := func(want string, replace Replace) {
+		t.Helper()
+		if err := s.Free("b", replace); (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
+			t.Errorf("%v, want %q", err, want)
+		}
+	}
+	free("", ReplaceNone)
+	byHand("mine")
+	free("nothing tells what it was made of", ReplaceNone)
+	free("nothing tells what it was made of", ReplaceOurs)
+	free("", ReplaceAll)
+	write("first")
+	byHand("mine")
+	free("was changed since", ReplaceOurs)
+	write("first")
+	write("second")
+	free("", ReplaceOurs)
+	byHand("first") // as where the note of the second is there already
+	free("", ReplaceOurs)
+	byHand("mine")
+	free("was changed since", ReplaceOurs)
 }
 
 // TestTornNote: what is noted of a result may be torn by a fault of the power; then
@@ -377,7 +477,7 @@ func TestLinksLeadNowhere(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := s.Put(s.Temp("x"), name, Note{Sum: sum}, ReplaceAll); err == nil {
+		if _, err := s.Put(s.Temp("x"), name, Note{Sum: sum}, ReplaceAll); err == nil {
 			t.Errorf("%s is written", name)
 		}
 	}

@@ -28,10 +28,10 @@ type Run struct {
 	Progress func(songbook.Row)
 }
 
-// Do works on files and gives the rows of those that are done, and how many
-// results were there already. When the context is done it ends what is in work at
-// once.
-func (r *Run) Do(ctx context.Context, files []File) (rows []songbook.Row, kept int) {
+// Do works on files and gives the rows of those that are done, how many results
+// were there already, and how many replaced others. When the context is done it
+// ends what is in work at once.
+func (r *Run) Do(ctx context.Context, files []File) (rows []songbook.Row, kept, replaced int) {
 	next, done := make(chan *File), make(chan Answer)
 	var desks sync.WaitGroup
 	for i := range min(r.Jobs, len(files)) {
@@ -60,9 +60,12 @@ func (r *Run) Do(ctx context.Context, files []File) (rows []songbook.Row, kept i
 		if a.Kept {
 			kept++
 		}
+		if a.replaced {
+			replaced++
+		}
 		r.Progress(a.Row)
 	}
-	return rows, kept
+	return rows, kept, replaced
 }
 
 // atOnce is how many files of a worker are brought to the disk at once while it
@@ -140,10 +143,10 @@ func (d *desk) ask(ctx context.Context, r Request) (left []Result, err error) {
 		a.Row.Name, a.Row.Tower = r.Name, d.Towers[left[0].Tower]
 		if a.Row.Error == "" {
 			a.Row.Out = filepath.ToSlash(string(left[0].Out)) // which JSON would change where it is no text
-			if a.Row.Page != "" {
+			if a.sum(PageEnding) != "" {
 				a.Row.Page = a.Row.Out + PageEnding
 			}
-			if a.Row.ReportFile != "" {
+			if a.sum(ReportEnding) != "" {
 				a.Row.ReportFile = a.Row.Out + ReportEnding
 			}
 		}
@@ -153,7 +156,7 @@ func (d *desk) ask(ctx context.Context, r Request) (left []Result, err error) {
 	return nil, nil
 }
 
-// put has a file brought into its place while the worker goes on.
+// put has a result brought into its place while the worker goes on.
 func (d *desk) put(r Result, a Answer) {
 	if a.Sum == "" || a.Kept {
 		d.done <- a
@@ -161,11 +164,8 @@ func (d *desk) put(r Result, a Answer) {
 	}
 	d.toDisk <- true
 	d.puts.Go(func() {
-		err := d.Store.PutBeside(r.Temp, string(r.Out), a.Beside, d.Replace)
-		if err == nil {
-			err = d.Store.Put(r.Temp, string(r.Out), a.Note, d.Replace)
-		}
-		if err != nil {
+		var err error
+		if a.replaced, err = d.Store.Put(r.Temp, string(r.Out), a.Note, d.Replace); err != nil {
 			a = Answer{Note: Note{Row: Failed(a.Row.Name, a.Row.Tower, fmt.Sprintf("the result cannot be written: %v", Cause(err)))}}
 		}
 		d.done <- a

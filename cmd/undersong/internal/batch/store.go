@@ -8,8 +8,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/gofrs/flock"
 
@@ -36,10 +38,21 @@ type Store struct {
 type Note struct {
 	Hash string `json:"hash"` // of score, options, plan, tower and program
 	Sum  string `json:"sum"`  // of the file written
-	// Beside are the endings of files that were written besides: the temporary
-	// file's name, and then the result's, has each added.
-	Beside []string `json:"beside,omitempty"`
-	Row    songbook.Row
+	// Beside are the sums of files that were written besides, by their endings: the
+	// temporary file's name, and then the result's, has each added.
+	Beside map[string]string `json:"sums,omitempty"`
+	// Was is, of a file without a row, the sum of the one before it, which is still
+	// there where the run was ended before this one was put into its place.
+	Was string `json:"was,omitempty"`
+	Row songbook.Row
+}
+
+// sum is that of the result or, with an ending, of a file beside it; "" of none.
+func (n *Note) sum(ending string) string {
+	if ending == "" {
+		return n.Sum
+	}
+	return n.Beside[ending]
 }
 
 // OpenStore opens a folder of results, which is made if it is not there.
@@ -117,21 +130,28 @@ func (s *Store) Tidy() { _ = s.root.RemoveAll(s.temp) } // what stays is in nobo
 // Temp is a name for a temporary file.
 func (s *Store) Temp(name string) string { return filepath.Join(s.temp, name) }
 
-// Done is the row of a result that is there, with what was made beside it, and was
-// made of what has this hash.
+// Done is what is noted of a result that is there, with what was made beside it, and
+// was made of what has this hash.
 // It may have been changed by hand since.
-func (s *Store) Done(out, hash string) (songbook.Row, bool) {
-	info, err := s.root.Stat(out)
-	if err != nil || !info.Mode().IsRegular() {
-		return songbook.Row{}, false
-	}
+func (s *Store) Done(out, hash string) (Note, bool) {
 	note := s.note(out)
-	for _, ending := range note.Beside {
-		if _, err := s.root.Stat(out + ending); err != nil {
-			return songbook.Row{}, false
-		}
+	done := note.Hash == hash && s.isFile(out)
+	for ending := range note.Beside {
+		done = done && s.isFile(out+ending)
 	}
-	return note.Row, note.Hash == hash
+	return note, done
+}
+
+// HasBeside tells whether an earlier run left a file with this ending beside a
+// result, and it is there.
+func (s *Store) HasBeside(out, ending string) bool {
+	note := s.note(out)
+	return note.sum(ending) != "" && s.isFile(out+ending)
+}
+
+func (s *Store) isFile(name string) bool {
+	info, err := s.root.Stat(name)
+	return err == nil && info.Mode().IsRegular()
 }
 
 // note is what is noted of a result, the zero value where nothing is.
@@ -173,58 +193,72 @@ const (
 	ReplaceAll
 )
 
-// Put gives a temporary file its name, once it is on the disk, and notes what it
-// was made of.
-func (s *Store) Put(temp, out string, n Note, replace Replace) error {
-	defer s.root.Remove(temp) // it is not there any more if all goes well
-	there, err := s.sum(out)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-	case err != nil:
-		return err
-	case there == n.Sum:
-		return s.writeNote(out, n)
-	case replace == ReplaceOurs && s.note(out).Sum == "":
-		return fmt.Errorf("%s is there already and nothing tells what it was made of: it stays, --resume --force replaces it", Shown(out))
-	case replace == ReplaceNone || replace == ReplaceOurs && there != s.note(out).Sum:
-		return fmt.Errorf("%s is there already and an earlier run has not left it so: it stays, --resume --force replaces it", Shown(out))
+// Put gives a temporary file and those beside it their names, once they are on the
+// disk, and notes what they were made of. Where one of them may not be replaced
+// all stay as they are, for they belong together. It tells whether any was
+// replaced.
+func (s *Store) Put(temp, out string, n Note, replace Replace) (replaced bool, err error) {
+	old, endings := s.note(out), append(slices.Sorted(maps.Keys(n.Beside)), "")
+	defer func() {
+		for _, ending := range endings {
+			s.root.Remove(temp + ending) // it is not there any more if all goes well
+		}
+	}()
+	var differ []string
+	for _, ending := range endings {
+		there, err := s.free(out+ending, n.sum(ending), replace, old.sum(ending))
+		if err != nil {
+			return false, err
+		}
+		if there != n.sum(ending) {
+			differ = append(differ, ending)
+		}
+		replaced = replaced || there != "" && there != n.sum(ending)
 	}
 	if err := s.root.MkdirAll(filepath.Dir(out), 0o755); err != nil {
-		return err
+		return false, err
 	}
-	if err := s.place(temp, out); err != nil {
-		return err
+	for _, ending := range differ {
+		if err := s.sync(temp + ending); err != nil {
+			return false, err
+		}
 	}
-	return s.writeNote(out, n)
+	for _, ending := range differ {
+		if err := s.root.Rename(temp+ending, out+ending); err != nil {
+			return false, err
+		}
+	}
+	return replaced, s.writeNote(out, n)
 }
 
-// PutBeside gives the files beside a temporary one their names: what is there is
-// replaced, but in a folder's first run.
-func (s *Store) PutBeside(temp, out string, endings []string, replace Replace) error {
-	for _, ending := range endings {
-		if _, err := s.root.Lstat(out + ending); err == nil && replace == ReplaceNone {
-			return fmt.Errorf("%s is there already: it stays, --resume --force replaces it", Shown(out+ending))
-		}
-		if err := s.root.MkdirAll(filepath.Dir(out), 0o755); err != nil {
-			return err
-		}
-		if err := s.place(temp+ending, out+ending); err != nil {
-			return err
-		}
+// free gives the sum of the file that is in the place of one with another sum, ""
+// of none, and an error where it may not be replaced. What is noted of it are the
+// sums that earlier runs can have left, none or "" where there were none.
+func (s *Store) free(name, sum string, replace Replace, noted ...string) (there string, err error) {
+	there, err = s.sum(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return "", nil
+	case err != nil || there == sum || replace == ReplaceAll:
+	case noted[0] == "":
+		err = fmt.Errorf("%s is there already and nothing tells what it was made of: %w", Shown(name), errStays)
+	case !slices.Contains(noted, there):
+		err = fmt.Errorf("%s was changed since an earlier run made it: %w", Shown(name), errStays)
+	case replace == ReplaceNone:
+		err = fmt.Errorf("%s is there already, an earlier run made it: %w", Shown(name), errStays)
 	}
-	return nil
+	return there, err
 }
 
-// place brings a temporary file to the disk and gives it its name.
-func (s *Store) place(temp, name string) error {
-	f, err := s.root.Open(temp)
+var errStays = errors.New("it stays, with all that belongs to it; move it away, or --resume --force replaces it")
+
+// sync brings a file to the disk.
+func (s *Store) sync(name string) error {
+	f, err := s.root.Open(name)
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(f.Sync(), f.Close()); err != nil {
-		return err
-	}
-	return s.root.Rename(temp, name)
+	return errors.Join(f.Sync(), f.Close())
 }
 
 // writeNote writes what is noted of a result. It is not synced: where it is lost
@@ -240,17 +274,34 @@ func (s *Store) writeNote(out string, n Note) error {
 	return err
 }
 
+// Free tells why [Store.WriteFile] may not write a file.
+func (s *Store) Free(name string, replace Replace) error {
+	n := s.note(name)
+	if _, err := s.free(name, "", replace, n.Sum, n.Was); err != nil {
+		return fmt.Errorf("%s: %w", s.root.Name(), Cause(err))
+	}
+	return nil
+}
+
 // WriteFile writes a file, whole or not at all; one that is there and the same
 // stays as it is.
 func (s *Store) WriteFile(name string, write func(io.Writer) error) error {
 	temp := s.Temp(name)
 	defer s.root.Remove(temp)
-	sum, err := s.Write(temp, write)
-	if err == nil {
-		if there, errThere := s.sum(name); errThere == nil && there == sum {
-			return nil
+	var n Note
+	var err error
+	if n.Sum, err = s.Write(temp, write); err == nil {
+		err = s.sync(temp)
+	}
+	there, _ := s.sum(name)
+	if old := s.note(name); there == old.Sum || there == old.Was {
+		n.Was = there
+	}
+	if err == nil && there != n.Sum {
+		// Noted before: no two runs write one that is the same, as they do a result.
+		if err = s.writeNote(name, n); err == nil {
+			err = s.root.Rename(temp, name)
 		}
-		err = s.place(temp, name)
 	}
 	if err != nil {
 		return fmt.Errorf("%s cannot be written: %w", filepath.Join(s.root.Name(), name), Cause(err))

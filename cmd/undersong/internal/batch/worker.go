@@ -36,6 +36,8 @@ type Result struct {
 type Answer struct {
 	Note
 	Kept bool `json:"kept,omitempty"` // it is there already
+
+	replaced bool // it was put into the place of another
 }
 
 // Limits are those of a worker, for one score; 0 is none.
