@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -39,8 +40,32 @@ func limitsOf(c *cli.Context) (musicxml.Limits, error) {
 	return limits, nil
 }
 
+// await is what read gives, or the end of the context if that comes first: a file
+// that is a pipe, or standard input, may never come, and no signal ends waiting for
+// it. Then read is left to itself.
+func await[T any](ctx context.Context, read func() (T, error)) (T, error) {
+	var got T
+	var err error
+	done := make(chan bool)
+	go func() {
+		got, err = read()
+		close(done)
+	}()
+	select {
+	case <-done:
+		return got, err
+	case <-ctx.Done():
+		var none T
+		return none, ctx.Err()
+	}
+}
+
 // readScore reads the score at path, "-" for standard input.
 func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
+	return await(c.Context, func() (*musicxml.Document, error) { return readScoreNow(c, path) })
+}
+
+func readScoreNow(c *cli.Context, path string) (*musicxml.Document, error) {
 	limits, err := limitsOf(c)
 	if err != nil {
 		return nil, err

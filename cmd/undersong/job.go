@@ -75,7 +75,7 @@ func studied(c *cli.Context, in, out string) (*job, *study.Study, error) {
 
 // load reads the score and the tower.
 func load(c *cli.Context, in string) (*job, error) {
-	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	tower, err := loadTower(c, c.String("tower"))
 	if err != nil {
 		return nil, err
 	}

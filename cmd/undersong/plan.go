@@ -112,7 +112,7 @@ func planOf(c *cli.Context) (*request, error) {
 	case c.IsSet("voicing"):
 		return nil, usage("--plan and --voicing both say how sections are voiced: give one of them")
 	}
-	p, err := readPlan(file)
+	p, err := await(c.Context, func() (*plan.Plan, error) { return readPlan(file) })
 	if err != nil {
 		return nil, err
 	}

@@ -37,7 +37,7 @@ func runRefit(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	tower, err := loadTower(c.String("tower"), c.App.Reader)
+	tower, err := loadTower(c, c.String("tower"))
 	if err != nil {
 		return err
 	}

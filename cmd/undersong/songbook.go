@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -108,7 +109,10 @@ func runSongbook(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	files, err := scoresIn(c)
+	files, err := await(c.Context, func() ([]batch.File, error) { return scoresIn(c) })
+	if errors.Is(err, context.Canceled) {
+		return cli.Exit("interrupted: nothing is written", exitInterrupted)
+	}
 	if err != nil {
 		return err
 	}
@@ -279,15 +283,7 @@ func mergeSongbook(c *cli.Context) error {
 	}
 	var shards []*songbook.Summary
 	for _, name := range c.Args().Slice() {
-		f, err := os.Open(name)
-		if err != nil {
-			return fmt.Errorf("%s: %w", name, cause(err))
-		}
-		s, err := songbook.Read(f, name)
-		f.Close()
-		if err == nil && s.Shard == "" {
-			err = fmt.Errorf("%s: it is the summary of a whole songbook: merge those of its shards, such as songbook-1-of-4.json", name)
-		}
+		s, err := await(c.Context, func() (*songbook.Summary, error) { return readShard(name) })
 		if err != nil {
 			return err
 		}
@@ -307,4 +303,18 @@ func mergeSongbook(c *cli.Context) error {
 	}
 	defer store.Tidy()
 	return summarise(c, store, s, batch.ReplaceOurs)
+}
+
+// readShard reads the summary of a shard.
+func readShard(name string) (*songbook.Summary, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, cause(err))
+	}
+	defer f.Close()
+	s, err := songbook.Read(f, name)
+	if err == nil && s.Shard == "" {
+		err = fmt.Errorf("%s: it is the summary of a whole songbook: merge those of its shards, such as songbook-1-of-4.json", name)
+	}
+	return s, err
 }

@@ -46,9 +46,9 @@ func copies(t *testing.T, n int) (folder string, broken int) {
 }
 
 // TestMain: a songbook starts its own program anew for its workers, which here is
-// this test; and tests start a songbook that they can end.
+// this test; and tests start commands that they can end.
 func TestMain(m *testing.M) {
-	if len(os.Args) > 1 && os.Args[1] == "songbook" {
+	if len(os.Args) > 1 && !strings.HasPrefix(os.Args[1], "-") {
 		main()
 	}
 	os.Exit(m.Run())

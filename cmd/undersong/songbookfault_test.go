@@ -79,7 +79,13 @@ func undisturbed(t *testing.T, in string, args ...string) map[string]string {
 // songbookProcess starts a songbook as a process of its own.
 func songbookProcess(t *testing.T, args ...string) (*exec.Cmd, *bytes.Buffer) {
 	t.Helper()
-	cmd := exec.Command(os.Args[0], append([]string{"songbook"}, args...)...)
+	return commandProcess(t, append([]string{"songbook"}, args...)...)
+}
+
+// commandProcess starts a command as a process of its own.
+func commandProcess(t *testing.T, args ...string) (*exec.Cmd, *bytes.Buffer) {
+	t.Helper()
+	cmd := exec.Command(os.Args[0], args...)
 	errs := &bytes.Buffer{}
 	cmd.Stderr = errs
 	if err := cmd.Start(); err != nil {

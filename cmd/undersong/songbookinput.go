@@ -38,15 +38,15 @@ func towersOf(c *cli.Context) ([]songTower, error) {
 		if given == "-" {
 			return nil, usage("the tower of a songbook is a name or a file")
 		}
-		tower, err := loadTower(given, c.App.Reader)
+		tower, err := loadTower(c, given)
 		if err != nil {
 			return nil, err
 		}
 		t := songTower{name: given, Tower: tower}
 		if !slices.Contains(instrument.Names(), given) {
 			t.name = stem(given)
-			if t.text, err = os.ReadFile(given); err != nil {
-				return nil, fmt.Errorf("%s: %w", given, cause(err))
+			if t.text, err = readWhole(given, 1<<30); err != nil {
+				return nil, fmt.Errorf("%s: %w", given, err)
 			}
 		}
 		if slices.ContainsFunc(towers, func(other songTower) bool { return other.name == t.name }) || strings.HasPrefix(t.name, ".") {

@@ -33,7 +33,7 @@ func towerCommand() *cli.Command {
 			case c.NArg() == 0:
 				return listTowers(c.App.Writer, c.Bool("json"))
 			}
-			t, err := loadTower(c.Args().First(), c.App.Reader)
+			t, err := loadTower(c, c.Args().First())
 			if err != nil {
 				return err
 			}
@@ -47,7 +47,7 @@ func towerCommand() *cli.Command {
 				if c.NArg() != 1 {
 					return usage("tower check needs one file")
 				}
-				return checkTower(c.App.Writer, c.Args().First(), c.App.Reader)
+				return checkTower(c, c.Args().First())
 			},
 		}, {
 			Name:  "new",
@@ -65,7 +65,11 @@ func towerCommand() *cli.Command {
 
 // loadTower is the tower of a profile's name or of a file, "-" for standard
 // input.
-func loadTower(nameOrFile string, stdin io.Reader) (*instrument.Tower, error) {
+func loadTower(c *cli.Context, nameOrFile string) (*instrument.Tower, error) {
+	return await(c.Context, func() (*instrument.Tower, error) { return loadTowerNow(nameOrFile, c.App.Reader) })
+}
+
+func loadTowerNow(nameOrFile string, stdin io.Reader) (*instrument.Tower, error) {
 	if slices.Contains(instrument.Names(), nameOrFile) {
 		return instrument.Named(nameOrFile)
 	}
@@ -106,12 +110,12 @@ func listTowers(w io.Writer, asJSON bool) error {
 	return table.Flush()
 }
 
-func checkTower(w io.Writer, file string, stdin io.Reader) error {
-	t, err := loadTower(file, stdin)
+func checkTower(c *cli.Context, file string) error {
+	t, err := loadTower(c, file)
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(w, "%s: nothing is wrong; %s has %s\n", file, t.Name, extent(t))
+	_, err = fmt.Fprintf(c.App.Writer, "%s: nothing is wrong; %s has %s\n", file, t.Name, extent(t))
 	return err
 }
 

@@ -134,7 +134,7 @@ func fit(c *cli.Context) error {
 	a := j.analyse()
 	var rows []compare.Row
 	for name := range strings.SplitSeq(c.String("towers"), ",") {
-		tower, err := loadTower(strings.TrimSpace(name), c.App.Reader)
+		tower, err := loadTower(c, strings.TrimSpace(name))
 		if err != nil {
 			return err
 		}
