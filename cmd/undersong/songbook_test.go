@@ -7,8 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -547,6 +550,40 @@ func TestSongbookKeepsForeignSummaries(t *testing.T) {
 			if code, _, errs := songbookRun(t, in, "-o", out, "--resume"); code != 0 {
 				t.Errorf("%s: exit %d: %s", name, code, errs)
 			}
+		}
+	}
+}
+
+// TestSongbookOfOddNames: whatever a score is called, its row says it so that a program
+// finds score and result by it, and its page leads to it, also once shards are merged.
+func TestSongbookOfOddNames(t *testing.T) {
+	song, err := os.ReadFile(filepath.Join("..", "..", "examples", "nets-in-the-loft", "nets-in-the-loft.musicxml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, out := t.TempDir(), t.TempDir()
+	odd := []string{"new\nline", "\x1b[31mred", "bytes\xff\xfe", `"quoted"`, "=1+1"}
+	for _, name := range odd {
+		writeFile(t, filepath.Join(in, name+".musicxml"), song)
+	}
+	_, printed, errs := undersong(t, "", "songbook", in, "-o", out, "--shard", "1/1", "--pages")
+	if strings.ContainsFunc(strings.ReplaceAll(printed, "\n", ""), unicode.IsControl) {
+		t.Errorf("%q %s", printed, errs)
+	}
+	code, merged, errs := undersong(t, "", "songbook", "merge", filepath.Join(out, "songbook-1-of-1.json"), "-o", out, "--json")
+	s, err := songbook.Read(strings.NewReader(merged), "merged")
+	if code != 0 || err != nil || len(s.Rows) != len(odd) {
+		t.Fatalf("exit %d: %s", code, errs)
+	}
+	for _, r := range s.Rows {
+		if !slices.Contains(odd, strings.TrimSuffix(songbook.File(r.Name), ".musicxml")) || songbook.File(r.Out) != songbook.File(r.Name) || songbook.File(r.Page) != songbook.File(r.Name)+".html" {
+			t.Errorf("%q with %q and %q", r.Name, r.Out, r.Page)
+		}
+	}
+	for name, want := range map[string]string{"songbook.csv": "", "songbook.html": `href="bytes%FF%FE.musicxml"`, "songbook.json": `"name": "new\nline.musicxml"`} {
+		text, err := os.ReadFile(filepath.Join(out, name))
+		if err != nil || !utf8.Valid(text) || !strings.Contains(string(text), want) {
+			t.Errorf("%s: %v, UTF-8: %v", name, err, utf8.Valid(text))
 		}
 	}
 }

@@ -121,7 +121,7 @@ func tellIdlePlans(c *cli.Context, scores []batch.File) error {
 	}
 	for _, p := range plans {
 		if !used[p.Rel] {
-			fmt.Fprintf(c.App.ErrWriter, "%s in %s is the plan of no score: that of a/song.mxl is a/song.yaml\n", p.Name, dir)
+			fmt.Fprintf(c.App.ErrWriter, "%s in %s is the plan of no score: that of a/song.mxl is a/song.yaml\n", songbook.Shown(p.Name), dir)
 		}
 	}
 	return nil

@@ -50,9 +50,10 @@ func (s *Songbook) document() *document {
 		if !slices.Contains(towers, r.Tower) {
 			towers = append(towers, r.Tower)
 		}
-		row := songRow{Row: r, Link: (&url.URL{Path: r.Out}).String()}
+		row := songRow{Row: r, Link: fileLink(r.Out)}
+		row.Name = songbook.Shown(r.Name)
 		if r.Page != "" {
-			row.About = (&url.URL{Path: r.Page}).String()
+			row.About = fileLink(r.Page)
 		}
 		if n := len(titles[r.Title]); r.Title != "" && n > 1 {
 			row.Again = fmt.Sprintf("%d scores have this title", n)
@@ -73,3 +74,6 @@ func (s *Songbook) document() *document {
 	}
 	return d
 }
+
+// fileLink leads to a file of a summary.
+func fileLink(name string) string { return (&url.URL{Path: songbook.File(name)}).String() }

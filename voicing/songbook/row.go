@@ -14,7 +14,7 @@ import (
 
 // Row is what became of a score on a tower. As JSON its fields are stable.
 type Row struct {
-	compare.Row        // Name is the score's
+	compare.Row        // Name is the score's, see [Name]
 	Title       string `json:"title,omitempty"`
 	Tower       string `json:"tower"`
 	// Asked is the difficulty that was asked for, 0 of none.
@@ -33,7 +33,7 @@ type Row struct {
 	// Seconds is the time it took; reading and analysing a score counts for the
 	// first of its towers.
 	Seconds float64 `json:"seconds"`
-	Out     string  `json:"out,omitempty"` // the file written, its path under the folder of results
+	Out     string  `json:"out,omitempty"` // the file written, the [Name] of its path under the folder of results
 	// Page and ReportFile are the files beside it, where they are asked for.
 	Page       string `json:"page,omitempty"`
 	ReportFile string `json:"report,omitempty"`

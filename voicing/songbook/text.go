@@ -23,7 +23,7 @@ func (s *Summary) WriteText(w io.Writer) error {
 	several := s.towers()
 	for i := range s.Rows {
 		r := &s.Rows[i]
-		name := r.Name
+		name := Shown(r.Name)
 		if several {
 			name += " on " + r.Tower
 		}
@@ -93,7 +93,7 @@ func (r *Row) cells() []string {
 		r.Difficulty, r.Asked, r.marginCell(), r.Measures, r.Strokes, r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyNotes, r.MelodyMoved, r.Key,
 		r.Seconds, r.Out, r.Page, r.ReportFile, strings.Join(r.Absent, "; "), strings.Join(r.Told, "; ")} {
 		cell := fmt.Sprint(v)
-		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@") == 0 {
+		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@\t\r\n") == 0 {
 			cell = "'" + cell
 		}
 		cells = append(cells, cell)

@@ -20,15 +20,14 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
+
+	"undersong/voicing/songbook"
 )
 
 // File is a score to work on.
 type File struct {
-	Name string // as it is told; no two of a list have the same
+	Name string // as data, see [songbook.Name]; no two of a list have the same
 	Path string // to open
 	Rel  string // its place in the tree of results
 	Out  string // the file of its result there
@@ -49,7 +48,7 @@ func Folder(in string, endings []string) (files []File, links int, err error) {
 		case err != nil && rel == ".":
 			return err
 		case err != nil:
-			files = append(files, File{Name: Shown(rel), Rel: rel, Err: Cause(err).Error()})
+			files = append(files, File{Name: songbook.Name(rel), Rel: rel, Err: Cause(err).Error()})
 		case rel != "." && strings.HasPrefix(d.Name(), "."):
 			if d.IsDir() {
 				return fs.SkipDir
@@ -57,7 +56,7 @@ func Folder(in string, endings []string) (files []File, links int, err error) {
 		case d.Type()&fs.ModeSymlink != 0 && leadsToFolder(path):
 			links++
 		case !d.IsDir() && slices.Contains(endings, strings.ToLower(filepath.Ext(path))):
-			files = append(files, File{Name: Shown(rel), Path: path, Rel: rel, Err: leadsNowhere(path)})
+			files = append(files, File{Name: songbook.Name(rel), Path: path, Rel: rel, Err: leadsNowhere(path)})
 		}
 		return nil
 	})
@@ -79,7 +78,7 @@ func leadsNowhere(path string) string {
 	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
 		return ""
 	}
-	return fmt.Sprintf("it is a link to %s, which is not there", Shown(to))
+	return fmt.Sprintf("it is a link to %s, which is not there", shown(to))
 }
 
 // Paths lists the files that a list names: one a line, or each ended by NUL where
@@ -103,7 +102,7 @@ func Paths(r io.Reader) ([]File, error) {
 		if path != "" && !seen[path] {
 			seen[path] = true
 			rel := filepath.Clean(string(filepath.Separator) + path)
-			files = append(files, File{Name: Shown(path), Path: path, Rel: rel[1:]})
+			files = append(files, File{Name: songbook.Name(path), Path: path, Rel: rel[1:]})
 		}
 	}
 	settle(files)
@@ -124,7 +123,7 @@ func Guard(files []File, out string, towers []string) {
 		f := &files[i]
 		for _, tower := range towers {
 			if result := filepath.Join(out, resultOn(f, tower, towers)); f.Err == "" && sources[real(result)] {
-				f.Err = fmt.Sprintf("its result would be %s, which is a score of the list: give another folder of results", Shown(result))
+				f.Err = fmt.Sprintf("its result would be %s, which is a score of the list: give another folder of results", shown(result))
 			}
 		}
 	}
@@ -148,7 +147,7 @@ func settle(files []File) {
 			f.Err = kept + " is a songbook's own: nothing in it is a score"
 		}
 		if taken[f.Out] && f.Err == "" {
-			f.Err = fmt.Sprintf("another one has the result %s, if it is not the same: give it another name, or leave it out", Shown(f.Out))
+			f.Err = fmt.Sprintf("another one has the result %s, if it is not the same: give it another name, or leave it out", shown(f.Out))
 		}
 		taken[f.Out] = true
 	}
@@ -163,15 +162,8 @@ func result(name string) string {
 	return strings.TrimSuffix(name, ext) + ".musicxml"
 }
 
-// Shown is a name that can be told in a line: one with characters that are not
-// printed stands in quotes, as Go writes it. Different names are shown differently.
-func Shown(name string) string {
-	odd := func(r rune) bool { return !unicode.IsPrint(r) }
-	if !utf8.ValidString(name) || strings.ContainsFunc(name, odd) || strings.HasPrefix(name, `"`) {
-		return strconv.Quote(name)
-	}
-	return name
-}
+// shown is a file's name for a line.
+func shown(name string) string { return songbook.Shown(songbook.Name(name)) }
 
 // Inside tells whether a folder, that may be still to come, lies in another one
 // or is it, links followed.

@@ -43,7 +43,7 @@ func (p *Progress) Row(r songbook.Row) {
 	p.done.Add(1)
 	if r.Error != "" {
 		p.failed.Add(1)
-		line := fmt.Sprintf("failed: %s: %s\n", r.Name, r.Error)
+		line := fmt.Sprintf("failed: %s: %s\n", songbook.Shown(r.Name), r.Error)
 		switch {
 		case line == p.said: // for another tower
 		case p.bars != nil:

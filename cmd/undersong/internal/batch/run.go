@@ -142,12 +142,13 @@ func (d *desk) ask(ctx context.Context, r Request) (left []Result, err error) {
 		}
 		a.Row.Name, a.Row.Tower = r.Name, d.Towers[left[0].Tower]
 		if a.Row.Error == "" {
-			a.Row.Out = filepath.ToSlash(string(left[0].Out)) // which JSON would change where it is no text
+			out := filepath.ToSlash(string(left[0].Out))
+			a.Row.Out = songbook.Name(out)
 			if a.sum(PageEnding) != "" {
-				a.Row.Page = a.Row.Out + PageEnding
+				a.Row.Page = songbook.Name(out + PageEnding)
 			}
 			if a.sum(ReportEnding) != "" {
-				a.Row.ReportFile = a.Row.Out + ReportEnding
+				a.Row.ReportFile = songbook.Name(out + ReportEnding)
 			}
 		}
 		d.put(left[0], a)

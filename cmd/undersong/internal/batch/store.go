@@ -241,11 +241,11 @@ func (s *Store) free(name, sum string, replace Replace, noted ...string) (there 
 		return "", nil
 	case err != nil || there == sum || replace == ReplaceAll:
 	case noted[0] == "":
-		err = fmt.Errorf("%s is there already and nothing tells what it was made of: %w", Shown(name), errStays)
+		err = fmt.Errorf("%s is there already and nothing tells what it was made of: %w", shown(name), errStays)
 	case !slices.Contains(noted, there):
-		err = fmt.Errorf("%s was changed since an earlier run made it: %w", Shown(name), errStays)
+		err = fmt.Errorf("%s was changed since an earlier run made it: %w", shown(name), errStays)
 	case replace == ReplaceNone:
-		err = fmt.Errorf("%s is there already, an earlier run made it: %w", Shown(name), errStays)
+		err = fmt.Errorf("%s is there already, an earlier run made it: %w", shown(name), errStays)
 	}
 	return there, err
 }
