@@ -160,6 +160,10 @@ func tree(t *testing.T, folder string) map[string]string {
 func TestSongbookRefuses(t *testing.T) {
 	in, _ := copies(t, 1)
 	song := filepath.Join(in, "a", "deep", "a.musicxml")
+	towers := t.TempDir()
+	for _, name := range []string{"a/ours.yaml", "b/ours.yaml", ".ours.yaml"} {
+		writeFile(t, filepath.Join(towers, name), []byte("name: "+name+"\n"))
+	}
 	for want, args := range map[string][]string{
 		"needs one folder":     {},
 		"a folder to write to": {in},
@@ -169,15 +173,17 @@ func TestSongbookRefuses(t *testing.T) {
 		"the Kth of N shards":  {in, "-o", t.TempDir(), "--shard", "3/2"},
 		"no such file":         {in, "-o", t.TempDir(), "--plan-dir", filepath.Join(in, "nothing")},
 		"is one score":         {song, "-o", t.TempDir()},
-		"a name of its own":    {in, "-o", t.TempDir(), "--tower", "47", "--tower", "47"},
-		"there is no file 480": {in, "-o", t.TempDir(), "--tower", "480"},
-		"no voicing":           {in, "-o", t.TempDir(), "--voicing", "upside"},
-		"has no score":         {t.TempDir(), "-o", filepath.Join(t.TempDir(), "x")},
-		"names no score":       {"-", "-o", filepath.Join(t.TempDir(), "x")},
-		"--melody":             {in, "-o", t.TempDir(), "--melody", "nonsense"},
-		"less than 0":          {in, "-o", t.TempDir(), "--time-limit", "-5s"},
-		"cannot be read":       {in, "-o", t.TempDir(), "--time-limit", "5"},
-		"no flag --report":     {in, "-o", t.TempDir(), "--report", "x.json"},
+		"the results for both would be in the folder 47":   {in, "-o", t.TempDir(), "--tower", "47", "--tower", "47"},
+		"the results for both would be in the folder ours": {in, "-o", t.TempDir(), "--tower", filepath.Join(towers, "a", "ours.yaml"), "--tower", filepath.Join(towers, "b", "ours.yaml")},
+		"cannot begin with a dot":                          {in, "-o", t.TempDir(), "--tower", filepath.Join(towers, ".ours.yaml")},
+		"there is no file 480":                             {in, "-o", t.TempDir(), "--tower", "480"},
+		"no voicing":                                       {in, "-o", t.TempDir(), "--voicing", "upside"},
+		"has no score":                                     {t.TempDir(), "-o", filepath.Join(t.TempDir(), "x")},
+		"names no score":                                   {"-", "-o", filepath.Join(t.TempDir(), "x")},
+		"--melody":                                         {in, "-o", t.TempDir(), "--melody", "nonsense"},
+		"less than 0":                                      {in, "-o", t.TempDir(), "--time-limit", "-5s"},
+		"cannot be read":                                   {in, "-o", t.TempDir(), "--time-limit", "5"},
+		"no flag --report":                                 {in, "-o", t.TempDir(), "--report", "x.json"},
 	} {
 		if code, _, errs := songbookRun(t, args...); code == 0 || !strings.Contains(errs, want) || strings.Count(errs, "\n") != 1 {
 			t.Errorf("%v: exit %d: %s", args, code, errs)
@@ -236,7 +242,7 @@ func TestSongbookOfPlans(t *testing.T) {
 	}
 	writeFile(t, plan, []byte("voicing: sideways\n"))
 	_, s, errs := songbookRun(t, append(args, "--resume")...)
-	if s.Failed != 1 || !strings.Contains(s.Rows[0].Error, "1.yaml:1: voicing") || !strings.Contains(errs, "3 of 4 were there already") {
+	if s.Failed != 1 || !strings.Contains(s.Rows[0].Error, "1.yaml:1: voicing") || !strings.HasSuffix(s.Rows[0].Error, "; its result of an earlier run stays") || !strings.Contains(errs, "3 of 4 were there already") {
 		t.Errorf("%q: %s", s.Rows[0].Error, errs)
 	}
 }

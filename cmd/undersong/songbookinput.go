@@ -49,8 +49,13 @@ func towersOf(c *cli.Context) ([]songTower, error) {
 				return nil, fmt.Errorf("%s: %w", given, err)
 			}
 		}
-		if slices.ContainsFunc(towers, func(other songTower) bool { return other.name == t.name }) || strings.HasPrefix(t.name, ".") {
-			return nil, usage("--tower %s: every tower needs a name of its own, for its folder", given)
+		for i, other := range c.StringSlice("tower")[:len(towers)] {
+			if towers[i].name == t.name {
+				return nil, usage("--tower %s and --tower %s: the results for both would be in the folder %s, which is called like the profile or the file, whatever name the file gives: leave one out, or rename its file", other, given, t.name)
+			}
+		}
+		if strings.HasPrefix(t.name, ".") {
+			return nil, usage("--tower %s: its folder would be called like the file, but its name cannot begin with a dot: rename the file", given)
 		}
 		towers = append(towers, t)
 	}

@@ -153,7 +153,7 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 // another voicing than the result.
 func (w *songWorker) beside(out string) (endings []string) {
 	for _, f := range []struct{ flag, ending string }{{"reports", batch.ReportEnding}, {"pages", batch.PageEnding}} {
-		if w.c.Bool(f.flag) || w.store.HasBeside(out, f.ending) {
+		if w.c.Bool(f.flag) || w.store.Left(out, f.ending) {
 			endings = append(endings, f.ending)
 		}
 	}

@@ -531,7 +531,7 @@ func TestFolder(t *testing.T) {
 		"song.musicxml -> song.musicxml ", "song.mxl -> song.mxl ", "song.xml -> song.xml.musicxml ",
 		"to-file.xml -> to-file.musicxml ", "to-nothing.xml -> to-nothing.musicxml it is a link to nothing, which is not there",
 		"two.musicxml -> two.musicxml ", "two.xml -> two.xml.musicxml ",
-		"two.xml.musicxml -> two.xml.musicxml another one has the result two.xml.musicxml, if it is not the same: give it another name, or leave it out",
+		"two.xml.musicxml ->  its result would be two.xml.musicxml, which is that of two.xml: give one of them another name, or leave it out",
 	}
 	link := filepath.Join(t.TempDir(), "link")
 	if err := os.Symlink(in, link); err != nil {
@@ -551,7 +551,7 @@ func TestPaths(t *testing.T) {
 		"b.xml\na.mxl\r\n\nb.xml\n":    {"a.mxl -> a.mxl ", "b.xml -> b.musicxml "},
 		"/x/a.mxl\n":                   {"/x/a.mxl -> x/a.mxl "},
 		"../../a.mxl\n./../b/../c.mxl": {"../../a.mxl -> a.mxl ", "./../b/../c.mxl -> c.mxl "},
-		"../a.mxl\na.mxl":              {"../a.mxl -> a.mxl ", "a.mxl -> a.mxl another one has the result a.mxl, if it is not the same: give it another name, or leave it out"},
+		"../a.mxl\na.mxl":              {"../a.mxl -> a.mxl ", "a.mxl ->  its result would be a.mxl, which is that of ../a.mxl: give one of them another name, or leave it out"},
 		"a\nb.mxl\x00c.mxl\x00":        {"a\nb.mxl -> a\nb.mxl ", "c.mxl -> c.mxl "},
 		" a.mxl \n":                    {"a.mxl -> a.mxl "},
 		".songbook/temp/a.mxl":         {".songbook/temp/a.mxl -> .songbook/temp/a.mxl .songbook is a songbook's own: nothing in it is a score"},

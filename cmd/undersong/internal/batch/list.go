@@ -30,7 +30,7 @@ type File struct {
 	Name string // as data, see [songbook.Name]; no two of a list have the same
 	Path string // to open
 	Rel  string // its place in the tree of results
-	Out  string // the file of its result there
+	Out  string // the file of its result there; "" where another one has it
 	Err  string // why it cannot be worked on, "" where it can
 }
 
@@ -137,7 +137,7 @@ func settle(files []File) {
 	for _, f := range files {
 		wanted[result(f.Rel)]++
 	}
-	taken := map[string]bool{}
+	taken := map[string]string{} // the file of each result
 	for i := range files {
 		f := &files[i]
 		if f.Out = result(f.Rel); wanted[f.Out] > 1 && f.Out != f.Rel {
@@ -146,10 +146,11 @@ func settle(files []File) {
 		if first, _, _ := strings.Cut(f.Out, string(filepath.Separator)); first == kept && f.Err == "" {
 			f.Err = kept + " is a songbook's own: nothing in it is a score"
 		}
-		if taken[f.Out] && f.Err == "" {
-			f.Err = fmt.Sprintf("another one has the result %s, if it is not the same: give it another name, or leave it out", shown(f.Out))
+		if other := taken[f.Out]; other != "" && f.Err == "" {
+			f.Err = fmt.Sprintf("its result would be %s, which is that of %s: give one of them another name, or leave it out", shown(f.Out), songbook.Shown(other))
+			f.Out = ""
 		}
-		taken[f.Out] = true
+		taken[f.Out] = f.Name
 	}
 }
 

@@ -106,9 +106,19 @@ func (d *desk) do(ctx context.Context, f *File) {
 	for _, result := range left {
 		d.Store.root.Remove(result.Temp) // if it was begun
 		if ctx.Err() == nil {
-			d.done <- Answer{Note: Note{Row: Failed(f.Name, d.Towers[result.Tower], err.Error())}}
+			d.done <- d.failed(f.Name, result, err.Error())
 		}
 	}
+}
+
+// failed is the answer of a result that failed, with a word of what an earlier run
+// made of it.
+func (d *desk) failed(name string, r Result, why string) Answer {
+	row := Failed(name, d.Towers[r.Tower], why)
+	if d.Store.Left(string(r.Out), "") {
+		row.Error += "; its result of an earlier run stays"
+	}
+	return Answer{Note: Note{Row: row}}
 }
 
 // resultOn is the file of a score's result on one of some towers, each of which has
@@ -141,7 +151,9 @@ func (d *desk) ask(ctx context.Context, r Request) (left []Result, err error) {
 			return left, err
 		}
 		a.Row.Name, a.Row.Tower = r.Name, d.Towers[left[0].Tower]
-		if a.Row.Error == "" {
+		if a.Row.Error != "" {
+			a = d.failed(r.Name, left[0], a.Row.Error)
+		} else {
 			out := filepath.ToSlash(string(left[0].Out))
 			a.Row.Out = songbook.Name(out)
 			if a.sum(PageEnding) != "" {

@@ -142,9 +142,9 @@ func (s *Store) Done(out, hash string) (Note, bool) {
 	return note, done
 }
 
-// HasBeside tells whether an earlier run left a file with this ending beside a
-// result, and it is there.
-func (s *Store) HasBeside(out, ending string) bool {
+// Left tells whether an earlier run left a result or, with an ending, a file beside
+// it, and it is there.
+func (s *Store) Left(out, ending string) bool {
 	note := s.note(out)
 	return note.sum(ending) != "" && s.isFile(out+ending)
 }
