@@ -15,6 +15,7 @@ import (
 
 	"undersong/cmd/undersong/internal/batch"
 	"undersong/instrument"
+	"undersong/score"
 	"undersong/voicing/melody"
 	web "undersong/voicing/page"
 	"undersong/voicing/songbook"
@@ -109,25 +110,25 @@ func runSongbook(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	files, err := await(c.Context, func() ([]batch.File, error) { return scoresIn(c) })
+	list, err := await(c.Context, func() (scoreList, error) { return scoresIn(c) })
 	if errors.Is(err, context.Canceled) {
 		return cli.Exit("interrupted: nothing is written", exitInterrupted)
 	}
 	if err != nil {
 		return err
 	}
-	if err := tellIdlePlans(c, files); err != nil {
+	if err := tellIdlePlans(c, list.files); err != nil {
 		return err
 	}
-	batch.Guard(files, c.String("o"), namesOf(towers))
-	files = slices.DeleteFunc(files, func(f batch.File) bool { return !shard.Has(f.Name) })
+	batch.Guard(list.files, c.String("o"), namesOf(towers))
+	list.files = slices.DeleteFunc(list.files, func(f batch.File) bool { return !shard.Has(f.Name) })
 	store, err := openStore(c, shard)
 	if err != nil {
 		return err
 	}
 	defer store.Close()
 	defer store.Tidy()
-	return voiceAll(c, store, files, towers, shard)
+	return voiceAll(c, store, list, towers, shard)
 }
 
 // checkSongbook refuses wrong use before any work.
@@ -177,17 +178,17 @@ func openStore(c *cli.Context, shard songbook.Shard) (*batch.Store, error) {
 }
 
 // voiceAll has the scores voiced and sums up.
-func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []songTower, shard songbook.Shard) error {
+func voiceAll(c *cli.Context, store *batch.Store, list scoreList, towers []songTower, shard songbook.Shard) error {
 	self, err := os.Executable()
 	if err != nil {
 		return fmt.Errorf("this program cannot be started again for its workers: %w", err)
 	}
-	progress := batch.NewProgress(c.App.ErrWriter, isTerminal(c.App.ErrWriter), len(files)*len(towers))
+	progress := batch.NewProgress(c.App.ErrWriter, isTerminal(c.App.ErrWriter), len(list.files)*len(towers))
 	run := &batch.Run{
 		Store: store, Towers: namesOf(towers), Jobs: c.Int("jobs"), Replace: replaceOf(c), Progress: progress.Row,
 		Command: append([]string{self, "songbook", "--worker"}, given(c, workerFlags())...),
 	}
-	rows, kept, replaced := run.Do(c.Context, files)
+	rows, kept, replaced := run.Do(c.Context, list.files)
 	progress.End()
 	if c.Context.Err() != nil {
 		failed := 0
@@ -197,7 +198,7 @@ func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []s
 			}
 		}
 		return cli.Exit(fmt.Sprintf("interrupted: %d of %d are done and whole, %d failed, nothing else is left; the same command with --resume goes on from here",
-			len(rows)-failed, len(files)*len(towers), failed), exitInterrupted)
+			len(rows)-failed, len(list.files)*len(towers), failed), exitInterrupted)
 	}
 	if kept > 0 {
 		fmt.Fprintf(c.App.ErrWriter, "%d of %d were there already\n", kept, len(rows))
@@ -206,7 +207,7 @@ func voiceAll(c *cli.Context, store *batch.Store, files []batch.File, towers []s
 		fmt.Fprintf(c.App.ErrWriter, "%d of %d took the place of what an earlier run made of another score, plan or tower, with other options or another version\n", replaced, len(rows))
 	}
 	summary := songbook.New(rows, given(c, songFlags()))
-	summary.Shard, summary.Program, summary.Source = shard.String(), version(), c.Args().First()
+	summary.Shard, summary.Program, summary.Source, summary.Closed = shard.String(), version(), c.Args().First(), list.closed
 	return summarise(c, store, summary, run.Replace)
 }
 
@@ -228,16 +229,21 @@ func isTerminal(w io.Writer) bool {
 
 // summarise writes the summary and prints it, also where it cannot be written.
 func summarise(c *cli.Context, store *batch.Store, s *songbook.Summary, replace batch.Replace) error {
-	err := writeSummary(store, s, replace)
+	errs := []error{writeSummary(store, s, replace)}
+	write := s.WriteText
 	if c.Bool("json") {
-		err = errors.Join(err, printJSON(c.App.Writer, s))
-	} else {
-		err = errors.Join(err, s.WriteText(c.App.Writer))
+		write = func(w io.Writer) error { return printJSON(w, s) }
 	}
-	if err == nil && s.Failed > 0 {
-		err = fmt.Errorf("%d of %d scores failed: see the first rows", s.Failed, s.Scores)
+	if err := write(c.App.Writer); err != nil {
+		errs = append(errs, fmt.Errorf("the summary cannot be printed: %w; the results in %s are whole", cause(err), c.String("o")))
 	}
-	return err
+	if s.Failed > 0 {
+		errs = append(errs, fmt.Errorf("%d of %d scores failed: see the first rows", s.Failed, s.Scores))
+	}
+	if len(s.Closed) > 0 {
+		errs = append(errs, fmt.Errorf("%s cannot be read: see the first line", score.Count(len(s.Closed), "folder")))
+	}
+	return errors.Join(errs...)
 }
 
 // summaryFiles are those of a summary, of that of a shard as data only.

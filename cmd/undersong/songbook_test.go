@@ -347,7 +347,7 @@ func TestSongbookOverItsSources(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, printed, _ := undersong(t, "", "songbook", "47", "-o", ".", "--tower", "47", "--tower", "61", "--force")
-	if code != exitError || strings.Count(printed, "is a score of the list") != 2 {
+	if code != exitError || !strings.Contains(printed, "0.musicxml on 47, 61 ") || strings.Count(printed, "is a score of the list") != 1 {
 		t.Errorf("exit %d: %s", code, printed)
 	}
 	if before[filepath.Join("0", "0.musicxml")] != tree(t, alone)[filepath.Join("47", "0.musicxml")] {
@@ -590,6 +590,50 @@ func TestSongbookOfOddNames(t *testing.T) {
 		text, err := os.ReadFile(filepath.Join(out, name))
 		if err != nil || !utf8.Valid(text) || !strings.Contains(string(text), want) {
 			t.Errorf("%s: %v, UTF-8: %v", name, err, utf8.Valid(text))
+		}
+	}
+}
+
+// TestSongbookOfClosedFolders: a folder that cannot be read is told and is no score.
+func TestSongbookOfClosedFolders(t *testing.T) {
+	in, out := songs(t, 2), t.TempDir()
+	root, err := os.OpenRoot(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer root.Close()
+	deep := "0" // its path is too long, which also root cannot read
+	for range 17 {
+		deep = filepath.Join(deep, strings.Repeat("d", 250))
+	}
+	if err := root.MkdirAll(deep, 0o755); err != nil {
+		t.Skip(err)
+	}
+	code, s, errs := songbookRun(t, in, "-o", out)
+	if code != exitError || s.Scores != 2 || s.Failed != 0 || len(s.Closed) != 1 || !strings.HasPrefix(s.Closed[0], "0/ddd") ||
+		!strings.Contains(errs, "d: this folder cannot be read: what is in it is left out") || !strings.HasSuffix(errs, "undersong: 1 folder cannot be read: see the first line\n") {
+		t.Errorf("exit %d, %d scores, %d failed, %d closed: %s", code, s.Scores, s.Failed, len(s.Closed), errs)
+	}
+	if !strings.Contains(s.String(), "; left out, folders that cannot be read: 0/ddd") {
+		t.Error(s.String())
+	}
+}
+
+// TestSongbookCannotPrint: a summary that cannot be printed is told with what of the
+// songbook is whole and what failed.
+func TestSongbookCannotPrint(t *testing.T) {
+	in, _ := copies(t, 10)
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	if err != nil {
+		t.Skip(err)
+	}
+	defer full.Close()
+	out := t.TempDir()
+	for _, more := range []string{"--json=true", "--json=false"} {
+		var errs bytes.Buffer
+		code := run([]string{"undersong", "songbook", in, "-o", out, "--resume", more}, strings.NewReader(""), full, &errs)
+		if want := "undersong: the summary cannot be printed: no space left on device; the results in " + out + " are whole\nundersong: 1 of 10 scores failed: see the first rows\n"; code != exitError || !strings.HasSuffix(errs.String(), want) {
+			t.Errorf("%s: exit %d: %s", more, code, errs.String())
 		}
 	}
 }

@@ -62,38 +62,50 @@ func towersOf(c *cli.Context) ([]songTower, error) {
 	return towers, nil
 }
 
-// scoresIn lists the scores to voice, by name.
-func scoresIn(c *cli.Context) ([]batch.File, error) {
+// scoreList is the scores to voice, by name, and the folders that cannot be read.
+type scoreList struct {
+	files  []batch.File
+	closed []string
+}
+
+// scoresIn lists the scores to voice.
+func scoresIn(c *cli.Context) (l scoreList, err error) {
 	in := c.Args().First()
 	if in == "-" {
-		return batch.Paths(c.App.Reader)
+		l.files, err = batch.Paths(c.App.Reader)
+		return l, err
 	}
 	info, err := os.Stat(in)
 	if err != nil {
-		return nil, fmt.Errorf("%s is not there: give a folder, a list of files, or - for standard input", in)
+		return l, fmt.Errorf("%s is not there: give a folder, a list of files, or - for standard input", in)
 	}
 	if !info.IsDir() {
 		f, err := os.Open(in)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", in, cause(err))
+			return l, fmt.Errorf("%s: %w", in, cause(err))
 		}
 		defer f.Close()
 		if slices.Contains(scoreEndings, strings.ToLower(filepath.Ext(in))) {
-			return nil, usage("%s is one score: 'undersong voice' voices it", in)
+			return l, usage("%s is one score: 'undersong voice' voices it", in)
 		}
-		return batch.Paths(f)
+		l.files, err = batch.Paths(f)
+		return l, err
 	}
 	if out := c.String("o"); batch.Inside(out, in) {
-		return nil, usage("%s lies in %s: its results would be read the next time; give another folder", out, in)
+		return l, usage("%s lies in %s: its results would be read the next time; give another folder", out, in)
 	}
-	files, links, err := batch.Folder(in, scoreEndings)
-	if err == nil && len(files) == 0 {
+	var links int
+	l.files, links, l.closed, err = batch.Folder(in, scoreEndings)
+	if err == nil && len(l.files) == 0 {
 		err = fmt.Errorf("%s has no score: their names end in %s", in, strings.Join(scoreEndings, ", "))
 	}
 	if links > 0 {
 		fmt.Fprintf(c.App.ErrWriter, "links to folders, which are not followed: %d\n", links)
 	}
-	return files, err
+	for _, name := range l.closed {
+		fmt.Fprintf(c.App.ErrWriter, "%s: this folder cannot be read: what is in it is left out\n", songbook.Shown(name))
+	}
+	return l, err
 }
 
 func namesOf(towers []songTower) []string {
@@ -116,7 +128,7 @@ func tellIdlePlans(c *cli.Context, scores []batch.File) error {
 	if dir == "" {
 		return nil
 	}
-	plans, _, err := batch.Folder(dir, []string{".yaml", ".yml"})
+	plans, _, _, err := batch.Folder(dir, []string{".yaml", ".yml"})
 	if err != nil {
 		return fmt.Errorf("--plan-dir %s: %w", dir, cause(err))
 	}

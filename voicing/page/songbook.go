@@ -45,11 +45,11 @@ func (s *Songbook) document() *document {
 			titles[r.Title] = map[string]bool{}
 		}
 		titles[r.Title][r.Name] = true
-	}
-	for _, r := range s.Summary.Rows {
 		if !slices.Contains(towers, r.Tower) {
 			towers = append(towers, r.Tower)
 		}
+	}
+	for _, r := range s.Summary.ForPeople() {
 		row := songRow{Row: r, Link: fileLink(r.Out)}
 		row.Name = songbook.Shown(r.Name)
 		if r.Page != "" {

@@ -16,7 +16,9 @@ func TestSongbook(t *testing.T) {
 	good.Name = evil
 	bad := songbook.Row{Tower: "23"}
 	bad.Name, bad.Error = "torn.xml", "<img>: it is cut off"
-	text := written(t, &Songbook{Summary: songbook.New([]songbook.Row{good, bad}, []string{"--voicing=auto"})})
+	worse := bad
+	worse.Tower = "61"
+	text := written(t, &Songbook{Summary: songbook.New([]songbook.Row{good, bad, worse}, []string{"--voicing=auto"})})
 	var links []string
 	for _, e := range elements(t, text) {
 		if e.Data == "img" {
@@ -32,7 +34,7 @@ func TestSongbook(t *testing.T) {
 	if failed, voiced := strings.Index(text, "torn.xml"), strings.LastIndex(text, "javascript"); failed < 0 || failed > voiced {
 		t.Error("what failed does not stand first")
 	}
-	for _, want := range []string{"2 scores for tower 23, 47", "2 scores: 1 failed, 0 to look at, 1 with nothing to look for", "--voicing=auto", "it is cut off"} {
+	for _, want := range []string{"2 scores for tower 23, 47, 61", "<td>23, 61</td>", "2 scores: 1 failed, 0 to look at, 1 with nothing to look for", "--voicing=auto", "it is cut off"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is missing", want)
 		}

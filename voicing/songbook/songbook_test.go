@@ -3,6 +3,7 @@ package songbook
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -154,6 +155,38 @@ func TestText(t *testing.T) {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %q in\n%s", want, b.String())
 		}
+	}
+}
+
+// TestForPeople: a score that failed alike for several towers is one row, and
+// a long name is shown by its end.
+func TestForPeople(t *testing.T) {
+	var all []Row
+	add := func(name, tower, fault string) {
+		r := Row{Tower: tower}
+		r.Name, r.Error = name, fault
+		all = append(all, r)
+	}
+	for _, tower := range []string{"23", "47", "61"} {
+		add("cut off", tower, "it is cut off")
+		add("slow", tower, map[string]string{"61": "it takes longer"}[tower])
+	}
+	add("long"+strings.Repeat("é", 200)+"end", "23", "")
+	s := New(all, nil)
+	var got []string
+	for _, r := range s.ForPeople() {
+		got = append(got, r.Name[:3]+" on "+r.Tower+": "+r.Error)
+	}
+	want := []string{"cut on 23, 47, 61: it is cut off", "slo on 61: it takes longer", "lon on 23: ", "slo on 23: ", "slo on 47: "}
+	if diff := cmp.Diff(want, got); diff != "" || len(s.Rows) != 7 || s.Rows[1].Tower != "47" {
+		t.Errorf("%v %s", s.Rows, diff)
+	}
+	var text, table bytes.Buffer
+	if err := errors.Join(s.WriteText(&text), s.WriteCSV(&table)); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(text.String(), "\n…"+strings.Repeat("é", 56)+"end on 23  ") || strings.Count(text.String(), "\n") != 7 || strings.Count(table.String(), "\n") != 6 {
+		t.Errorf("%s%s", text.String(), table.String())
 	}
 }
 

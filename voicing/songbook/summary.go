@@ -20,7 +20,9 @@ type Summary struct {
 	Scores  int      `json:"scores"`
 	Failed  int      `json:"failed"` // scores with an error, for any tower
 	ToLook  int      `json:"toLook"` // other scores with a reason to look at them
-	Rows    []Row    `json:"rows"`   // what needs a person's eye first
+	// Closed are the folders under Source that could not be read, see [Name].
+	Closed []string `json:"closed,omitempty"`
+	Rows   []Row    `json:"rows"` // what needs a person's eye first
 }
 
 // New sums up rows.
@@ -89,7 +91,7 @@ func Merge(shards []*Summary) (*Summary, error) {
 		return nil, err
 	}
 	all := New(rows, shards[0].With)
-	all.Program, all.Source = shards[0].Program, shards[0].Source
+	all.Program, all.Source, all.Closed = shards[0].Program, shards[0].Source, shards[0].Closed
 	return all, nil
 }
 

@@ -21,9 +21,10 @@ func (s *Summary) WriteText(w io.Writer) error {
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "score\tinverted?\tdifficulty\tleft out\tseconds\tlook at it for")
 	several := s.towers()
-	for i := range s.Rows {
-		r := &s.Rows[i]
-		name := Shown(r.Name)
+	rows := s.ForPeople()
+	for i := range rows {
+		r := &rows[i]
+		name := short(Shown(r.Name))
 		if several {
 			name += " on " + r.Tower
 		}
@@ -36,10 +37,38 @@ func (s *Summary) WriteText(w io.Writer) error {
 	return table.Flush()
 }
 
+// ForPeople are the rows where a score that failed alike for several towers is one,
+// of "23, 47".
+func (s *Summary) ForPeople() (rows []Row) {
+	for _, r := range s.Rows {
+		if n := len(rows); r.Error != "" && n > 0 && rows[n-1].Name == r.Name && rows[n-1].Error == r.Error {
+			rows[n-1].Tower += ", " + r.Tower
+		} else {
+			rows = append(rows, r)
+		}
+	}
+	return rows
+}
+
+// widest is how many letters of a name a table shows, the last ones.
+const widest = 60
+
+func short(name string) string {
+	letters := []rune(name)
+	if len(letters) <= widest {
+		return name
+	}
+	return "…" + string(letters[len(letters)-widest+1:])
+}
+
 // String is the summary in a line.
 func (s *Summary) String() string {
-	return fmt.Sprintf("%s: %d failed, %d to look at, %d with nothing to look for",
+	text := fmt.Sprintf("%s: %d failed, %d to look at, %d with nothing to look for",
 		score.Count(s.Scores, "score"), s.Failed, s.ToLook, s.Scores-s.Failed-s.ToLook)
+	if len(s.Closed) > 0 {
+		text += "; left out, folders that cannot be read: " + Shown(strings.Join(s.Closed, ", "))
+	}
+	return text
 }
 
 // Categories is such as "2 blur, 1 balance"; "none" without findings.
@@ -56,8 +85,8 @@ func (r *Row) Categories() string {
 	return strings.Join(parts, ", ")
 }
 
-// WriteCSV writes the rows as comma-separated values (RFC 4180), under the names
-// that they have as JSON; the findings are a column for each category. A text that
+// WriteCSV writes the rows for people as comma-separated values (RFC 4180), under the
+// names that they have as JSON; the findings are a column for each category. A text that
 // a spreadsheet would take for a formula has an apostrophe before it.
 func (s *Summary) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
@@ -70,8 +99,9 @@ func (s *Summary) WriteCSV(w io.Writer) error {
 	if err := c.Write(head); err != nil {
 		return err
 	}
-	for i := range s.Rows {
-		if err := c.Write(s.Rows[i].cells()); err != nil {
+	rows := s.ForPeople()
+	for i := range rows {
+		if err := c.Write(rows[i].cells()); err != nil {
 			return err
 		}
 	}

@@ -538,9 +538,9 @@ func TestFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, folder := range []string{in, link} {
-		files, links, err := Folder(folder, []string{".musicxml", ".xml", ".mxl"})
-		if diff := cmp.Diff(want, outs(files)); diff != "" || err != nil || links != 2 {
-			t.Errorf("%v, %d links, %s", err, links, diff)
+		files, links, closed, err := Folder(folder, []string{".musicxml", ".xml", ".mxl"})
+		if diff := cmp.Diff(want, outs(files)); diff != "" || err != nil || links != 2 || len(closed) > 0 {
+			t.Errorf("%v, %d links, %v closed, %s", err, links, closed, diff)
 		}
 	}
 }

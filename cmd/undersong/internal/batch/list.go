@@ -37,8 +37,8 @@ type File struct {
 // Folder lists the files under a folder, at any depth, whose names have one of
 // the endings. Names that begin with a dot are left out. Links to files count as
 // files; links to folders are not followed, since they can lead round in a circle,
-// but counted.
-func Folder(in string, endings []string) (files []File, links int, err error) {
+// but counted. Folders that cannot be read are named, see [songbook.Name].
+func Folder(in string, endings []string) (files []File, links int, closed []string, err error) {
 	// With a separator at its end a link to a folder is that folder.
 	err = filepath.WalkDir(in+string(filepath.Separator), func(path string, d fs.DirEntry, err error) error {
 		rel, relErr := filepath.Rel(in, path)
@@ -48,7 +48,7 @@ func Folder(in string, endings []string) (files []File, links int, err error) {
 		case err != nil && rel == ".":
 			return err
 		case err != nil:
-			files = append(files, File{Name: songbook.Name(rel), Rel: rel, Err: Cause(err).Error()})
+			closed = append(closed, songbook.Name(rel))
 		case rel != "." && strings.HasPrefix(d.Name(), "."):
 			if d.IsDir() {
 				return fs.SkipDir
@@ -61,7 +61,7 @@ func Folder(in string, endings []string) (files []File, links int, err error) {
 		return nil
 	})
 	settle(files)
-	return files, links, err
+	return files, links, closed, err
 }
 
 func leadsToFolder(link string) bool {
