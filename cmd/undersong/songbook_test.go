@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -438,6 +439,29 @@ func TestSongbookOfAll(t *testing.T) {
 	writeFile(t, filepath.Join(lampIn, "lamp.musicxml"), text)
 	if _, s, errs = songbookRun(t, lampIn, "-o", t.TempDir(), "--invert", "last time of bridge"); len(s.Rows) != 1 || len(s.Rows[0].Told) == 0 || !strings.HasPrefix(s.Rows[0].Told[0], "the repeats are written out") {
 		t.Errorf("%+v %s", s.Rows, errs)
+	}
+}
+
+// TestSongbookTellsDifficulty: what voice tells of the difficulty, asked for or not, is
+// told in the row too, as a reason to look at it.
+func TestSongbookTellsDifficulty(t *testing.T) {
+	in := t.TempDir()
+	song := filepath.Join(in, "rain.musicxml")
+	text, err := os.ReadFile(filepath.Join("..", "..", "examples", "rain-on-the-ropewalk", "rain-on-the-ropewalk.musicxml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	writeFile(t, song, text)
+	for _, flags := range [][]string{nil, {"--difficulty", "1"}} {
+		_, _, voiced := undersong(t, "", append([]string{"voice", song, "-o", filepath.Join(t.TempDir(), "rain.musicxml")}, flags...)...)
+		_, s, errs := songbookRun(t, append(flags, in, "-o", t.TempDir())...)
+		if len(s.Rows) != 1 {
+			t.Fatal(errs)
+		}
+		r := s.Rows[0]
+		if told := fmt.Sprintf("difficulty %d, asked for %d", r.Difficulty, r.Asked); r.Difficulty <= r.Asked || !strings.Contains(r.Look, told) || !strings.Contains(voiced, strings.Replace(told, ",", " of 5,", 1)) {
+			t.Errorf("%v: %q: %s", flags, r.Look, voiced)
+		}
 	}
 }
 

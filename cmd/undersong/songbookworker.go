@@ -143,7 +143,6 @@ func (w *songWorker) voice(s *song, r batch.Result) (a batch.Answer, err error) 
 		return a, err
 	}
 	a.Row = songbook.Of(analysis.Study(tower.Tower), row)
-	a.Row.Asked = s.way.plan.Difficulty
 	a.Row.Seconds = time.Since(start).Seconds()
 	return a, nil
 }

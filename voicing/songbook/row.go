@@ -17,7 +17,7 @@ type Row struct {
 	compare.Row        // Name is the score's, see [Name]
 	Title       string `json:"title,omitempty"`
 	Tower       string `json:"tower"`
-	// Asked is the difficulty that was asked for, 0 of none.
+	// Asked is the difficulty that was asked for, 0 where the score was not voiced.
 	Asked int `json:"difficultyAsked,omitempty"`
 	// Against is how many of these sections are to be left plain, where all of
 	// the score was inverted.
@@ -53,7 +53,7 @@ func Of(s *study.Study, voiced compare.Row) Row {
 	r := Row{Row: voiced, Sure: s.Sure}
 	r.Verdicts = s.Verdicts()
 	if report := voiced.Report; report != nil {
-		r.Title, r.MelodyNotes = report.Title, report.Melody.Notes
+		r.Title, r.MelodyNotes, r.Asked = report.Title, report.Melody.Notes, report.Difficulty
 		for _, f := range report.Findings {
 			switch {
 			case plan.Absent(f):
