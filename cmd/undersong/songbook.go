@@ -204,7 +204,7 @@ func voiceAll(c *cli.Context, store *batch.Store, list scoreList, towers []songT
 		fmt.Fprintf(c.App.ErrWriter, "%d of %d were there already\n", kept, len(rows))
 	}
 	if replaced > 0 && !c.Bool("force") {
-		fmt.Fprintf(c.App.ErrWriter, "%d of %d took the place of what an earlier run made of another score, plan or tower, with other options or another version\n", replaced, len(rows))
+		fmt.Fprintf(c.App.ErrWriter, "%d of %d took the place of what an earlier run made of another score, plan or tower, with other options or another program\n", replaced, len(rows))
 	}
 	summary := songbook.New(rows, given(c, songFlags()))
 	summary.Shard, summary.Program, summary.Source, summary.Closed = shard.String(), version(), c.Args().First(), list.closed

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -398,6 +399,26 @@ func TestSongbookResumesByAll(t *testing.T) {
 		code, _, errs := songbookRun(t, append(append([]string{"--resume"}, args...), c.args...)...)
 		if code != 0 || c.kept == "" && strings.Contains(errs, "already") || !strings.Contains(errs, c.kept) {
 			t.Errorf("%s: exit %d: %s", c.name, code, errs)
+		}
+	}
+}
+
+// TestSongbookResumesByProgram: another program of the same version makes all anew.
+func TestSongbookResumesByProgram(t *testing.T) {
+	in, out := songs(t, 2), t.TempDir()
+	songbookRun(t, in, "-o", out)
+	text, err := os.ReadFile(os.Args[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := filepath.Join(t.TempDir(), "other")
+	if err := os.WriteFile(other, append(text, 0), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for _, program := range []string{os.Args[0], other} {
+		said, err := exec.Command(program, "songbook", in, "-o", out, "--resume").CombinedOutput()
+		if kept := strings.Contains(string(said), "2 of 2 were there already"); err != nil || kept != (program == os.Args[0]) {
+			t.Errorf("%s: %v: %s", program, err, said)
 		}
 	}
 }

@@ -11,7 +11,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"strings"
 	"time"
 
@@ -31,7 +30,7 @@ type songWorker struct {
 	towers  []songTower
 	way     *request // of scores without a plan of their own
 	limits  musicxml.Limits
-	program string // and its version
+	program string // the sum of its file
 }
 
 // serveSongbook is a worker of a songbook.
@@ -50,15 +49,32 @@ func serveSongbook(c *cli.Context) error {
 	if err == nil {
 		w.way, err = planOf(c)
 	}
+	if err == nil {
+		w.program, err = programSum()
+	}
 	if err != nil {
 		return err
 	}
 	w.way.plan.Optional(0) // not every song has a last chorus
-	if info, ok := debug.ReadBuildInfo(); ok {
-		w.program = info.String()
-	}
 	limits := batch.Limits{Time: c.Duration("time-limit"), Memory: c.Int64("memory-limit") << 20}
 	return batch.Serve(c.App.Reader, c.App.Writer, limits, w.work)
+}
+
+// programSum is the sum of this program's file: its version may be that of other
+// sources too, where it was built of changed ones or without their revision.
+func programSum() (string, error) {
+	self, err := os.Executable()
+	if err != nil {
+		return "", err
+	}
+	f, err := os.Open(self)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	_, err = io.Copy(h, f)
+	return hex.EncodeToString(h.Sum(nil)), err
 }
 
 // song is a score that is being voiced: its file, read once, and what is found
