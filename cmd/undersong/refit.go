@@ -59,11 +59,19 @@ func runRefit(c *cli.Context) error {
 	case err != nil:
 		return err
 	case c.Bool("json"):
-		return printJSON(c.App.Writer, report)
+		return printJSON(c.App.Writer, refitted{report, in, tower.Name, out})
 	}
 	if err := report.WriteText(c.App.ErrWriter); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(c.App.ErrWriter, "written: %s\n", out)
 	return err
+}
+
+// refitted is the report as data, with what it is about. Its fields are stable.
+type refitted struct {
+	*refit.Report
+	File  string `json:"file"`
+	Tower string `json:"tower"`
+	Out   string `json:"out"` // the file written
 }

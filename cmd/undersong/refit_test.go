@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -20,6 +21,14 @@ func TestRefitCommand(t *testing.T) {
 	stderr.Reset()
 	if code := run([]string{"undersong", "check", out, "--tower", "23", "--fail-on", "compass"}, strings.NewReader(""), &stdout, &stderr); code != 0 {
 		t.Errorf("exit %d: %s", code, stderr.String())
+	}
+	code, data, errs := undersong(t, "", "refit", inverted, "--tower", "23", "-o", out, "--force", "--json")
+	var got struct {
+		Version          int
+		File, Tower, Out string
+	}
+	if err := json.Unmarshal([]byte(data), &got); code != 0 || err != nil || got.Version != 1 || got.File != inverted || got.Tower != "23" || got.Out != out {
+		t.Errorf("exit %d, %v, %+v: %s", code, err, got, errs)
 	}
 	if code := run([]string{"undersong", "refit", inverted, "-o", inverted, "--force"}, strings.NewReader(""), &stdout, &stderr); code != 2 {
 		t.Errorf("over itself: exit %d", code)

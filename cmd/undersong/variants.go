@@ -59,18 +59,20 @@ func variants(c *cli.Context) error {
 	}
 	a := j.analyse()
 	var rows []compare.Row
+	var data []rowData
 	var files []outFile
 	var names []string // of the files of rows
 	for _, v := range compare.Variants(a.Study(j.tower)) {
 		row := compare.Voice(v.Name, a, v.Plan, voicing.Options{Tower: j.tower, Melody: j.rules})
 		rows = append(rows, row)
-		name := ""
+		name, path := "", ""
 		if row.Result != nil {
 			name = stem(in) + "-" + v.Name + ".musicxml"
-			path := filepath.Join(folder, name)
+			path = filepath.Join(folder, name)
 			files = append(files, outFile{path, scoreWriter(path, j.doc, row.Result)})
 		}
 		names = append(names, name)
+		data = append(data, rowData{1, in, j.tower.Name, path, row})
 	}
 	if len(files) == 0 {
 		return fmt.Errorf("%s: %s", in, rows[0].Error)
@@ -86,12 +88,21 @@ func variants(c *cli.Context) error {
 	if err := writeAll(c, files); err != nil {
 		return err
 	}
-	return printRows(c, "variant", rows)
+	return printRows(c, "variant", rows, data)
 }
 
-func printRows(c *cli.Context, what string, rows []compare.Row) error {
+// rowData is a row as data, by itself. Its fields are stable.
+type rowData struct {
+	Version int    `json:"version"` // of this form: 1
+	File    string `json:"file"`    // the score
+	Tower   string `json:"tower"`
+	Out     string `json:"out,omitempty"` // the file written, if one is
+	compare.Row
+}
+
+func printRows(c *cli.Context, what string, rows []compare.Row, data []rowData) error {
 	if c.Bool("json") {
-		return printJSON(c.App.Writer, rows)
+		return printJSON(c.App.Writer, data)
 	}
 	return compare.WriteText(c.App.Writer, what, rows)
 }
@@ -133,6 +144,7 @@ func fit(c *cli.Context) error {
 	}
 	a := j.analyse()
 	var rows []compare.Row
+	var data []rowData
 	for name := range strings.SplitSeq(c.String("towers"), ",") {
 		tower, err := loadTower(c, strings.TrimSpace(name))
 		if err != nil {
@@ -141,6 +153,7 @@ func fit(c *cli.Context) error {
 		row := compare.Voice(tower.Name, a, r.planFor(a, tower), voicing.Options{Tower: tower, Melody: j.rules})
 		row.Verdicts = a.Study(tower).Verdicts()
 		rows = append(rows, row)
+		data = append(data, rowData{1, in, tower.Name, "", row})
 	}
 	if !c.Bool("json") {
 		way := r.name
@@ -149,5 +162,5 @@ func fit(c *cli.Context) error {
 		}
 		fmt.Fprintf(c.App.Writer, "%s, %s\n", stem(in), way)
 	}
-	return printRows(c, "tower", rows)
+	return printRows(c, "tower", rows, data)
 }

@@ -18,12 +18,18 @@ func TestVariantsCommand(t *testing.T) {
 	if code := run(args, strings.NewReader(""), &out, &errs); code != 0 {
 		t.Fatalf("exit %d: %s", code, errs.String())
 	}
-	var rows []struct{ Name string }
+	var rows []struct {
+		Version                int
+		File, Tower, Out, Name string
+	}
 	if err := json.Unmarshal(out.Bytes(), &rows); err != nil {
 		t.Fatal(err)
 	}
 	for _, r := range rows {
-		if _, err := os.Stat(filepath.Join(folder, "lamp-for-the-late-boat-"+r.Name+".musicxml")); err != nil {
+		if r.Version != 1 || r.File != lamp || r.Tower != "47" || r.Out != filepath.Join(folder, "lamp-for-the-late-boat-"+r.Name+".musicxml") {
+			t.Errorf("%+v", r)
+		}
+		if _, err := os.Stat(r.Out); err != nil {
 			t.Error(err)
 		}
 	}
@@ -45,6 +51,9 @@ func TestFitCommand(t *testing.T) {
 	}
 	if text := out.String(); strings.Count(text, "\n") != 4 || !strings.HasPrefix(text, "lamp-for-the-late-boat, inverted\n") || !strings.Contains(text, "\n23 ") || !strings.Contains(text, "\n61 ") {
 		t.Errorf("%s", text)
+	}
+	if _, data, errs := undersong(t, "", "fit", lamp, "--towers", "23", "--json"); !strings.HasPrefix(data, "[\n  {\n    \"version\": 1,\n    \"file\": \""+lamp+"\",\n    \"tower\": \"23\",\n    \"name\": \"23\",\n") {
+		t.Error(data, errs)
 	}
 	if code := run([]string{"undersong", "fit", lamp, "--towers", "12"}, strings.NewReader(""), &out, &errs); code != 1 {
 		t.Errorf("no such tower: exit %d", code)

@@ -12,7 +12,8 @@ import (
 	"undersong/voicing/study"
 )
 
-// Row is what became of a score on a tower. As JSON its fields are stable.
+// Row is what became of a score on a tower. As JSON its fields are stable. Of one that
+// failed only Name, Tower, Error and Look tell anything: the figures are 0.
 type Row struct {
 	compare.Row        // Name is the score's, see [Name]
 	Title       string `json:"title,omitempty"`
