@@ -233,7 +233,7 @@ func (s *Store) Put(temp, out string, n Note, replace Replace) (replaced bool, e
 
 // free gives the sum of the file that is in the place of one with another sum, ""
 // of none, and an error where it may not be replaced. What is noted of it are the
-// sums that earlier runs can have left, none or "" where there were none.
+// sums that earlier runs can have left, "" where there were none.
 func (s *Store) free(name, sum string, replace Replace, noted ...string) (there string, err error) {
 	there, err = s.sum(name)
 	switch {
@@ -298,7 +298,8 @@ func (s *Store) WriteFile(name string, write func(io.Writer) error) error {
 		n.Was = there
 	}
 	if err == nil && there != n.Sum {
-		// Noted before: no two runs write one that is the same, as they do a result.
+		// Noted before: where the run is ended between, the next one must know what is
+		// there. It makes a result anew just the same, but not this.
 		if err = s.writeNote(name, n); err == nil {
 			err = s.root.Rename(temp, name)
 		}
