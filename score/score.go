@@ -16,7 +16,10 @@ type Score struct {
 	Composers []string // as credited
 	Rights    []string
 	Made      string // how the file came to be, for whoever opens it; "" where nothing says
-	Parts     []*Part
+	// Notices are what is likely wrong in what it was read from, and what to do, each in one
+	// line for whoever looks at it or arranges it.
+	Notices []string
+	Parts   []*Part
 }
 
 // Part is the music of one player.

@@ -69,6 +69,9 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 		a.findHarmony()
 	}
 	a = a.withChords()
+	for _, notice := range a.source.Notices {
+		a.tell("%s", notice)
+	}
 	a.tellUnsure()
 	a.tellMissing()
 	a.report.Findings = append(a.report.Findings, TellUnopened(a.source)...)

@@ -152,3 +152,39 @@ func TestStudyEverything(t *testing.T) {
 		t.Errorf("only %d of %d files studied", studied, len(files))
 	}
 }
+
+// TestNoticesTold: what is likely wrong in a file is told by whoever reads it for a person.
+func TestNoticesTold(t *testing.T) {
+	inFolder(t)
+	song, err := os.ReadFile("song.musicxml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Mkdir("songs", 0o755); err != nil {
+		t.Fatal(err)
+	}
+	// Measures of four quarter notes in a metre of three.
+	write(t, "songs/long.musicxml", strings.Replace(string(song), "<beats>4</beats>", "<beats>3</beats>", 1))
+	const want = "44 measures do not fit their time signature (part Piano, measure 1 has 4 quarter notes, 3/4 holds 3;"
+	for args, what := range map[string]string{
+		"study songs/long.musicxml":               "notice: ",
+		"study songs/long.musicxml --json -":      `"notices": [`,
+		"check songs/long.musicxml":               "notice: ",
+		"check songs/long.musicxml --json -":      `"notices": [`,
+		"voice songs/long.musicxml -o out.xml":    "finding: ",
+		"study songs/long.musicxml --page p.html": "notice: ",
+		"songbook songs -o out":                   "",
+		"songbook songs -o out2 --json":           `"notices": [`,
+	} {
+		code, out, errs := undersong(t, "", strings.Fields(args)...)
+		told := strings.Join(strings.Fields(out+errs), " ")
+		if code != 0 || !strings.Contains(told, strings.TrimSpace(what)) || !strings.Contains(told, want) {
+			t.Errorf("%s: exit %d: %.2000s", args, code, told)
+		}
+	}
+	for _, file := range []string{"p.html", "out/songbook.csv", "out/songbook.html"} {
+		if text, err := os.ReadFile(file); err != nil || !strings.Contains(string(text), want) {
+			t.Errorf("%s does not tell it: %v", file, err)
+		}
+	}
+}

@@ -12,7 +12,6 @@ import (
 	"net/url"
 	"path"
 	"slices"
-	"strconv"
 	"strings"
 )
 
@@ -124,15 +123,11 @@ func choose(ctx context.Context, files []*zip.File, limits Limits) (*zip.File, e
 
 // someNames are the names of files, of many the first.
 func someNames(files []*zip.File) string {
-	const most = 8
 	var names []string
-	for _, f := range files[:min(most, len(files))] {
-		names = append(names, strconv.Quote(f.Name))
+	for _, f := range files {
+		names = append(names, f.Name)
 	}
-	if len(files) > most {
-		names = append(names, "…")
-	}
-	return strings.Join(names, ", ")
+	return quoted(names)
 }
 
 // entry is the file of that name: exactly, else as a path, else in any case,
@@ -191,7 +186,7 @@ func rootFiles(ctx context.Context, container *zip.File, limits Limits) ([]strin
 	case err != nil:
 		return nil, nil
 	}
-	text, err := decode(raw)
+	text, _, err := decode(raw)
 	if err != nil {
 		return nil, nil
 	}

@@ -26,27 +26,28 @@ var (
 // decode turns the bytes of a file into UTF-8 without byte order mark and
 // without XML declaration. Where the declared encoding and the bytes
 // contradict each other, the bytes are believed: real files are often
-// converted without their first line.
-func decode(raw string) (string, error) {
-	enc, err := detect(raw)
+// converted without their first line. The notice tells where neither can be, "" where
+// one is.
+func decode(raw string) (text, notice string, err error) {
+	enc, notice, err := detect(raw)
 	if err != nil {
-		return "", err
+		return "", "", err
 	}
 	if high, wide := highByte[enc]; wide {
 		raw = raw[:len(raw)&^1] // a line feed of one byte at the end is no damage
 		if err := damage16(raw, high); err != nil {
-			return "", err
+			return "", "", err
 		}
 	}
-	text := raw
+	text = raw
 	if enc != encoding.Nop {
 		text, err = enc.NewDecoder().String(raw)
 	}
 	if err != nil {
-		return "", fmt.Errorf("the text is damaged (%w): export or copy it again", err)
+		return "", "", fmt.Errorf("the text is damaged (%w): export or copy it again", err)
 	}
 	text = strings.TrimPrefix(text, "\ufeff")
-	return text[len(declaration.FindString(text)):], nil
+	return text[len(declaration.FindString(text)):], notice, nil
 }
 
 // damage16 is what is wrong with UTF-16 of which every first or second byte is
@@ -67,7 +68,7 @@ func damage16(raw string, high int) error {
 	return nil
 }
 
-func detect(raw string) (encoding.Encoding, error) {
+func detect(raw string) (enc encoding.Encoding, notice string, err error) {
 	for _, k := range []struct {
 		start string
 		enc   encoding.Encoding
@@ -75,7 +76,7 @@ func detect(raw string) (encoding.Encoding, error) {
 		{"\xef\xbb\xbf", encoding.Nop}, {"\xff\xfe", littleEndian}, {"\xfe\xff", bigEndian}, {"<\x00", littleEndian}, {"\x00<", bigEndian},
 	} {
 		if strings.HasPrefix(raw, k.start) {
-			return k.enc, nil
+			return k.enc, "", nil
 		}
 	}
 	name := ""
@@ -86,18 +87,29 @@ func detect(raw string) (encoding.Encoding, error) {
 }
 
 // eightBit chooses among encodings in which ASCII is itself.
-func eightBit(raw, declared string) (encoding.Encoding, error) {
+func eightBit(raw, declared string) (enc encoding.Encoding, notice string, err error) {
 	switch {
 	case utf8.ValidString(raw):
 		// Text of another encoding that happens to be valid UTF-8 is either
 		// ASCII or, far more likely, UTF-8.
-		return encoding.Nop, nil
+		return encoding.Nop, "", nil
 	case declared == "" || strings.HasPrefix(declared, "utf") || strings.HasPrefix(declared, "ucs"):
-		return charmap.Windows1252, nil
+		return charmap.Windows1252, fmt.Sprintf(
+			"line %d is not in UTF-8, as the file should be, so all of it is read as Windows-1252: look at titles and words, and export the score again if they are wrong",
+			1+strings.Count(validStart(raw), "\n")), nil
 	}
-	enc, err := htmlindex.Get(declared)
-	if err != nil {
-		return nil, fmt.Errorf("encoding %q is not known: save the score as UTF-8", declared)
+	if enc, err = htmlindex.Get(declared); err != nil {
+		return nil, "", fmt.Errorf("encoding %q is not known: save the score as UTF-8", declared)
 	}
-	return enc, nil
+	return enc, "", nil
+}
+
+// validStart is what text begins with that is UTF-8.
+func validStart(text string) string {
+	for i, c := range text {
+		if c == utf8.RuneError && !strings.HasPrefix(text[i:], "\ufffd") {
+			return text[:i]
+		}
+	}
+	return text
 }

@@ -75,7 +75,7 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 			return nil, err
 		}
 	}
-	text, err := decode(raw)
+	text, notice, err := decode(raw)
 	if err != nil {
 		return nil, err
 	}
@@ -93,8 +93,13 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 	if tag := t.Root.Tag; tag != "score-partwise" && tag != "score-timewise" {
 		return nil, fmt.Errorf("not MusicXML: the root element is <%s>; export the score as MusicXML", tag)
 	}
-	doc.score, err = readScore(ctx, doc)
-	return doc, err
+	if doc.score, err = readScore(ctx, doc); err != nil {
+		return nil, err
+	}
+	if notice != "" {
+		doc.score.Notices = append(doc.score.Notices, notice)
+	}
+	return doc, nil
 }
 
 // stoppable is a reader that fails once its context is done.

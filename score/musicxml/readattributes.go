@@ -46,7 +46,7 @@ func (r *partReader) setDivisions(s string) {
 		r.problem("divisions %q: a quarter note has 1 to %d, with three decimals at most", s, 1<<30)
 		return
 	}
-	r.divisions, r.lastDuration = d, textLength{}
+	r.divisions, r.divided, r.lastDuration = d, true, textLength{}
 }
 
 func (r *partReader) key(e *etree.Element) {

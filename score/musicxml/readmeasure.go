@@ -16,6 +16,8 @@ type partReader struct {
 	part      *score.Part
 	problems  []error
 	divisions score.Time     // divisions of a quarter note
+	divided   bool           // the part has said them
+	guessed   bool           // it had not where they were needed
 	common    *int64         // what all denominators of the score so far divide
 	total     score.Time     // the length of the measures so far
 	time      score.Time     // length of a full measure, zero when unmeasured
@@ -177,6 +179,7 @@ type textLength struct {
 
 // quarters turns divisions into quarter notes.
 func (r *partReader) quarters(divisions score.Time) score.Time {
+	r.guessed = r.guessed || !r.divided
 	length := divisions.Quarters() / r.divisions.Quarters()
 	if length > maxQuarters {
 		r.problem("a duration of %.0f quarter notes is longer than the limit of %d", length, maxQuarters)

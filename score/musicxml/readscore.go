@@ -3,7 +3,9 @@ package musicxml
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/beevik/etree"
@@ -16,6 +18,7 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 	s := &score.Score{}
 	readHeader(root, s)
 	names := map[string]string{}
+	var unlisted, guessed []string // parts, by ID
 	for _, p := range root.FindElements("part-list/score-part") {
 		names[attr(p, "id")] = label(text(p, "part-name"))
 	}
@@ -32,6 +35,12 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 			r.measure(m.measure, m.content)
 		}
 		r.dropForeign()
+		if _, listed := names[p.id]; !listed {
+			unlisted = append(unlisted, p.id)
+		}
+		if r.guessed {
+			guessed = append(guessed, p.id)
+		}
 		s.Parts = append(s.Parts, r.part)
 		problems = append(problems, r.problems...)
 	}
@@ -43,7 +52,36 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 	if len(problems) > maxProblems {
 		problems = append(problems[:maxProblems], errors.New("and more: these are the first"))
 	}
+	s.Notices = notices(s, unlisted, guessed)
 	return s, errors.Join(problems...)
+}
+
+// notices are what is likely wrong: with the ids of parts, with parts whose divisions
+// are guessed, with the lengths of measures.
+func notices(s *score.Score, unlisted, guessed []string) (all []string) {
+	if len(unlisted) > 0 {
+		all = append(all, fmt.Sprintf("the part-list has no score-part of the id %s, so that its part has no name: correct the id of one of them", quoted(unlisted)))
+	}
+	if len(guessed) > 0 {
+		all = append(all, fmt.Sprintf("part %s has durations before it says its divisions, so that 1 is taken for a quarter note: write the divisions into its first measure, or export the score again", quoted(guessed)))
+	}
+	if text := s.MisfitText(); text != "" {
+		all = append(all, text)
+	}
+	return all
+}
+
+// quoted are names in a line, of many the first.
+func quoted(names []string) string {
+	const most = 8
+	var all []string
+	for _, n := range names[:min(most, len(names))] {
+		all = append(all, strconv.Quote(clipped(n)))
+	}
+	if len(names) > most {
+		all = append(all, "…")
+	}
+	return strings.Join(all, ", ")
 }
 
 // dropForeign takes out signatures and clefs of staves that the part does not

@@ -35,7 +35,7 @@ func plain(t testing.TB, raw []byte, limits Limits) string {
 			t.Fatal(err)
 		}
 	}
-	if text, err = decode(text); err != nil {
+	if text, _, err = decode(text); err != nil {
 		t.Fatal(err)
 	}
 	return text

@@ -78,6 +78,7 @@ type Report struct {
 	File      string     `json:"file,omitempty"`
 	Title     string     `json:"title,omitempty"`
 	Tower     string     `json:"tower"`
+	Notices   []string   `json:"notices,omitempty"` // what is likely wrong in the file, as score.Score has them
 	Keyboards []Keyboard `json:"keyboards"`
 	Tempo     Tempo      `json:"tempo"`
 	// Melody says where the melody is, and Unsure the measures in which that is
@@ -165,7 +166,7 @@ func newChecker(s *score.Score, o Options) (*checker, []struck, error) {
 	}
 	c := &checker{
 		score: s, tower: o.Tower, player: playing.For(o.Tower), starts: s.Starts(), beats: s.Beats(), clock: s.Clock(), tones: s.Tones(), even: map[int]float64{},
-		report: &Report{Version: 1, Title: s.Title, Tower: o.Tower.Name, Keyboards: Keyboards(s), Findings: []Finding{}},
+		report: &Report{Version: 1, Title: s.Title, Tower: o.Tower.Name, Notices: s.Notices, Keyboards: Keyboards(s), Findings: []Finding{}},
 	}
 	if end := c.clock.Seconds(c.starts[len(c.starts)-1]); math.IsInf(end, 0) || math.IsNaN(end) {
 		return nil, nil, fmt.Errorf("at the tempi that the score gives it never ends: correct them")

@@ -16,6 +16,9 @@ import (
 func (r *Report) WriteText(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: for tower %s, %.0f quarter notes a minute (%s)\n", cmp.Or(r.File, r.Title, "score"), r.Tower, r.Tempo.PerMinute, r.Tempo.From)
+	for _, notice := range r.Notices {
+		fmt.Fprintf(&b, "notice: %s\n", notice)
+	}
 	fmt.Fprintf(&b, "hands: %s; feet: %s\n", r.staves(false), r.staves(true))
 	r.Difficulty.write(&b)
 	r.writeMelody(&b)

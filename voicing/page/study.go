@@ -80,6 +80,9 @@ func studyFacts(st *study.Study) []fact {
 	if text := st.TransposeText(); text != "" {
 		all = append(all, fact{"Another key", text})
 	}
+	if len(st.Notices) > 0 {
+		all = append(all, fact{"Notice", strings.Join(st.Notices, "; ")})
+	}
 	return all
 }
 

@@ -40,6 +40,9 @@ func (r *Row) reasons() []reason {
 	if r.Sure < melody.SureEnough {
 		add(100-r.Sure, 100, 0, "melody sure to %d %% only", r.Sure)
 	}
+	for _, text := range r.Notices {
+		all = append(all, reason{1, text})
+	}
 	for _, text := range r.Absent {
 		what, _, _ := strings.Cut(text, ":")
 		all = append(all, reason{1, what})

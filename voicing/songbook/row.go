@@ -43,6 +43,8 @@ type Row struct {
 	// are written out.
 	Absent []string `json:"absent,omitempty"`
 	Told   []string `json:"told,omitempty"`
+	// Notices are what is likely wrong in the file, as score.Score has them.
+	Notices []string `json:"notices,omitempty"`
 	// Look is why a person should look at it, the reason that concerns most of it
 	// first; "" without a reason.
 	Look string `json:"look,omitempty"`
@@ -51,7 +53,7 @@ type Row struct {
 // Of is the row of a score that was studied and voiced. It keeps no score, for
 // there may be thousands.
 func Of(s *study.Study, voiced compare.Row) Row {
-	r := Row{Row: voiced, Sure: s.Sure}
+	r := Row{Row: voiced, Sure: s.Sure, Notices: s.Notices}
 	r.Verdicts = s.Verdicts()
 	if report := voiced.Report; report != nil {
 		r.Title, r.MelodyNotes, r.Asked = report.Title, report.Melody.Notes, report.Difficulty

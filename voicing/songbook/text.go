@@ -92,7 +92,7 @@ func (s *Summary) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
 	head := []string{"name", "title", "tower", "look", "error", "yes", "withCare", "leavePlain", "against", "sure", "difficulty", "difficultyAsked",
 		"margin", "measures", "strokes", "blurredMeasures", "notes", "moved", "merged", "dropped", "melodyNotes", "melodyMoved", "betterKey",
-		"seconds", "out", "page", "report", "absent", "told"}
+		"seconds", "out", "page", "report", "absent", "told", "notices"}
 	for _, category := range check.Categories() {
 		head = append(head, string(category))
 	}
@@ -121,7 +121,7 @@ func (r *Row) cells() []string {
 	var cells []string
 	for _, v := range []any{r.Name, r.Title, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Against, r.Sure,
 		r.Difficulty, r.Asked, r.marginCell(), r.Measures, r.Strokes, r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyNotes, r.MelodyMoved, r.Key,
-		r.Seconds, r.Out, r.Page, r.ReportFile, strings.Join(r.Absent, "; "), strings.Join(r.Told, "; ")} {
+		r.Seconds, r.Out, r.Page, r.ReportFile, strings.Join(r.Absent, "; "), strings.Join(r.Told, "; "), strings.Join(r.Notices, "; ")} {
 		cell := fmt.Sprint(v)
 		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@\t\r\n") == 0 {
 			cell = "'" + cell

@@ -34,7 +34,9 @@ type Study struct {
 	File    string `json:"file,omitempty"`
 	Title   string `json:"title,omitempty"`
 	Tower   string `json:"tower"`
-	Key     Key    `json:"key"`
+	// Notices are what is likely wrong in the file, as score.Score has them.
+	Notices []string `json:"notices,omitempty"`
+	Key     Key      `json:"key"`
 	// Keys are the keys that it goes through, every measure once.
 	Keys  []LocalKey `json:"keys"`
 	Tempo Tempo      `json:"tempo"`
@@ -248,7 +250,7 @@ func Of(s *score.Score, o Options) (*Study, error) {
 func (a *Analysis) Study(tower *instrument.Tower) *Study {
 	m := newMeter(a, tower)
 	st := &Study{
-		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, MelodyFrom: a.Melody.From,
+		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, Notices: a.Score.Notices, MelodyFrom: a.Melody.From,
 		Key:  Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
 		Keys: []LocalKey{}, Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{},
 	}

@@ -20,6 +20,9 @@ import (
 func (s *Study) WriteText(w io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, for tower %s\n", cmp.Or(s.Title, s.File, "score"), s.Tower)
+	for _, notice := range s.Notices {
+		fmt.Fprintf(&b, "notice: %s\n", notice)
+	}
 	writeList(&b, "key:", s.KeyTexts())
 	fmt.Fprintf(&b, "tempo: %s\n", s.Tempo)
 	s.writeMelody(&b)
