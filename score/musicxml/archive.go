@@ -112,8 +112,10 @@ func choose(ctx context.Context, files []*zip.File, limits Limits) (*zip.File, e
 		}
 	}
 	switch {
+	case len(found) == 0 && len(roots) > 0:
+		return nil, fmt.Errorf("the archive holds no score: its container names %s, which is not in it: export it again", quoted(roots))
 	case len(found) == 0:
-		return nil, errors.New("the archive holds no score: no entry ends in .musicxml or .xml")
+		return nil, errors.New("the archive holds no score: no entry ends in .musicxml or .xml: export it again")
 	case len(found) > 1 && container != nil:
 		return nil, fmt.Errorf("the archive's container names no score that is in it, and %d entries may be one (%s): unpack it and choose",
 			len(found), someNames(found))
@@ -240,7 +242,7 @@ func unpackEntry(ctx context.Context, f *zip.File, limits Limits) (string, error
 	defer r.Close()
 	text, err := readUpTo(ctx, r, most)
 	if errors.Is(err, errTooLarge) && most < limits.Bytes {
-		return "", fmt.Errorf("%w: it unpacks to more than %d times its size; raise that ratio if you trust the file", errTooLarge, limits.Ratio)
+		return "", fmt.Errorf("%w: it unpacks to more than %d times its size: --max-ratio allows more, if you trust the file", errTooLarge, limits.Ratio)
 	}
 	if err != nil && !errors.Is(err, errTooLarge) && !stopped(err) {
 		return "", fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
@@ -259,7 +261,7 @@ func readUpTo(ctx context.Context, r io.Reader, most int64) (string, error) {
 		return "", err
 	}
 	if int64(text.Len()) > most {
-		return "", fmt.Errorf("%w: more than %d bytes of score; raise the limit if you trust the file", errTooLarge, most)
+		return "", fmt.Errorf("%w: more than %d bytes of score: --max-size allows more, if you trust the file", errTooLarge, most)
 	}
 	return text.String(), nil
 }

@@ -93,6 +93,10 @@ func TestContainer(t *testing.T) {
 			t.Errorf("%s, with one entry: %v", name, err)
 		}
 	}
+	_, err := Read(bytes.NewReader(packed(t, usual, root("lost.musicxml"), "a.txt")), "song.mxl", Limits{})
+	if err == nil || !strings.Contains(err.Error(), `names "lost.musicxml", which is not in it`) {
+		t.Errorf("no entry: error %v", err)
+	}
 }
 
 // TestManyEntries: an error does not name more entries than one can read.
@@ -126,8 +130,8 @@ func TestLimitsOfArchives(t *testing.T) {
 		{Limits{Bytes: math.MaxInt64, Ratio: math.MaxInt64}, ""},
 		{Limits{Ratio: math.MaxInt64}, ""},
 		{Limits{Ratio: 1<<62 + 1}, ""},
-		{Limits{Ratio: 2}, "too large"},
-		{Limits{Bytes: freeSize, Ratio: math.MaxInt64}, "too large"},
+		{Limits{Ratio: 2}, "2 times its size: --max-ratio allows more"},
+		{Limits{Bytes: freeSize, Ratio: math.MaxInt64}, "bytes of score: --max-size allows more"},
 	} {
 		_, err := Read(bytes.NewReader(raw.Bytes()), "song.mxl", c.limits)
 		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {

@@ -68,7 +68,7 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 		return nil, err
 	}
 	if len(raw) == 0 {
-		return nil, errors.New("the file is empty")
+		return nil, errors.New("the file is empty: export the score again")
 	}
 	if isArchive(raw) {
 		if raw, err = unpack(ctx, raw, limits); err != nil {

@@ -44,7 +44,7 @@ func ExampleRead_error() {
 	_, err := musicxml.Read(strings.NewReader(damaged), "two.musicxml", musicxml.Limits{})
 	fmt.Println(err)
 	// Output:
-	// two.musicxml, part P1, measure 1: no such pitch: step "H", alter "", octave "3"
+	// two.musicxml, part P1, measure 1, beat 2: no such pitch: step "H", alter "", octave "3": steps are A to G, alters -6 to 6, octaves 0 to 9
 }
 
 // Limits refuse what a hostile file would cost.
@@ -52,7 +52,7 @@ func ExampleLimits() {
 	_, err := musicxml.Read(strings.NewReader(twoNotes), "two.musicxml", musicxml.Limits{Bytes: 100})
 	fmt.Println(err)
 	// Output:
-	// two.musicxml: too large: more than 100 bytes of score; raise the limit if you trust the file
+	// two.musicxml: too large: more than 100 bytes of score: --max-size allows more, if you trust the file
 }
 
 func ExampleReadContext() {

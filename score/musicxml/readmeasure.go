@@ -21,6 +21,7 @@ type partReader struct {
 	common    *int64         // what all denominators of the score so far divide
 	total     score.Time     // the length of the measures so far
 	time      score.Time     // length of a full measure, zero when unmeasured
+	beats     []score.Time   // of it
 	voices    map[string]int // the numbers given to voices that have none
 	tuplets   map[int][]openTuplet
 	// lastDuration is the latest one under these divisions: many are alike.
@@ -52,7 +53,7 @@ func (r *partReader) problem(format string, args ...any) {
 		}
 	}
 	e := &score.Error{
-		Place:   score.Place{Part: r.part.ID, Measure: r.m.Number},
+		Place:   score.Place{Part: r.part.ID, Measure: r.m.Number, Beat: score.BeatName(r.at, r.beats)},
 		Problem: fmt.Sprintf(format, args...),
 	}
 	if n := len(r.problems); n == 0 || r.problems[n-1].Error() != e.Error() {
@@ -77,7 +78,7 @@ func (r *partReader) measure(e, content *etree.Element) {
 		r.m.Length = r.time
 	}
 	if r.total = r.total.Add(r.m.Length); score.Quarters(maxTotal).Less(r.total) {
-		r.problem("the part is longer than the limit of %d quarter notes", maxTotal)
+		r.problem("the part is longer than the limit of %d quarter notes: correct the durations", maxTotal)
 		r.total = score.Time{}
 	}
 	r.doc.measures[r.m.Source] = readMeasure{r.m, divisions, r.divisions}
@@ -147,7 +148,7 @@ func (r *partReader) keepLength(source score.Source, name, divisions string) {
 func (r *partReader) move(by score.Time) {
 	r.at = score.Max(r.at.Add(by), score.Time{})
 	if score.Quarters(maxQuarters).Less(r.at) {
-		r.problem("the measure is longer than the limit of %d quarter notes", maxQuarters)
+		r.problem("the measure is longer than the limit of %d quarter notes: correct the durations", maxQuarters)
 		r.at = score.Time{}
 	}
 	r.far = score.Max(r.far, r.at)
@@ -163,7 +164,7 @@ func (r *partReader) duration(e *etree.Element, s string) score.Time {
 	}
 	d, ok := decimal(s)
 	if !ok || d.Sign() < 0 {
-		r.problem("duration %q is no number from 0 to 9999999999, with nine decimals at most", s)
+		r.problem("duration %q is no number from 0 to 9999999999, with nine decimals at most: correct it, or export the score again", s)
 		return score.Time{}
 	}
 	length := r.quarters(d)
@@ -182,12 +183,12 @@ func (r *partReader) quarters(divisions score.Time) score.Time {
 	r.guessed = r.guessed || !r.divided
 	length := divisions.Quarters() / r.divisions.Quarters()
 	if length > maxQuarters {
-		r.problem("a duration of %.0f quarter notes is longer than the limit of %d", length, maxQuarters)
+		r.problem("a duration of %.0f quarter notes is longer than the limit of %d: correct it, or the divisions", length, maxQuarters)
 		return score.Time{}
 	}
 	t := divisions.Mul(r.divisions.Den(), r.divisions.Num())
 	if !r.countable(t) {
-		r.problem("a duration of %s quarter notes, beside those before it, divides a quarter note into more than %d parts", t, score.MaxDenominator)
+		r.problem("a duration of %s quarter notes, beside those before it, divides a quarter note into more than %d parts: correct it, or the divisions", t, score.MaxDenominator)
 		return score.Time{}
 	}
 	return t
@@ -242,7 +243,7 @@ func (r *partReader) offset(e *etree.Element) score.Time {
 	}
 	d, ok := decimal(s)
 	if !ok {
-		r.problem("offset %q is not a number", s)
+		r.problem("offset %q is not a number: correct it, or export the score again", s)
 		return r.at
 	}
 	return score.Max(r.at.Add(r.quarters(d)), score.Time{})

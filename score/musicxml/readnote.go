@@ -155,7 +155,7 @@ func (r *partReader) pitch(e *noteElement, n *score.Note) {
 		o, err := strconv.Atoi(content(octave))
 		a, okAlter := alter(content(change))
 		if !okStep || !okAlter || err != nil || o < 0 || o > 9 {
-			r.problem("no such pitch: step %q, alter %q, octave %q", content(step), content(change), content(octave))
+			r.problem("no such pitch: step %q, alter %q, octave %q: steps are A to G, alters -6 to 6, octaves 0 to 9", content(step), content(change), content(octave))
 		}
 		n.Pitch = score.Pitch{Step: s, Alter: a, Octave: int8(o)}
 	}

@@ -45,7 +45,7 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 		problems = append(problems, r.problems...)
 	}
 	if s.MeasureCount() == 0 && len(problems) == 0 {
-		problems = append(problems, errors.New("the score is empty: it has no measure"))
+		problems = append(problems, errors.New("the score is empty: it has no measure; export it again"))
 	}
 	// Parts of one name may have the same problems.
 	problems = slices.CompactFunc(problems, func(a, b error) bool { return a.Error() == b.Error() })

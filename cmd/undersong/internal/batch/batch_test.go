@@ -6,11 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -575,6 +577,27 @@ func TestInside(t *testing.T) {
 		if Inside(folder, in) != want {
 			t.Errorf("%s in %s: %v", folder, in, !want)
 		}
+	}
+}
+
+// TestCause: an error of the system says what to do, and is still what it was.
+func TestCause(t *testing.T) {
+	_, missing := os.Open(filepath.Join(t.TempDir(), "nothing"))
+	_, long := os.Open(strings.Repeat("x", 5000))
+	for want, err := range map[string]error{
+		"no such file or directory: look at the name":   missing,
+		"file name too long: give a shorter one":        long,
+		"permission denied: get the right to it":        &fs.PathError{Op: "open", Path: "x", Err: syscall.EACCES},
+		"no space left on device: make room there":      &os.LinkError{Op: "rename", Err: syscall.ENOSPC},
+		"too many levels of symbolic links: a link lea": &fs.PathError{Op: "open", Path: "x", Err: syscall.ELOOP},
+		"another": errors.New("another"),
+	} {
+		if got := Cause(err); !strings.HasPrefix(got.Error(), want) {
+			t.Errorf("%v, want %s", got, want)
+		}
+	}
+	if !errors.Is(Cause(missing), fs.ErrNotExist) || Cause(nil) != nil {
+		t.Errorf("%v is another error", Cause(missing))
 	}
 }
 

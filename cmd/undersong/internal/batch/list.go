@@ -21,6 +21,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 
 	"undersong/voicing/songbook"
 )
@@ -190,12 +191,31 @@ func real(path string) string {
 
 // Cause is a failed file operation without the name that the system was given,
 // which may be a temporary one.
+//
+// The system says only what is wrong: what to do is added.
 func Cause(err error) error {
 	if p, ok := errors.AsType[*fs.PathError](err); ok {
-		return p.Err
+		err = p.Err
+	} else if l, ok := errors.AsType[*os.LinkError](err); ok {
+		err = l.Err
 	}
-	if l, ok := errors.AsType[*os.LinkError](err); ok {
-		return l.Err
+	for _, a := range advice {
+		if errors.Is(err, a.about) {
+			return fmt.Errorf("%w: %s", err, a.what)
+		}
 	}
 	return err
+}
+
+// advice is what to do about errors of the system.
+var advice = []struct {
+	about error
+	what  string
+}{
+	{fs.ErrNotExist, "look at the name, or where the link leads"},
+	{fs.ErrPermission, "get the right to it, or use another place"},
+	{syscall.ENOSPC, "make room there, or use another place"},
+	{syscall.EROFS, "use another place"},
+	{syscall.ENAMETOOLONG, "give a shorter one"},
+	{syscall.ELOOP, "a link leads back to itself, mend it"},
 }

@@ -95,13 +95,13 @@ func (b *builder) room(n, at int) error {
 	if n <= b.limits.Nodes-b.nodes {
 		return nil
 	}
-	return problem(b.text, at, fmt.Sprintf("more than %d elements, attributes and texts: raise the limit if you trust the file", b.limits.Nodes))
+	return problem(b.text, at, fmt.Sprintf("more than %d elements, attributes and texts: --max-size raises that limit too, if you trust the file", b.limits.Nodes))
 }
 
 // start begins an element with so many attributes, which are still to be set.
 func (b *builder) start(name, space, local string, attrs, at int) (*etree.Element, error) {
 	if len(b.open) >= b.limits.Depth {
-		return nil, problem(b.text, at, fmt.Sprintf("elements nested deeper than %d", b.limits.Depth))
+		return nil, problem(b.text, at, fmt.Sprintf("elements nested deeper than %d: no score is, export it again", b.limits.Depth))
 	}
 	if err := b.count(1+attrs, at); err != nil {
 		return nil, err

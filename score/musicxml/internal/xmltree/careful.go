@@ -104,5 +104,5 @@ func syntaxProblem(err error) string {
 	if strings.HasPrefix(what, "unexpected EOF") {
 		return "the file ends in the middle: it is cut off, copy or export it again"
 	}
-	return "not well-formed XML: " + what + "; export it again"
+	return "not well-formed XML: " + what + ": export it again"
 }
