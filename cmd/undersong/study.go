@@ -19,7 +19,8 @@ func studyCommand() *cli.Command {
 		Name:      "study",
 		Usage:     "tell a score's melody, sections, harmony and texture, and what would go inverted",
 		ArgsUsage: "SCORE",
-		Description: "Reads SCORE as voice does and writes nothing but what it found: key and tempo, where the\n" +
+		Description: "Reads SCORE as voice does and writes nothing but what it found: what is likely wrong in the\n" +
+			"file, such as measures that do not fit their time signature, key and tempo, where the\n" +
 			"melody is and how sure that is, the sections, and for each whether the melody would go in the\n" +
 			"pedals of this tower, with the reasons in numbers.",
 		Flags: append([]cli.Flag{
