@@ -23,7 +23,7 @@ type Misfit struct {
 // end early under one that does not. Nor is a short measure one that begins or ends
 // the piece, that is a whole one together with the next or the one before, or that
 // stands at a repeat, an ending or a double bar and would be whole with some other short one
-// of its part, such as the pickup.
+// of its part, such as the pickup; nor is, where repeats are written out, one of these the next time.
 func (s *Score) Misfits() []Misfit {
 	signs := s.signsBefore()
 	var all []Misfit
@@ -52,6 +52,7 @@ func (p *Part) misfits(part int, signs []bool) []Misfit {
 			all = append(all, Misfit{part, i, m.Length, here})
 		}
 	}
+	right := map[string]bool{} // numbers of measures that are short rightly
 	return slices.DeleteFunc(all, func(f Misfit) bool {
 		i, last := f.Measure, len(p.Measures)-1
 		whole, _ := f.Time.Length()
@@ -63,8 +64,14 @@ func (p *Part) misfits(part int, signs []bool) []Misfit {
 		if lacking == f.Has {
 			others-- // itself
 		}
-		return i == 0 || i == last || p.Measures[i-1].Length == lacking || p.Measures[i+1].Length == lacking ||
-			others > 0 && (signs[i] || signs[i+1])
+		number := p.Measures[i].Number
+		first := strings.TrimRight(number, "abcdefghijklmnopqrstuvwxyz") // 2 of 2b
+		if i == 0 || i == last || p.Measures[i-1].Length == lacking || p.Measures[i+1].Length == lacking ||
+			others > 0 && (signs[i] || signs[i+1]) {
+			right[first] = true
+			return true
+		}
+		return first != number && right[first]
 	})
 }
 

@@ -31,6 +31,7 @@ func TestMisfits(t *testing.T) {
 		{name: "endings", line: "0 1 |: 2 [1 3 ] :| [2 4 ] 5 6 7", lengths: "0=1 3=3"},
 		{name: "half a measure at a repeat", line: "1 2 :| 3 4 5", lengths: "2=2", want: "2"},
 		{name: "half a measure and another", line: "1 2 :| 3 4 :| 5 6", lengths: "2=2 4=2"},
+		{name: "the next time, written out", line: "0 1 2 0b 1b 2b 3 4", lengths: "0=1 2=3 0b=1 2b=3"},
 		{name: "not counted", line: "1 2 3 4 5", lengths: "2=9 4=1", change: func(s *score.Score) {
 			s.Parts[0].Measures[1].Implicit, s.Parts[0].Measures[3].Implicit = true, true
 		}},
