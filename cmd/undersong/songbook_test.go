@@ -677,7 +677,7 @@ func TestSongbookCannotPrint(t *testing.T) {
 	for _, more := range []string{"--json=true", "--json=false"} {
 		var errs bytes.Buffer
 		code := run([]string{"undersong", "songbook", in, "-o", out, "--resume", more}, strings.NewReader(""), full, &errs)
-		if want := "undersong: the summary cannot be printed: no space left on device; the results in " + out + " are whole\nundersong: 1 of 10 scores failed: see the first rows\n"; code != exitError || !strings.HasSuffix(errs.String(), want) {
+		if want := "undersong: the summary cannot be printed: no space left on device: make room there, or use another place; the results in " + out + " are whole\nundersong: 1 of 10 scores failed: see the first rows\n"; code != exitError || !strings.HasSuffix(errs.String(), want) {
 			t.Errorf("%s: exit %d: %s", more, code, errs.String())
 		}
 	}
