@@ -58,7 +58,7 @@ func (l *Loss) add(c *Change) {
 	switch c.Type {
 	case "stop":
 		l.stops++
-	case "continue", "change": // in the midst of a line
+	case "continue", "change", "discontinue", "resume": // in the midst of a line
 	default:
 		l.Count++
 	}

@@ -62,7 +62,16 @@ func await[T any](ctx context.Context, read func() (T, error)) (T, error) {
 
 // readScore reads the score at path, "-" for standard input.
 func readScore(c *cli.Context, path string) (*musicxml.Document, error) {
-	return await(c.Context, func() (*musicxml.Document, error) { return readScoreNow(c, path) })
+	doc, err := await(c.Context, func() (*musicxml.Document, error) { return readScoreNow(c, path) })
+	return doc, flagged(err)
+}
+
+// flagged is err with the flags that allow more where it is of a limit.
+func flagged(err error) error {
+	if errors.Is(err, musicxml.ErrTooLarge) {
+		err = fmt.Errorf("%w: --max-size and --max-ratio set others", err)
+	}
+	return err
 }
 
 func readScoreNow(c *cli.Context, path string) (*musicxml.Document, error) {

@@ -300,7 +300,7 @@ func TestSongbookKeepsWhatIsChangedByHand(t *testing.T) {
 	if code, _, errs := songbookRun(t, in, "-o", out, "--resume"); code != 0 || !kept() {
 		t.Errorf("exit %d: %s", code, errs)
 	}
-	if _, s, errs := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain"); s.Failed != 1 || !strings.Contains(s.Rows[0].Error, "--force replaces it") || !kept() {
+	if _, s, errs := songbookRun(t, in, "-o", out, "--resume", "--voicing", "plain"); s.Failed != 1 || !strings.Contains(s.Rows[0].Error, "--force replace it") || !kept() {
 		t.Errorf("%d failed: %s", s.Failed, errs)
 	}
 	if code, _, errs := songbookRun(t, in, "-o", out, "--force"); code != 0 || kept() {

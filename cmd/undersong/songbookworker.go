@@ -201,7 +201,7 @@ func (w *songWorker) writeBeside(s *song, tower songTower, row *compare.Row, tem
 func (w *songWorker) open(s *song) error {
 	doc, err := musicxml.Read(bytes.NewReader(s.text), s.name, w.limits)
 	if err != nil {
-		return err
+		return flagged(err)
 	}
 	s.text = nil
 	s.job, err = newJob(w.c, s.name, doc)

@@ -241,16 +241,17 @@ func unpackEntry(ctx context.Context, f *zip.File, limits Limits) (string, error
 	}
 	defer r.Close()
 	text, err := readUpTo(ctx, r, most)
-	if errors.Is(err, errTooLarge) && most < limits.Bytes {
-		return "", fmt.Errorf("%w: it unpacks to more than %d times its size: --max-ratio allows more, if you trust the file", errTooLarge, limits.Ratio)
+	if errors.Is(err, ErrTooLarge) && most < limits.Bytes {
+		return "", fmt.Errorf("%w: it unpacks to more than %d times its size: raise that limit if you trust the file", ErrTooLarge, limits.Ratio)
 	}
-	if err != nil && !errors.Is(err, errTooLarge) && !stopped(err) {
+	if err != nil && !errors.Is(err, ErrTooLarge) && !stopped(err) {
 		return "", fmt.Errorf("cannot be unpacked (%w): export or copy the archive again", err)
 	}
 	return text, err
 }
 
-var errTooLarge = errors.New("too large")
+// ErrTooLarge is the error of what is over the limits of size or ratio.
+var ErrTooLarge = errors.New("too large")
 
 // readUpTo reads all of r, but no more than most bytes.
 func readUpTo(ctx context.Context, r io.Reader, most int64) (string, error) {
@@ -261,7 +262,7 @@ func readUpTo(ctx context.Context, r io.Reader, most int64) (string, error) {
 		return "", err
 	}
 	if int64(text.Len()) > most {
-		return "", fmt.Errorf("%w: more than %d bytes of score: --max-size allows more, if you trust the file", errTooLarge, most)
+		return "", fmt.Errorf("%w: more than %d bytes of score: raise that limit if you trust the file", ErrTooLarge, most)
 	}
 	return text.String(), nil
 }

@@ -130,8 +130,8 @@ func TestLimitsOfArchives(t *testing.T) {
 		{Limits{Bytes: math.MaxInt64, Ratio: math.MaxInt64}, ""},
 		{Limits{Ratio: math.MaxInt64}, ""},
 		{Limits{Ratio: 1<<62 + 1}, ""},
-		{Limits{Ratio: 2}, "2 times its size: --max-ratio allows more"},
-		{Limits{Bytes: freeSize, Ratio: math.MaxInt64}, "bytes of score: --max-size allows more"},
+		{Limits{Ratio: 2}, "2 times its size: raise that limit"},
+		{Limits{Bytes: freeSize, Ratio: math.MaxInt64}, "bytes of score: raise that limit"},
 	} {
 		_, err := Read(bytes.NewReader(raw.Bytes()), "song.mxl", c.limits)
 		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {

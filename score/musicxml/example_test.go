@@ -52,7 +52,7 @@ func ExampleLimits() {
 	_, err := musicxml.Read(strings.NewReader(twoNotes), "two.musicxml", musicxml.Limits{Bytes: 100})
 	fmt.Println(err)
 	// Output:
-	// two.musicxml: too large: more than 100 bytes of score: --max-size allows more, if you trust the file
+	// two.musicxml: too large: more than 100 bytes of score: raise that limit if you trust the file
 }
 
 func ExampleReadContext() {

@@ -106,7 +106,7 @@ func (r *partReader) timeSignature(e *etree.Element) {
 		t.Groups = append(t.Groups, g)
 	}
 	r.time, _ = t.Length()
-	r.beats = t.Beats()
+	r.signature = t
 	r.m.Times = append(r.m.Times, score.TimeChange{
 		Onset: r.at, Staff: atoiOr(attr(e, "number"), 0), Time: t, Source: r.doc.issue(e),
 	})

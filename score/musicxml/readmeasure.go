@@ -15,14 +15,14 @@ type partReader struct {
 	doc       *Document
 	part      *score.Part
 	problems  []error
-	divisions score.Time     // divisions of a quarter note
-	divided   bool           // the part has said them
-	guessed   bool           // it had not where they were needed
-	common    *int64         // what all denominators of the score so far divide
-	total     score.Time     // the length of the measures so far
-	time      score.Time     // length of a full measure, zero when unmeasured
-	beats     []score.Time   // of it
-	voices    map[string]int // the numbers given to voices that have none
+	divisions score.Time          // divisions of a quarter note
+	divided   bool                // the part has said them
+	guessed   bool                // it had not where they were needed
+	common    *int64              // what all denominators of the score so far divide
+	total     score.Time          // the length of the measures so far
+	time      score.Time          // length of a full measure, zero when unmeasured
+	signature score.TimeSignature // the same
+	voices    map[string]int      // the numbers given to voices that have none
 	tuplets   map[int][]openTuplet
 	// lastDuration is the latest one under these divisions: many are alike.
 	lastDuration textLength
@@ -53,7 +53,7 @@ func (r *partReader) problem(format string, args ...any) {
 		}
 	}
 	e := &score.Error{
-		Place:   score.Place{Part: r.part.ID, Measure: r.m.Number, Beat: score.BeatName(r.at, r.beats)},
+		Place:   score.Place{Part: r.part.ID, Measure: r.m.Number, Beat: score.BeatName(r.at, r.signature.Beats())},
 		Problem: fmt.Sprintf(format, args...),
 	}
 	if n := len(r.problems); n == 0 || r.problems[n-1].Error() != e.Error() {

@@ -57,22 +57,25 @@ func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
 // longestInWord is a rest that no word goes on over: one whose end is missing.
 var longestInWord = score.Whole
 
-// longestSungOn is how long after a note inside a syllable the next one begins, at most:
-// where a line goes on without its words for longer, it is not one syllable.
+// longestSungOn is how long after a syllable the next one begins, at most: where a line goes
+// on without its words for longer, it is not one syllable. The project's own figure.
 var longestSungOn = score.Whole.Add(score.Whole)
 
 // sungOn tells for each note of a line whether it goes on with the syllable before it:
-// it has none of its own, nor a rest before it, and the next syllable comes soon.
+// it has none of its own, there is no rest since that one, and the next comes soon after it.
 func sungOn(tones []score.Tone, line []int) []bool {
 	on := make([]bool, len(line))
-	var next *score.Tone // the next with a syllable
-	for k := len(line) - 1; k > 0; k-- {
-		x, y := &tones[line[k-1]], &tones[line[k]]
-		if len(y.First().Lyrics) > 0 {
-			next = y
+	syllable := -1 // where the one before is
+	for k, i := range line {
+		if len(tones[i].First().Lyrics) == 0 {
 			continue
 		}
-		on[k] = next != nil && !x.End().Less(y.Onset) && !longestSungOn.Less(next.Onset.Sub(y.Onset))
+		if syllable >= 0 && !longestSungOn.Less(tones[i].Onset.Sub(tones[line[syllable]].Onset)) {
+			for j := syllable + 1; j < k && !tones[line[j-1]].End().Less(tones[line[j]].Onset); j++ {
+				on[j] = true
+			}
+		}
+		syllable = k
 	}
 	return on
 }

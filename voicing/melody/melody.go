@@ -89,29 +89,32 @@ func (p *Phrase) name(s *score.Score, tones []score.Tone, rival []int) {
 	}
 }
 
-// tonesOf is the tones of notes of m. Of two that strike one key it is the one that stands
-// in the voice of the notes before and after it, of equals the longer.
+// tonesOf is the tones of notes of m. Of several that strike one key it is the one that
+// stands in the voice of the notes before and after it, of equals the longest.
 func tonesOf(m *model.Music, tones []score.Tone, notes []int) []int {
 	line := make([]int, len(notes))
 	for k, i := range notes {
 		line[k] = m.Notes[i].Tone
 	}
-	for k, i := range notes {
-		one, other := line[k], m.Notes[i].Unison
-		if other < 0 {
-			continue
-		}
+	for k, first := range line {
 		beside := func(tone int) (neighbours int) {
 			for _, j := range line[max(0, k-1):min(k+2, len(line))] {
-				if j != one && sameVoice(&tones[j], &tones[tone]) {
+				if j != first && sameVoice(&tones[j], &tones[tone]) {
 					neighbours++
 				}
 			}
 			return neighbours
 		}
-		if d := beside(other) - beside(one); d > 0 || d == 0 && tones[one].Length.Less(tones[other].Length) {
-			line[k] = other
+		best := first
+		for other := first + 1; other < len(tones) && tones[other].Onset == tones[first].Onset; other++ {
+			if tones[other].Pitch.MIDI() != tones[first].Pitch.MIDI() || !plays(&tones[other]) {
+				continue
+			}
+			if d := beside(other) - beside(best); d > 0 || d == 0 && tones[best].Length.Less(tones[other].Length) {
+				best = other
+			}
 		}
+		line[k] = best
 	}
 	return line
 }

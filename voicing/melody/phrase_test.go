@@ -137,6 +137,8 @@ func TestBreaths(t *testing.T) {
 		{"no end inside a word", q + r + "A4=1'we F4'go D4'now G4=3'a- || A4=1'way " + v + v + u, "1 3+3"},
 		{"none there even under a fermata", q + r + "A4=1'we F4'go D4'now G4^'a- A4=1'way " + v + v + u, "1"},
 		{"nor in a later verse", q + r + "A4=1'we F4'go D4'now G4^'on/a- A4=1'and/way " + v + v + u, "1"},
+		{"none inside a syllable", q + r + "A4=1'we F4'go D4'now G4'oh || A4=1 F4'my D4'love G4'on " + v + v + u, "1 3+3"},
+		{"before the words begin", q + r + u + "|| E4=1 G4 F4 D4 A4'we F4'go D4'now G4'on " + v + u, "1 4"},
 		{"a word whose end is missing", q + r + "A4=1'we F4'go D4'now G4'a- r=4 " + v + v + u, "1 5"},
 		{"from ending to ending", q + r + u + "[ G4=1 E4 C4 C4 ] [ G4=1 E4 C4 C4 ]", "1 5"},
 		{"a long rest and a pickup", q + r + "A4=2 r=1 C4 " + v + v + u, "1 3+3"},

@@ -131,6 +131,14 @@ func TestMergeRefuses(t *testing.T) {
 	}
 }
 
+// TestMergeClosed: folders that some shard could not read are told of all, once.
+func TestMergeClosed(t *testing.T) {
+	all, err := Merge([]*Summary{{Shard: "1/2", Closed: []string{"dark"}}, {Shard: "2/2", Closed: []string{"cellar", "dark"}}})
+	if err != nil || !slices.Equal(all.Closed, []string{"cellar", "dark"}) {
+		t.Errorf("%+v, %v", all, err)
+	}
+}
+
 func TestReadRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"[]":             "x.json: it is not the summary of a songbook as JSON",

@@ -65,6 +65,7 @@ func Read(r io.Reader, name string) (*Summary, error) {
 func Merge(shards []*Summary) (*Summary, error) {
 	var errs []error
 	var rows []Row
+	var closed []string
 	given := map[Shard]bool{}
 	first, _ := ParseShard(shards[0].Shard)
 	for _, s := range shards {
@@ -80,7 +81,7 @@ func Merge(shards []*Summary) (*Summary, error) {
 			errs = append(errs, fmt.Errorf("shards %v and %v were voiced with other options: %q and %q", first, shard, shards[0].With, s.With))
 		}
 		given[shard] = true
-		rows = append(rows, s.Rows...)
+		rows, closed = append(rows, s.Rows...), append(closed, s.Closed...)
 	}
 	for k := 1; k <= first.N; k++ {
 		if want := (Shard{k, first.N}); !given[want] {
@@ -91,7 +92,8 @@ func Merge(shards []*Summary) (*Summary, error) {
 		return nil, err
 	}
 	all := New(rows, shards[0].With)
-	all.Program, all.Source, all.Closed = shards[0].Program, shards[0].Source, shards[0].Closed
+	slices.Sort(closed)
+	all.Program, all.Source, all.Closed = shards[0].Program, shards[0].Source, slices.Compact(closed)
 	return all, nil
 }
 

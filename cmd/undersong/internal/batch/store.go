@@ -250,7 +250,7 @@ func (s *Store) free(name, sum string, replace Replace, noted ...string) (there 
 	return there, err
 }
 
-var errStays = errors.New("it stays, with all that belongs to it; move it away, or --resume --force replaces it")
+var errStays = errors.New("it stays, with all that belongs to it; move it away, or let songbook --resume --force replace it")
 
 // sync brings a file to the disk.
 func (s *Store) sync(name string) error {

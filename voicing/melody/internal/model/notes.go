@@ -22,7 +22,6 @@ const Quarter = quarter
 // Note is a note that can be melody: seen, struck, with a length.
 type Note struct {
 	Tone    int // its index among the score's tones
-	Unison  int // that of another one that strikes the key with it; none: -1
 	On, End int // in ticks
 	Pitch   int // MIDI
 	Hand    int // its staff, counted from the top over all parts
@@ -57,7 +56,7 @@ func New(s *score.Score, tones []score.Tone) *Music {
 		}
 		on, start := Ticks(t.Onset), Ticks(starts[t.Pieces[0].Measure])
 		m.add(Note{
-			Tone: i, Unison: none, On: on, End: Ticks(t.End()), Pitch: t.Pitch.MIDI(), Hand: above[t.Part] + n.Staff - 1,
+			Tone: i, On: on, End: Ticks(t.End()), Pitch: t.Pitch.MIDI(), Hand: above[t.Part] + n.Staff - 1,
 			Voice: n.Voice, Measure: t.Pieces[0].Measure, Beat: on - start,
 		})
 	}
@@ -90,7 +89,7 @@ func CanBeMelody(t *score.Tone) bool {
 func (m *Music) add(n Note) {
 	n.End = max(n.End, n.On+1)
 	if last := len(m.Notes) - 1; last >= 0 && m.Notes[last].On == n.On && m.Notes[last].Pitch == n.Pitch {
-		m.Notes[last].End, m.Notes[last].Unison = max(m.Notes[last].End, n.End), n.Tone
+		m.Notes[last].End = max(m.Notes[last].End, n.End)
 		return
 	}
 	m.Notes = append(m.Notes, n)
