@@ -157,19 +157,31 @@ func (p accompany) feet(f *footSteps, moments []moment, chosen []grip) {
 	}
 }
 
+// mostOverBass is how far a foot goes from the bass for a guide, in semitones: an octave,
+// the project's own figure.
+const mostOverBass = 12
+
 // lendFoot gives a guide of the first moment that the hands do not strike, for want of
 // room or time, to a foot that is free then, where the voicing has a bass in the pedals.
-// It lies under all that the hands strike, which would make a bass of it where the bass
-// has just given way: there only a third may take its place. It tells whether a foot can.
+// It lies under all that the hands strike and would be heard for the bass: so it keeps
+// above the bass of its chord, and only a third may take the place of one that has just
+// given way. It tells whether a foot can.
 func (accompany) lendFoot(f *footSteps, moments []moment, chosen []grip, n *note) bool {
 	m, g := &moments[0], &chosen[0]
 	if m.way.bass != kept || m.bass != 0 || f.isMade(n) {
 		return false
 	}
-	if len(m.gaveWay) > 0 && (n != m.guides[0] || rankIn(n.Pitch.Class(), f.chordAt(n.Onset).Chord) != third) {
+	before, covered := f.before(m.onset, m.at)
+	low, high := 0, 127
+	if len(m.gaveWay) == 0 {
+		b := f.bassOf(m.onset)
+		if b == nil {
+			return false
+		}
+		low, high = b.key(), b.key()+mostOverBass
+	} else if n != m.guides[0] || rankIn(n.Pitch.Class(), f.chordAt(n.Onset).Chord) != third {
 		return false
 	}
-	before, covered := f.before(m.onset, m.at)
 	keys := slices.Concat(g.keys[:g.n], m.others)
 	if m.sings {
 		keys = append(keys, m.melody.low)
@@ -177,7 +189,7 @@ func (accompany) lendFoot(f *footSteps, moments []moment, chosen []grip, n *note
 	under := slices.Min(append(keys, f.tower.Pedals.High()+1))
 	for octaves := farthest; octaves >= -farthest; octaves-- {
 		key := n.Pitch.MIDI() + 12*octaves
-		if key >= under || !f.tower.Pedals.Has(key) || roughWith(key, keys) || !covered && !before.allows(key) {
+		if key < low || key > min(high, under-1) || !f.tower.Pedals.Has(key) || roughWith(key, keys) || !covered && !before.allows(key) {
 			continue
 		}
 		if f.footFree(n.at, key) && f.clearOver(moments, chosen, key, nil) {

@@ -144,6 +144,7 @@ func (p placeBass) find(a *arrangement) []*note {
 	var found []*note
 	var last, struck *note // before, and before on its bell
 	var lowest *note       // of the strike before
+	var sounding []*note   // struck before and held
 	root := -1
 	tunes := a.melodyMeasures()
 	strikes := together(a.with(accompaniment))
@@ -154,10 +155,13 @@ func (p placeBass) find(a *arrangement) []*note {
 		n := slices.MinFunc(strike, func(n, o *note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
 		before := lowest
 		lowest = n
+		sounding = slices.DeleteFunc(sounding, func(o *note) bool { return !n.Onset.Less(o.End()) })
+		over := slices.ContainsFunc(sounding, func(o *note) bool { return o.Pitch.MIDI() < n.Pitch.MIDI() })
+		sounding = append(sounding, strike...)
 		if a.isMade(n) && !lead.IsBass(n.Pitch) {
 			continue // it is of a broken figure
 		}
-		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || p.afterBeat(a, last, n, len(strike)) {
+		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || over || p.afterBeat(a, last, n, len(strike)) {
 			continue
 		}
 		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(struck, n) && !p.resolves(before, n) {
@@ -189,21 +193,20 @@ func (a *arrangement) melodyMeasures() []bool {
 
 // afterBeat tells whether n, the lowest of so many notes struck together, is
 // no bass but the foot of a chord that answers one, a fifth or more above the
-// bass before it in the measure, or part of a figure over a bass that is held.
-// That interval is the project's own.
+// bass before it in the measure. That interval is the project's own.
 func (placeBass) afterBeat(a *arrangement, last, n *note, struck int) bool {
-	if last == nil || a.measureAt(last.Onset) != a.measureAt(n.Onset) {
-		return false
-	}
-	held := n.Onset.Less(last.End()) && n.Pitch.MIDI() > last.Pitch.MIDI()
-	return held || struck > 1 && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7
+	return last != nil && struck > 1 && a.measureAt(last.Onset) == a.measureAt(n.Onset) && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7
 }
 
 // resolves tells whether n is where the lowest note before it, a step away, leads: a
 // neighbour that goes nowhere would stay in the ear.
 func (placeBass) resolves(before, n *note) bool {
-	const step = 2 // semitones
-	return before != nil && before.Pitch != n.Pitch && abs(before.Pitch.MIDI()-n.Pitch.MIDI()) <= step
+	const most = 2 // semitones
+	if before == nil {
+		return false
+	}
+	step := abs(before.Pitch.MIDI() - n.Pitch.MIDI())
+	return step > 0 && step <= most
 }
 
 // stillRings tells whether n only repeats the bass that was struck before it, on a

@@ -85,6 +85,19 @@ func TestLastBass(t *testing.T) {
 	}
 }
 
+// TestNoBassOverHeld: what is struck on a beat over a lower note that is held is no bass.
+func TestNoBassOverHeld(t *testing.T) {
+	s := sung(score.Quarter, []int{72, 45}, []int{72, 57}, []int{72, 45}, []int{72, 57}, []int{76, 50}, []int{76}, []int{76}, []int{76})
+	first := s.Parts[0].Measures[0].Notes
+	first[slices.IndexFunc(first, func(n score.Note) bool { return n.Pitch.MIDI() == 45 })].Length = score.Quarters(2)
+	a := arrange(t, s, Options{Voicing: Plain}, "place bass")
+	for _, n := range a.where(func(n *note) bool { return n.Pitch.MIDI() == 57 }) {
+		if held := n.Onset == score.Quarter; (n.role == bass) == held {
+			t.Errorf("%s at %s, over a held note: %v, is bass: %v", n.Pitch, n.Onset, held, n.role == bass)
+		}
+	}
+}
+
 // TestNeighbourOfTheBass: a bass that is repeated while its bell rings is not struck
 // again, but where it is what a neighbour leads back to.
 func TestNeighbourOfTheBass(t *testing.T) {

@@ -89,6 +89,23 @@ func (a *arrangement) stillBass(n *note, later score.Time) bool {
 	return now.Chord.HasRoot && under.Class() == n.Pitch.Class()
 }
 
+// bassOf is the last bass that the feet have struck of the chord at a moment, that asked for
+// last; nil of none.
+func (f *footSteps) bassOf(onset score.Time) *note {
+	for i := min(f.over, len(f.strikes)-1); i >= 0; i-- {
+		for _, n := range f.strikes[i] {
+			switch {
+			case onset.Less(n.Onset) || n.leftOut != "" || n.role != bass:
+			case !f.stillBass(n, onset):
+				return nil
+			default:
+				return n
+			}
+		}
+	}
+	return nil
+}
+
 // clearOver tells whether the hands strike nothing that a bell of the feet, struck at the
 // first of these moments as that bass, nil of none, does not allow while it is loud, until
 // the feet strike again.

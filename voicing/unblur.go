@@ -11,8 +11,9 @@ import (
 // unblur thins the accompaniment in measures that what still rings would make
 // muddy: at the strike that beats most with it, the note that is needed least is
 // left out, or rather the passing note that leads to it, until the measure is clear.
-// Where it does not become clear, all stays. A beat keeps its strike, and third and
-// seventh of the chord stay, but for those that are struck twice in a beat.
+// Where it does not become clear, all stays. A beat keeps its strike, a chord something
+// that is struck with the melody, and third and seventh of the chord stay, but for those
+// that are struck twice in a beat.
 //
 // Nothing damps a bell, so rapid changes of harmony blur (Rensselaer, "Suggestions
 // for Composing for Carillon"); fewer strokes are the remedy that costs no line its
@@ -117,7 +118,7 @@ func (m *blurred) spare() (spare *note, of int) {
 		for _, n := range strike {
 			class := n.Pitch.Class()
 			needed := rankIn(class, m.chordAt(n.Onset).Chord) <= seventh && !struckIn(m.strikes, class, from, to, n)
-			if n.role == accompaniment && !needed && (least == nil || m.need(n) >= m.need(least)) {
+			if n.role == accompaniment && !needed && !m.alone(n) && (least == nil || m.need(n) >= m.need(least)) {
 				least = n
 			}
 		}
@@ -129,6 +130,23 @@ func (m *blurred) spare() (spare *note, of int) {
 		return passing, of - 1
 	}
 	return spare, of
+}
+
+// alone tells whether a note is all that the measure has beside the melody of a chord that
+// comes on a beat: without it what was struck before would ring into a chord that is not heard.
+func (m *blurred) alone(n *note) bool {
+	chord := m.chordAt(n.Onset)
+	if m.beatStart(chord.From) != chord.From {
+		return false
+	}
+	for _, strike := range m.strikes {
+		for _, o := range strike {
+			if o != n && o.role != tune && m.chordAt(o.Onset) == chord {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // passingTo is the passing note that leads to a tone of the chord: of the strike before

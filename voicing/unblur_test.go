@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"slices"
 	"testing"
 
 	"undersong/score"
@@ -69,4 +70,26 @@ func TestUnblurPassingFirst(t *testing.T) {
 // rankOf is what a note is in the chord that sounds with it.
 func (a *arrangement) rankOf(n *note) degreeRank {
 	return rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)
+}
+
+// TestUnblurKeepsChords: a chord that comes on a beat does not lose the last of what the
+// measure strikes of it beside the melody.
+func TestUnblurKeepsChords(t *testing.T) {
+	eachScore(t, func(t *testing.T, s *score.Score) {
+		for _, v := range []Voicing{Plain, Inverted} {
+			a := arrange(t, s, Options{Voicing: v}, unblur{}.Name())
+			for _, c := range a.report.Changes {
+				if c.Pass != (unblur{}).Name() {
+					continue
+				}
+				chord := a.chordAt(c.of.Onset)
+				left := slices.ContainsFunc(a.struck(), func(n *note) bool {
+					return n.role != tune && a.chordAt(n.Onset) == chord && a.measureAt(n.Onset) == c.Index
+				})
+				if !left && a.beatStart(chord.From) == chord.From {
+					t.Errorf("%s: measure %s, beat %s: the last %s of its chord goes", v, c.Measure, c.Beat, c.of.Pitch)
+				}
+			}
+		}
+	})
 }
