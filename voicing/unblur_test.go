@@ -2,10 +2,13 @@ package voicing
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"undersong/score"
 	"undersong/score/scoretest"
+	"undersong/voicing/harmony"
+	"undersong/voicing/melody"
 )
 
 // TestUnblur: in measures that what rings makes muddy, the accompaniment loses notes
@@ -76,17 +79,21 @@ func (a *arrangement) rankOf(n *note) degreeRank {
 // measure strikes of it beside the melody.
 func TestUnblurKeepsChords(t *testing.T) {
 	eachScore(t, func(t *testing.T, s *score.Score) {
+		tones, starts := s.Tones(), s.Starts()
+		spans := harmony.Find(s, tones, melody.Find(s, tones, melody.Options{}).Tones)
 		for _, v := range []Voicing{Plain, Inverted} {
-			a := arrange(t, s, Options{Voicing: v}, unblur{}.Name())
-			for _, c := range a.report.Changes {
+			result, report := voiced(t, s, Options{Voicing: v})
+			struck := result.Tones()
+			for _, c := range report.Changes {
 				if c.Pass != (unblur{}).Name() {
 					continue
 				}
-				chord := a.chordAt(c.of.Onset)
-				left := slices.ContainsFunc(a.struck(), func(n *note) bool {
-					return n.role != tune && a.chordAt(n.Onset) == chord && a.measureAt(n.Onset) == c.Index
+				chord := spans[slices.IndexFunc(spans, func(h harmony.Span) bool { return c.of.Onset.Less(h.To) })]
+				left := slices.ContainsFunc(struck, func(t score.Tone) bool {
+					in := !t.Onset.Less(chord.From) && t.Onset.Less(chord.To)
+					return in && !t.Onset.Less(starts[c.Index]) && t.Onset.Less(starts[c.Index+1]) && !report.Tune(&t)
 				})
-				if !left && a.beatStart(chord.From) == chord.From {
+				if onBeat := !strings.Contains(c.Beat, "/"); !left && onBeat && chord.From == c.of.Onset {
 					t.Errorf("%s: measure %s, beat %s: the last %s of its chord goes", v, c.Measure, c.Beat, c.of.Pitch)
 				}
 			}

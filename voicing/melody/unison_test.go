@@ -11,10 +11,10 @@ import (
 // tune: the one in its voice, not the first or the longest.
 func TestUnison(t *testing.T) {
 	for name, text := range map[string]string{
-		"repeated chords above":  "= x\nin 4\n2 tune: A3=1 F4=2 D4=1\n1: F4+A4=1/2x8\n",
-		"a held note below":      "= x\nin 4\n1 tune: A4=1 F4=1/2 D4=1/2 A4=1 G4\n2: D3=1 F4=3\n",
+		"repeated chords above":         "= x\nin 4\n2 tune: A3=1 F4=2 D4=1\n1: F4+A4=1/2x8\n",
+		"a held note below":             "= x\nin 4\n1 tune: A4=1 F4=1/2 D4=1/2 A4=1 G4\n2: D3=1 F4=3\n",
 		"in the second of three voices": "= x\nin 4\n1: F4=4\n1 tune: G4=1 F4 G4=2\n1: F4=1/2x8\n",
-		"two in a row, restruck": "= x\nin 4\n2 tune: A3=1 F4 F4 D4\n1: F4+A4=1/2x8\n",
+		"two in a row, restruck":        "= x\nin 4\n2 tune: A3=1 F4 F4 D4\n1: F4+A4=1/2x8\n",
 	} {
 		pieces, err := shorthand.Read(text)
 		if err != nil {
