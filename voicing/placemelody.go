@@ -93,10 +93,14 @@ func (c counts) cost() float64 {
 	return sum
 }
 
-// trouble is what they cost but for comforts; to the hands an octave is one, too.
-func (c counts) trouble(wanted seat) float64 {
-	clear(c[noRoom:])
-	if wanted != feet {
+// trouble is what they cost at a place but for comforts. To the hands an octave is one, too,
+// but not the room that the accompaniment lacks where a tune lies lower than it should.
+func (c counts) trouble(w *way, at place) float64 {
+	clear(c[ringsOn:])
+	if w.melody[0] == feet || at.octaves >= w.melodyWant {
+		c[noRoom] = 0
+	}
+	if w.melody[0] != feet {
 		c[offOctave] = 0
 	}
 	return c.cost()
@@ -265,7 +269,7 @@ func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
 	}
 	a.slower(placed)
 	for i, w := range placed.chosen {
-		placed.trouble += p.mindsAll(a, placed.stretches[i], w).trouble(placed.stretches[i][0].way.melody[0])
+		placed.trouble += p.mindsAll(a, placed.stretches[i], w).trouble(placed.stretches[i][0].way, w.place)
 		if i > 0 {
 			placed.trouble += move(i, &placed.chosen[i-1], &placed.chosen[i])
 		}
@@ -285,14 +289,17 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 	}
 }
 
-// tellSeats reports how much of a tune is not in the pedals where its voicing wants it, and
-// how much lies higher than written where that wants it lower, and why the first of it does.
+// tellSeats reports how much of a tune is not in the pedals where its voicing wants it, how
+// much lies higher than written, and how much lower where it should stay, and why the first
+// of it does.
 func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 	all := p.elsewhere(a, stretches)
 	p.tellOf(a, stretches, all, func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
 		"goes to the left hand and not into the pedals", "go to the left hand and not into the pedals")
-	p.tellOf(a, stretches, all, func(w *way) bool { return w.melodyWant < 0 }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
+	p.tellOf(a, stretches, all, func(*way) bool { return true }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
 		"lies higher than written, on lighter bells", "lie higher than written, on lighter bells")
+	p.tellOf(a, stretches, all, func(w *way) bool { return w.melodyWant == 0 }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
+		"lies lower than written, with less room for the accompaniment", "lie lower than written, with less room for the accompaniment")
 }
 
 // tellOf reports those of all for which something holds, among the stretches that are

@@ -87,6 +87,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	if o.Transpose == 0 {
 		a.suggestKey(s, tones, line, o)
 	}
+	a.tellChords()
 	out, report := a.layOut(), a.finish()
 	out.Made = report.Way()
 	return out, report, nil

@@ -1,0 +1,108 @@
+package voicing
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"undersong/score"
+	"undersong/voicing/harmony"
+)
+
+// fewBare is the share of the chords that may lack their root or third without a word, and
+// so may one chord: the project's own figure.
+const fewBare = 0.1
+
+// tellChords reports how many chords of the source, of those that are voiced, are heard
+// without their root or third, if they are more than a few, and in which measures: a
+// listener misses these first.
+func (a *arrangement) tellChords() {
+	all := a.chordsHeard()
+	for _, what := range []struct {
+		name string
+		of   func(score.ChordSymbol) int // pitch class
+	}{{"root", func(c score.ChordSymbol) int { return c.Root.Class() }}, {"third", thirdOf}} {
+		var bare []chordHeard
+		for _, h := range all {
+			if class := what.of(h.Chord); class >= 0 && h.source.Has(class) && !h.result.Has(class) {
+				bare = append(bare, h)
+			}
+		}
+		if len(bare) > 1 && float64(len(bare)) > fewBare*float64(len(all)) {
+			a.tell("%d of %s are heard without their %s: measures %s", len(bare), score.Count(len(all), "chord"), what.name, a.measuresOf(bare))
+		}
+	}
+}
+
+// thirdOf is the pitch class of a chord's third, -1 of none.
+func thirdOf(c score.ChordSymbol) int {
+	for _, t := range harmony.Tones(c) {
+		if t.Degree == 3 {
+			return t.Class(c.Root)
+		}
+	}
+	return -1
+}
+
+// chordHeard is a chord with the pitch classes that sound in its time: a pedal does
+// until the next.
+type chordHeard struct {
+	*harmony.Span
+	source, result harmony.Classes
+}
+
+// chordsHeard are the chords that begin where something is voiced and accompanied.
+func (a *arrangement) chordsHeard() (all []chordHeard) {
+	var sounding []*note
+	var pedal *note
+	next := 0
+	for i := range a.harmony {
+		h := chordHeard{Span: &a.harmony[i]}
+		sounding = slices.DeleteFunc(sounding, func(n *note) bool {
+			return !h.From.Less(n.End()) && !h.From.Less(n.Onset.Add(n.written)) && n != pedal
+		})
+		for ; next < len(a.notes) && a.notes[next].Onset.Less(h.To); next++ {
+			n := a.notes[next]
+			sounding = append(sounding, n)
+			if n.seat == feet && n.struck() && !h.From.Less(n.Onset) {
+				pedal = n
+			}
+		}
+		for _, n := range sounding {
+			class := n.Pitch.Class()
+			if h.From.Less(n.End()) {
+				h.source = h.source.With(class)
+			}
+			if n.struck() && (h.From.Less(n.Onset.Add(n.written)) || n == pedal) {
+				h.result = h.result.With(class)
+			}
+		}
+		for _, n := range sounding {
+			if n.seat == feet && n.struck() {
+				pedal = n
+			}
+		}
+		if w := a.wayAt(h.From); h.Chord.HasRoot && w != nil && !w.alone {
+			all = append(all, h)
+		}
+	}
+	return all
+}
+
+// struck tells whether n is played in the result.
+func (n *note) struck() bool { return n.leftOut == "" && n.way != nil && n.seat != nowhere }
+
+// measuresOf are the numbers of the measures in which chords begin, in a list.
+func (a *arrangement) measuresOf(chords []chordHeard) string {
+	const most = 8
+	var numbers []string
+	for _, h := range chords {
+		if n := a.measureNumber(a.measureAt(h.From)); len(numbers) == 0 || numbers[len(numbers)-1] != n {
+			numbers = append(numbers, n)
+		}
+	}
+	if more := len(numbers) - most; more > 0 {
+		numbers = append(numbers[:most], fmt.Sprintf("and %d more", more))
+	}
+	return strings.Join(numbers, ", ")
+}
