@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -142,6 +143,16 @@ func TellUnopened(s *score.Score) (told []Finding) {
 		told = append(told, Finding{Pass: "voice", Nth: i + 1, Place: score.Place{Measure: s.MeasureNumber(i)}, Text: fmt.Sprintf(
 			"the repeat goes back to the beginning, to a pickup that this measure ends with already: if it should begin after that, the source lacks a forward repeat in measure %s",
 			s.MeasureNumber(1))})
+	}
+	return told
+}
+
+// TellVerses tells of verses that do not fit the times that their music is played.
+func TellVerses(s *score.Score) (told []Finding) {
+	for _, err := range s.VersesUnsung() {
+		if e, ok := errors.AsType[*score.Error](err); ok {
+			told = append(told, Finding{Pass: "voice", Place: e.Place, Text: e.Problem})
+		}
 	}
 	return told
 }

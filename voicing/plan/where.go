@@ -2,7 +2,6 @@ package plan
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -201,13 +200,7 @@ func tellWrittenOut(was, is *score.Score, order []score.Played) []voicing.Findin
 		"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure %s is %s",
 		was.MeasureCount(), is.MeasureCount(), was.MeasureNumber(order[again].Measure), is.MeasureNumber(again))}}
 	told = append(told, voicing.TellUnopened(was)...)
-	for _, err := range was.VersesUnsung() {
-		var e *score.Error
-		if errors.As(err, &e) {
-			told = append(told, voicing.Finding{Pass: Pass, Place: e.Place, Text: e.Problem})
-		}
-	}
-	return told
+	return append(told, voicing.TellVerses(was)...)
 }
 
 // findAll is where an item holds.

@@ -15,6 +15,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing"
 	"undersong/voicing/form"
 	"undersong/voicing/harmony"
 	"undersong/voicing/melody"
@@ -34,7 +35,8 @@ type Study struct {
 	File    string `json:"file,omitempty"`
 	Title   string `json:"title,omitempty"`
 	Tower   string `json:"tower"`
-	// Notices are what is likely wrong in the file, as score.Score has them.
+	// Notices are what is likely wrong in the file, as score.Score has them, and verses that
+	// are not sung.
 	Notices []string `json:"notices,omitempty"`
 	Key     Key      `json:"key"`
 	// Keys are the keys that it goes through, every measure once.
@@ -246,11 +248,20 @@ func Of(s *score.Score, o Options) (*Study, error) {
 	return Analyse(s, o.Melody, o.Begins...).Study(o.Tower), nil
 }
 
+// notices are those of the score and of verses that are not sung.
+func (a *Analysis) notices() []string {
+	all := slices.Clone(a.Score.Notices)
+	for _, f := range voicing.TellVerses(a.Score) {
+		all = append(all, f.Place.String()+": "+f.Text)
+	}
+	return all
+}
+
 // Study puts an analysis into words and figures, for a tower.
 func (a *Analysis) Study(tower *instrument.Tower) *Study {
 	m := newMeter(a, tower)
 	st := &Study{
-		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, Notices: a.Score.Notices, MelodyFrom: a.Melody.From,
+		Version: 1, Title: cmp.Or(a.Score.Movement, a.Score.Title), Tower: tower.Name, Notices: a.notices(), MelodyFrom: a.Melody.From,
 		Key:  Key{a.Key.String(), rounded(a.Key.Correlation), a.NextKey.String()},
 		Keys: []LocalKey{}, Sections: []Section{}, Order: []Pass{}, Harmony: []Chord{},
 	}
