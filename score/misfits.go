@@ -130,7 +130,7 @@ func (s *Score) MisfitText() string {
 		if more := len(all) - len(places); more > 0 {
 			places = append(places, fmt.Sprintf("and %d more", more))
 		}
-		text = fmt.Sprintf("%d measures do not fit their time signature (%s)", len(all), strings.Join(places, "; "))
+		text = fmt.Sprintf("measures do not fit their time signature in %d places (%s)", len(all), strings.Join(places, "; "))
 	}
 	return text + ": correct the notes and rests there, or the time signature, in the program that wrote the score; else all that follows is off the beat"
 }

@@ -83,9 +83,9 @@ func TestMisfitText(t *testing.T) {
 		want          string
 	}{
 		{0, 1, score.Frac(7, 2), "part Bells, measure 2 has 3 1/2 quarter notes, 4/4 holds 4: correct"},
-		{1, 1, score.Quarter, `2 measures do not fit their time signature (part Bells, measure 2 has 3 1/2 quarter notes, 4/4 holds 4; part Bass\nclarinet, measure 2 has 1 quarter note, 4/4 holds 4): correct`},
-		{0, 3, score.Frac(1, 2), "3 measures do not"},
-		{0, 0, score.Quarters(5), "4 measures do not fit their time signature (part Bells, measure 1 has 5 quarter notes, 4/4 holds 4; part Bells, measure 2 has"},
+		{1, 1, score.Quarter, `measures do not fit their time signature in 2 places (part Bells, measure 2 has 3 1/2 quarter notes, 4/4 holds 4; part Bass\nclarinet, measure 2 has 1 quarter note, 4/4 holds 4): correct`},
+		{0, 3, score.Frac(1, 2), "in 3 places ("},
+		{0, 0, score.Quarters(5), "measures do not fit their time signature in 4 places (part Bells, measure 1 has 5 quarter notes, 4/4 holds 4; part Bells, measure 2 has"},
 		{0, 0, score.Quarters(5), "measure 2 has 1 quarter note, 4/4 holds 4; and 1 more): correct"},
 	} {
 		s.Parts[c.part].Measures[c.measure].Length = c.length

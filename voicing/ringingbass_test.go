@@ -6,6 +6,7 @@ import (
 	"undersong/instrument"
 	"undersong/score"
 	"undersong/score/scoretest"
+	"undersong/voicing/harmony"
 	"undersong/voicing/ringing"
 )
 
@@ -138,5 +139,26 @@ func TestNoBassUnderAThird(t *testing.T) {
 	a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Tenor}, placeBass{}.Name())
 	for _, n := range a.with(bass) {
 		t.Errorf("the feet strike %s at %s", n.placed(), n.Onset)
+	}
+}
+
+// TestStillBass: a bass is still one under the next chord if that is over it.
+func TestStillBass(t *testing.T) {
+	for name, c := range map[string]struct {
+		next []int
+		want bool
+	}{
+		"Bb7":    {[]int{77, 58, 62, 68}, true},
+		"Eb":     {[]int{75, 51, 55, 58}, false},
+		"Ab":     {[]int{75, 56, 60, 63}, false},
+		"Gm/Bb":  {[]int{79, 58, 62, 67}, true},
+		"itself": {[]int{67, 58, 63, 67}, true},
+	} {
+		strikes := [][]int{{79, 46, 63, 67}, {79}, {79}, {79}, c.next, c.next[:1], c.next[:1], c.next[:1]}
+		a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Plain}, "place bass")
+		b := a.where(func(n *note) bool { return n.Pitch.MIDI() == 46 })[0]
+		if got := a.stillBass(b, score.Quarters(4)); got != c.want {
+			t.Errorf("%s: %v; the chord is %s", name, got, harmony.Name(a.chordAt(score.Quarters(4)).Chord))
+		}
 	}
 }

@@ -63,10 +63,14 @@ type pace struct {
 	last, apart score.Time
 }
 
-// from is the pace at which a figure comes to a beat: a bass struck there is its first note.
+// from is the pace at which a figure comes to a beat: a bass there is its first note, though
+// it may not be struck again.
 func (p pace) from(a *arrangement, beat score.Time) pace {
-	for _, n := range a.struckAt(beat) {
-		if n.role == bass && (!p.runs || p.last.Less(beat)) {
+	i, _ := slices.BinarySearchFunc(a.notes, beat, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
+	for ; i < len(a.notes) && a.notes[i].Onset == beat; i++ {
+		n := a.notes[i]
+		there := n.role == bass || n.role == accompaniment && n.leftOut != ""
+		if there && (!p.runs || p.last.Less(beat)) {
 			return pace{runs: true, last: beat, apart: p.apart}
 		}
 	}

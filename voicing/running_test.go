@@ -22,6 +22,7 @@ func TestThinRunning(t *testing.T) {
 		{"one hand", Tenor, sixteenths, []int{69, 72, 69, 72}, []int{1, 3}},
 		{"over a slow beat", Tenor, eighths, []int{45, 52, 57, 52}, []int{0, 1, 2, 3}},
 		{"both hands", Inverted, sixteenths, []int{57, 64, 60, 64}, []int{0, 1, 2, 3}},
+		{"too quick for both hands", Inverted, score.Frac(1, 6), []int{65, 69, 74, 77, 74, 69}, []int{0, 2, 4}},
 		{"a semitone to and fro", Tenor, sixteenths, []int{64, 63, 64, 63}, []int{0, 1, 2, 3}},
 		{"third and seventh three apart", Tenor, sixteenths, []int{68, 64, 71, 62}, []int{0, 3}},
 	} {
@@ -42,5 +43,19 @@ func TestThinRunning(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// TestThinRunningAfterBass: a figure whose first note is the bass goes on evenly from it.
+func TestThinRunningAfterBass(t *testing.T) {
+	var strikes [][]int
+	for range 4 {
+		strikes = append(strikes, []int{83, 40}, []int{0, 59}, []int{0, 67}, []int{0, 59}, []int{0, 67}, []int{0, 59})
+	}
+	a := arrange(t, sung(score.Frac(1, 6), strikes...), Options{Voicing: Plain}, thinRunning{}.Name())
+	for _, n := range a.where(func(n *note) bool { return n.Pitch.MIDI() > 50 && n.role == accompaniment }) {
+		if odd := n.Onset.Mul(3, 1).Den() > 1; odd != (n.leftOut != "") {
+			t.Errorf("%s at %s, left out: %q", n.Pitch, n.Onset, n.leftOut)
+		}
 	}
 }

@@ -19,7 +19,7 @@ func TestInterruptedWaiting(t *testing.T) {
 			"study PIPE", "voice PIPE -o OUT.xml", "check PIPE", "refit PIPE -o OUT.xml", "fit PIPE", "audition PIPE -o OUT.mid",
 			"voice SONG -o OUT.xml --plan PIPE", "voice SONG -o OUT.xml --tower PIPE", "tower check PIPE", "songbook merge PIPE -o OUT",
 		},
-		exitInterrupted: {"songbook PIPE -o OUT"},
+		exitInterrupted: {"songbook PIPE -o OUT", "songbook SONGS -o OUT --tower PIPE"},
 	} {
 		for _, line := range all {
 			folder := t.TempDir()
@@ -28,12 +28,15 @@ func TestInterruptedWaiting(t *testing.T) {
 				t.Fatal(err)
 			}
 			song := filepath.Join("..", "..", "examples", "nets-in-the-loft", "nets-in-the-loft.musicxml")
-			args := strings.Fields(strings.NewReplacer("PIPE", pipe, "SONG", song, "OUT", filepath.Join(folder, "out")).Replace(line))
+			args := strings.Fields(strings.NewReplacer("PIPE", pipe, "SONGS", filepath.Dir(song), "SONG", song, "OUT", filepath.Join(folder, "out")).Replace(line))
 			cmd, errs := commandProcess(t, args...)
 			var to *os.File
-			for err := error(syscall.ENXIO); err != nil; { // until the command opens it
+			for tries := 0; to == nil; tries++ { // until the command opens it
+				if tries == 4000 {
+					t.Fatalf("%s: does not open the pipe: %s", line, errs)
+				}
 				time.Sleep(5 * time.Millisecond)
-				to, err = os.OpenFile(pipe, os.O_WRONLY|syscall.O_NONBLOCK, 0)
+				to, _ = os.OpenFile(pipe, os.O_WRONLY|syscall.O_NONBLOCK, 0) // fails until then
 			}
 			late := time.AfterFunc(5*time.Second, func() { _ = cmd.Process.Kill() })
 			if err := cmd.Process.Signal(syscall.SIGTERM); err != nil {

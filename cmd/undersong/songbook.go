@@ -99,6 +99,14 @@ func runSongbook(c *cli.Context) error {
 	if c.Bool("worker") {
 		return serveSongbook(c)
 	}
+	err := makeSongbook(c)
+	if errors.Is(err, context.Canceled) {
+		return cli.Exit("interrupted: nothing is written", exitInterrupted)
+	}
+	return err
+}
+
+func makeSongbook(c *cli.Context) error {
 	if err := checkSongbook(c); err != nil {
 		return err
 	}
@@ -111,9 +119,6 @@ func runSongbook(c *cli.Context) error {
 		return err
 	}
 	list, err := await(c.Context, func() (scoreList, error) { return scoresIn(c) })
-	if errors.Is(err, context.Canceled) {
-		return cli.Exit("interrupted: nothing is written", exitInterrupted)
-	}
 	if err != nil {
 		return err
 	}

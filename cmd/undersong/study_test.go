@@ -165,7 +165,7 @@ func TestNoticesTold(t *testing.T) {
 	}
 	// Measures of four quarter notes in a metre of three.
 	write(t, "songs/long.musicxml", strings.Replace(string(song), "<beats>4</beats>", "<beats>3</beats>", 1))
-	const want = "44 measures do not fit their time signature (part Piano, measure 1 has 4 quarter notes, 3/4 holds 3;"
+	const want = "measures do not fit their time signature in 44 places (part Piano, measure 1 has 4 quarter notes, 3/4 holds 3;"
 	for args, what := range map[string]string{
 		"study songs/long.musicxml":               "notice: ",
 		"study songs/long.musicxml --json -":      `"notices": [`,
