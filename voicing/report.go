@@ -50,8 +50,9 @@ type Report struct {
 	Changes  []Change        `json:"changes"`
 	Findings []Finding       `json:"findings"`
 
-	tune map[standing]bool
-	out  map[*score.Note]string // why notes of the source were left out
+	parted bool // whether all that is struck is in some of the sections
+	tune   map[standing]bool
+	out    map[*score.Note]string // why notes of the source were left out
 }
 
 // standing is where a note stands in a result: a moment, a line and a pitch.

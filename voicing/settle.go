@@ -37,7 +37,8 @@ func (p settle) Apply(a *arrangement) {
 		notes = a.struck()
 		shared = a.player.Assign(a.strokes(notes))
 	}
-	if p.putBack(a, spared) {
+	struck, lent := p.putBack(a, spared), p.toFeet(a, spared)
+	if struck || lent {
 		notes = a.struck()
 		shared = a.player.Assign(a.strokes(notes))
 	}
@@ -64,6 +65,31 @@ func (settle) putBack(a *arrangement, spared []*note) bool {
 			n.leftOut = ""
 			found = true
 		}
+	}
+	return found
+}
+
+// toFeet gives the feet what no hand can strike of the lowest notes on the beat, where they
+// have the bass: a line over middle C that was left to the hands, mostly. It tells whether
+// any is.
+func (settle) toFeet(a *arrangement, spared []*note) bool {
+	found := false
+	for _, n := range spared {
+		key := n.key()
+		if n.leftOut == "" || n.role != accompaniment || n.way.bass != kept || a.beatStart(n.Onset) != n.Onset || !a.tower.Pedals.Has(key) {
+			continue
+		}
+		under := !slices.ContainsFunc(a.struckAt(n.Onset), func(o *note) bool { return o.key() <= key || roughWith(key, []int{o.key()}) })
+		if !under || !a.footFree(n.at, key) {
+			continue
+		}
+		why, was := n.leftOut, n.seat
+		n.leftOut, n.role, n.seat = "", bass, feet
+		if a.impossibleNear(n) > 0 {
+			n.leftOut, n.role, n.seat = why, accompaniment, was
+			continue
+		}
+		found = true
 	}
 	return found
 }

@@ -73,3 +73,20 @@ func TestSlowFeet(t *testing.T) {
 		t.Errorf("the feet strike the other end of the pedals %.1f s later", last.at)
 	}
 }
+
+// TestToFeet: on the beat the feet strike what no hand can beside a quick melody, if it
+// is the lowest note: plain, where they have the bass.
+func TestToFeet(t *testing.T) {
+	var strikes [][]int
+	for _, low := range []int{64, 62, 64, 62} {
+		strikes = append(strikes, []int{81, low}, []int{79}, []int{78}, []int{79}, []int{81}, []int{83})
+	}
+	for _, v := range []Voicing{Plain, Tenor} {
+		a := arrange(t, sung(score.Frac(1, 6), strikes...), Options{Voicing: v}, settle{}.Name())
+		for _, n := range a.where(func(n *note) bool { return n.Pitch.MIDI() < 70 }) {
+			if inPedals := n.seat == feet && n.leftOut == ""; inPedals != (v == Plain) {
+				t.Errorf("%s: %s at %s is in the pedals: %v, left out: %q", v, n.Pitch, n.Onset, inPedals, n.leftOut)
+			}
+		}
+	}
+}

@@ -21,7 +21,10 @@ func (r *Report) WriteText(w io.Writer) error {
 		title = filepath.Base(cmp.Or(r.File, "score"))
 	}
 	how := string(r.Voicing)
-	if len(r.Sections) > 0 {
+	switch {
+	case r.parted:
+		how = "by sections"
+	case len(r.Sections) > 0:
 		how = "by sections, elsewhere " + how
 	}
 	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, how, r.Tower)

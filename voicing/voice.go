@@ -206,6 +206,9 @@ func (a *arrangement) finish() *Report {
 		first, last := a.firstMeasure(s.From), a.firstMeasure(s.To)-1
 		r.Sections = append(r.Sections, SectionReport{a.measureNumber(first), a.measureNumber(last), s.Voicing, first, last})
 	}
+	r.parted = !slices.ContainsFunc(a.notes, func(n *note) bool {
+		return !slices.ContainsFunc(a.sections, func(s Section) bool { return !n.Onset.Less(s.From) && n.Onset.Less(s.To) })
+	})
 	for _, n := range a.notes {
 		if made := a.isMade(n); made && n.way == nil {
 			continue // there is nothing to accompany what is left as written
