@@ -72,9 +72,7 @@ func programSum() (string, error) {
 		return "", err
 	}
 	defer f.Close()
-	h := sha256.New()
-	_, err = io.Copy(h, f)
-	return hex.EncodeToString(h.Sum(nil)), err
+	return batch.Sum(f)
 }
 
 // song is a score that is being voiced: its file, read once, and what is found

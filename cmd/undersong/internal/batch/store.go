@@ -317,7 +317,12 @@ func (s *Store) sum(name string) (string, error) {
 		return "", err
 	}
 	defer f.Close()
+	return Sum(f)
+}
+
+// Sum is that of all that r has: what is the same has the same.
+func Sum(r io.Reader) (string, error) {
 	h := sha256.New()
-	_, err = io.Copy(h, f)
+	_, err := io.Copy(h, r)
 	return hex.EncodeToString(h.Sum(nil)), err
 }
