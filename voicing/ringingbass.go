@@ -75,11 +75,11 @@ func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) 
 	return r, covered
 }
 
-// stillBass tells whether a bass is one at a later moment, too: of the same chord, or of
-// one that is over it.
+// stillBass tells whether a bass is one at a later moment, too: in the same beat, of the
+// same chord, or of one that is over it.
 func (a *arrangement) stillBass(n *note, later score.Time) bool {
 	now := a.chordAt(later)
-	if a.chordAt(n.Onset) == now {
+	if a.chordAt(n.Onset) == now || a.beatStart(n.Onset) == a.beatStart(later) {
 		return true
 	}
 	under := now.Chord.Root
