@@ -92,14 +92,22 @@ func (a *arrangement) chordsHeard() (all []chordHeard) {
 // struck tells whether n is played in the result.
 func (n *note) struck() bool { return n.leftOut == "" && n.way != nil && n.seat != nowhere }
 
-// measuresOf are the numbers of the measures in which chords begin, in a list.
+// measuresOf are those in which chords begin, as a list.
 func (a *arrangement) measuresOf(chords []chordHeard) string {
+	var in []int
+	for _, h := range chords {
+		in = append(in, a.measureAt(h.From))
+	}
+	return a.measureList(in)
+}
+
+// measureList is a list of measures, by index and rising, by their numbers: each once, of many
+// the first.
+func (a *arrangement) measureList(measures []int) string {
 	const most = 8
 	var numbers []string
-	for _, h := range chords {
-		if n := a.measureNumber(a.measureAt(h.From)); len(numbers) == 0 || numbers[len(numbers)-1] != n {
-			numbers = append(numbers, n)
-		}
+	for _, m := range slices.Compact(measures) {
+		numbers = append(numbers, a.measureNumber(m))
 	}
 	if more := len(numbers) - most; more > 0 {
 		numbers = append(numbers[:most], fmt.Sprintf("and %d more", more))

@@ -142,8 +142,8 @@ func (a *arrangement) closest(stretch []*note, to place) place {
 // Why a stretch is where it is that would mind another place less, and what is said of
 // that which it stays with.
 const (
-	besideIt  = "what is beside it would be in another octave"
-	forBeside = " for what is beside it"
+	besideIt  = "a phrase beside it would be in another octave"
+	forBeside = ", and a phrase beside it stays with it"
 )
 
 // minding is what a run of stretches would have minded most about another place.

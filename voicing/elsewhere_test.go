@@ -21,7 +21,7 @@ func TestElsewhere(t *testing.T) {
 		{"as it should be", "47", "67 69 71 72 71 69 67 65", "", 0},
 		{"a key that is missing", "47", "64 66 64 63 66 68 69 71", "an octave down the pedals have no D#3", 3},
 		{"higher than written", "47", "50 52 53 55 57 55 53 49", "as written the pedals have no C#3", 7},
-		{"beside one that goes up", "47", "52 53 55 57 59 57 55 53:3 -:1 53 52 50 49 50 52 53 52:3", "as written the pedals have no C#3 for what is beside it", 11},
+		{"beside one that goes up", "47", "52 53 55 57 59 57 55 53:3 -:1 53 52 50 49 50 52 53 52:3", "as written the pedals have no C#3, and a phrase beside it stays with it", 11},
 		{"no octave has all", "47", "69 71 63 75 71 69 67 65", "no octave of the pedals has all of it: an octave down there is no D#3", 2},
 		{"too quick for the feet", "47", "67 69 71 " + strings.Repeat("60:20/100 72:20/100 62:20/100 74:20/100 76:20/100 72 ", 3), "an octave down in the pedals 3 strokes of it would come too soon", 0},
 	} {

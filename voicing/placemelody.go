@@ -305,38 +305,60 @@ func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 // tellOf reports those of all for which something holds, among the stretches that are
 // voiced in some ways: what one of them does, what several do.
 func (placeMelody) tellOf(a *arrangement, stretches [][]*note, all []elsewhere, of func(*way) bool, is func(*note) bool, one, several string) {
-	wanted := 0
-	for _, stretch := range stretches {
+	ends, phrase := a.phraseEnds(), map[*note]int{} // of the first note of each stretch
+	wanted, number := map[int]bool{}, 0
+	for i, stretch := range stretches {
+		if i > 0 && ends[stretches[i-1][len(stretches[i-1])-1]] {
+			number++
+		}
+		phrase[stretch[0]] = number
 		if of(stretch[0].way) {
-			wanted++
+			wanted[number] = true
 		}
 	}
-	var told []elsewhere
-	for _, e := range all {
+	var first *elsewhere
+	told := map[int]bool{}
+	for i, e := range all {
 		if n := e.notes[0]; of(n.way) && is(n) {
-			told = append(told, e)
+			told[phrase[n]] = true
+			first = cmp.Or(first, &all[i])
 		}
 	}
-	if len(told) == 0 {
+	if first == nil {
 		return
 	}
-	first := told[0].notes[0]
-	phrases, verb := score.Count(wanted, "phrase"), several
-	if first.interlude {
+	phrases, verb := score.Count(len(wanted), "phrase"), several
+	if first.notes[0].interlude {
 		phrases += " of the interlude"
 	}
 	if len(told) == 1 {
 		verb = one
 	}
-	a.finding(first, "%d of %s %s: %s", len(told), phrases, verb, told[0].why)
+	a.finding(first.notes[0], "%d of %s %s: %s", len(told), phrases, verb, first.why)
 }
 
-// tellHelp reports the strokes that a hand takes over from the feet.
+// fewHelped is how many strokes of the left hand for the feet are told one by one.
+const fewHelped = 2
+
+// tellHelp reports the strokes that a hand takes over from the feet: many in one line,
+// with their measures.
 func (placeMelody) tellHelp(a *arrangement) {
+	var helped []*note
 	for _, n := range a.with(tune) {
 		if n.helped {
-			a.finding(n, "the left hand strikes %s of the %s, on the manual and with an accent: no foot can be there in time", n.placed(), n.does())
+			helped = append(helped, n)
 		}
+	}
+	if len(helped) > fewHelped {
+		var in []int
+		for _, n := range helped {
+			in = append(in, a.measureAt(n.Onset))
+		}
+		a.finding(helped[0], "the left hand strikes %d notes of the %s, on the manual and with an accent: no foot can be there in time; measures %s", len(helped), helped[0].does(), a.measureList(in))
+		return
+	}
+	for _, n := range helped {
+		a.finding(n, "the left hand strikes %s of the %s, on the manual and with an accent: no foot can be there in time", n.placed(), n.does())
 	}
 }
 

@@ -289,42 +289,56 @@ func (signs) directionLines(a *arrangement) {
 // pair is a line with both its ends.
 type pair struct{ from, to end }
 
-// keepLines pairs ends by part, name and number, leaves out what has no
-// partner in the result and gives new numbers to the rest.
+// keepLines pairs ends by part, name and number, within a voice where they can be, leaves
+// out what has no partner in the result and gives new numbers to the rest.
 func (a *arrangement) keepLines(ends []end) {
 	slices.SortStableFunc(ends, func(x, y end) int {
 		return cmp.Or(x.onset.Cmp(y.onset), cmp.Compare(x.Source, y.Source))
 	})
-	open := map[string]end{}
+	open := map[string][]end{}
 	var kept []pair
 	for _, e := range ends {
 		key := fmt.Sprint(e.part, e.name, e.number)
-		from, begun := open[key]
-		start := e.kind == "start"
-		switch {
-		case start && begun:
-			a.loseEnd(from)
-			open[key] = e
-		case start:
-			open[key] = e
-		case !begun:
-			a.loseEnd(e)
-		default:
-			delete(open, key)
-			if p := (pair{from, e}); p.stays() {
-				kept = append(kept, p)
-			} else {
-				a.loseEnd(from)
-				a.loseEnd(e)
+		i := slices.IndexFunc(open[key], func(o end) bool { return o.voice() == e.voice() })
+		if e.kind == "start" {
+			if i >= 0 {
+				a.loseEnd(open[key][i])
+				open[key] = slices.Delete(open[key], i, i+1)
 			}
+			open[key] = append(open[key], e)
+			continue
+		}
+		if i < 0 {
+			i = len(open[key]) - 1 // from another voice, if from any
+		}
+		if i < 0 {
+			a.loseEnd(e)
+			continue
+		}
+		p := pair{open[key][i], e}
+		open[key] = slices.Delete(open[key], i, i+1)
+		if p.stays() {
+			kept = append(kept, p)
+		} else {
+			a.loseEnd(p.from)
+			a.loseEnd(p.to)
 		}
 	}
 	for _, e := range ends {
-		if from, ok := open[fmt.Sprint(e.part, e.name, e.number)]; ok && from.Source == e.Source {
+		if slices.ContainsFunc(open[fmt.Sprint(e.part, e.name, e.number)], func(o end) bool { return o.Source == e.Source }) {
 			a.loseEnd(e)
 		}
 	}
 	a.number(kept)
+}
+
+// voice is that of the source in which a line over notes has its end.
+func (e *end) voice() line {
+	if e.note == nil {
+		return line{}
+	}
+	n := e.note.First()
+	return line{n.Staff, n.Voice}
 }
 
 // endGone is why an end of a line is left out.

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"undersong/score"
+	"undersong/score/scoretest"
 )
 
 // TestWordsOnce: words that another part has in the same measure, be it at another
@@ -131,5 +132,30 @@ func TestRepeatOverPickup(t *testing.T) {
 		if told == forward {
 			t.Errorf("with a forward sign: %v, it is told: %v", forward, told)
 		}
+	}
+}
+
+// TestLinesOfTwoVoices: lines of one number that overlap in two voices are paired within
+// each.
+func TestLinesOfTwoVoices(t *testing.T) {
+	s := scoretest.Score(t, "testdata/two-slurs-of-one-number.musicxml")
+	result, report := voiced(t, s, Options{Voicing: Inverted})
+	for _, c := range report.Changes {
+		if c.What == "slur" {
+			t.Errorf("%+v", c)
+		}
+	}
+	ends := 0
+	for _, m := range result.Parts[0].Measures {
+		for _, n := range m.Notes {
+			for _, mark := range n.Marks {
+				if mark.Name == "slur" {
+					ends++
+				}
+			}
+		}
+	}
+	if ends != 4 {
+		t.Errorf("%d ends of slurs, want 4", ends)
 	}
 }

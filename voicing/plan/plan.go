@@ -138,7 +138,8 @@ func (p *Plan) flatten(spans []span, base voicing.Voicing) []voicing.Section {
 
 // Auto is a plan that follows a study's verdicts and keeps variety (common
 // practice, no source): plain first, inverted in the bridge and for the last
-// chorus, never the whole of a song that has sections. A piece of one section
+// chorus, or where there is none in the last section that goes without care, if any but
+// the first does, and never the whole of a song that has sections. A piece of one section
 // is inverted where that would go, its last time through only where it is
 // repeated.
 func Auto(s *study.Study) *Plan {
@@ -148,7 +149,7 @@ func Auto(s *study.Study) *Plan {
 	if len(sung) == 0 {
 		return p
 	}
-	last := len(sung) - 1
+	last := lastThatGoes(sung)
 	if c := s.LastChorus; c != nil {
 		if i := slices.IndexFunc(sung, func(sec study.Section) bool { return sec.From == s.Sections[c.Section].From }); i >= 0 {
 			last = i
@@ -163,6 +164,19 @@ func Auto(s *study.Study) *Plan {
 	}
 	p.voice(sung, last, again)
 	return p
+}
+
+// lastThatGoes is the last section, or else the last but the first whose verdict is yes and
+// whose name no later one has.
+func lastThatGoes(sections []study.Section) int {
+	end := len(sections) - 1
+	for i := end; i > 0; i-- {
+		named := func(s study.Section) bool { return s.Name == sections[i].Name }
+		if sections[i].Verdict.Inverted == study.Yes && !slices.ContainsFunc(sections[i+1:], named) {
+			return i
+		}
+	}
+	return end
 }
 
 // voice adds an item for a section where its verdict is not to leave it plain.

@@ -374,6 +374,8 @@ func TestAuto(t *testing.T) {
 		{"the left hand", []study.Section{section("Verse", "verse", study.Yes, 1, "0/1"), tenor}, 1, "Chorus tenor"},
 		{"no chorus", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("B", "", study.Yes, 1, "4/1")}, -1, "B inverted"},
 		{"a chorus without a melody", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("Chorus", "chorus", "", 1, "4/1")}, 1, "A inverted"},
+		{"the last that goes", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("B", "", study.Yes, 1, "4/1"), section("C", "", study.WithCare, 1, "8/1")}, -1, "B inverted"},
+		{"none goes but the first", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("B", "", study.WithCare, 1, "4/1")}, -1, "B inverted"},
 		{"by its measures", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
 		{"by measures that are there twice", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1"), section("3", "", study.Yes, 1, "8/1")}, -1, ""},
 		{"a name that would be read as a time", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("Time 2 of day", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
