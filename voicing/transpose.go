@@ -2,9 +2,11 @@ package voicing
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"undersong/score"
+	"undersong/voicing/harmony"
 	"undersong/voicing/melody"
 )
 
@@ -25,7 +27,32 @@ func interval(semitones, sharps int) score.Transposition {
 	return by
 }
 
-// transposed is s as it sounds so many semitones away, each key spelled anew.
+// foreign is how far the notes of a measure lie from the tonic of the key signature, in
+// fifths and on the mean, if they are in another key that is written with accidentals: more
+// than from a key to that of its minor third. The project's own figure.
+const foreign = 6
+
+// sharpsIn are the sharps of the key that a measure's notes are spelled in, that sound where
+// it has notes so far from a key of so many that it is another one.
+func sharpsIn(m *score.Measure, by score.Transposition, sharps int) int {
+	sum, n := 0, 0
+	for i := range m.Notes {
+		if m.Notes[i].Kind == score.Pitched {
+			sum += harmony.Fifths(m.Notes[i].Pitch.Transpose(by.Letters, by.Semitones))
+			n++
+		}
+	}
+	if n == 0 {
+		return sharps
+	}
+	if tonic := int(math.Round(float64(sum)/float64(n))) - 2; abs(tonic-sharps) > foreign { // F to B are around D
+		return tonic
+	}
+	return sharps
+}
+
+// transposed is s as it sounds so many semitones away, each key spelled anew, though only
+// the notes of a measure say which it is.
 // What is written stays, as for a transposing instrument; s is not changed.
 func transposed(s *score.Score, semitones int) *score.Score {
 	out := *s
@@ -33,19 +60,21 @@ func transposed(s *score.Score, semitones int) *score.Score {
 	for _, p := range s.Parts {
 		q := *p
 		q.Measures = slices.Clone(p.Measures)
-		var was score.Transposition // the source's own
-		sharps := 0                 // at concert pitch
+		var was score.Transposition  // the source's own
+		var last score.Transposition // added to that
+		sharps := 0                  // at concert pitch
 		for i, m := range q.Measures {
-			if i > 0 && len(m.Transposes) == 0 && len(m.Keys) == 0 {
-				continue
-			}
 			was = transpositionAfter(m, was)
 			for _, k := range m.Keys {
 				if k.Staff <= 1 && !k.Key.Free {
 					sharps = fifths(was, k.Key.Fifths)
 				}
 			}
-			by := interval(semitones, sharps)
+			by := interval(semitones, sharpsIn(m, was, sharps))
+			if i > 0 && by == last && len(m.Transposes) == 0 && len(m.Keys) == 0 {
+				continue
+			}
+			last = by
 			c := *m
 			c.Transposes = []score.TransposeChange{{Transposition: score.Transposition{
 				Letters: was.Letters + by.Letters, Semitones: was.Semitones + by.Semitones,

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"undersong/instrument"
+	"undersong/score"
+	"undersong/score/scoretest"
 	"undersong/voicing/melody"
 )
 
@@ -24,6 +26,29 @@ func TestKeyWorthLeaving(t *testing.T) {
 		line := melody.Find(s, tones, melody.Options{})
 		if got := Place(s, tones, line, tower, Inverted, TransposeAuto).Transpose; got != c.want {
 			t.Errorf("%d notes go %d semitones away, want %d", len(tones), got, c.want)
+		}
+	}
+}
+
+// TestTransposedMinor: a part in C sharp minor under five flats, which is written with
+// accidentals, stays easy to read in other keys, and sounds as it should.
+func TestTransposedMinor(t *testing.T) {
+	p := &score.Part{Staves: 1}
+	for _, names := range []string{"Db4 Eb4 F4 Gb4", "C#4 D#4 E4 G#4", "A4 G#4 F#4 D#4", "Db4 C4 Bb3 Ab3"} {
+		m := &score.Measure{Length: score.Quarters(4)}
+		for i, name := range strings.Fields(names) {
+			m.Notes = append(m.Notes, score.Note{Staff: 1, Voice: 1, Onset: score.Quarters(int64(i)), Length: score.Quarter, Pitch: scoretest.Pitch(t, name)})
+		}
+		p.Measures = append(p.Measures, m)
+	}
+	p.Measures[0].Keys = []score.KeyChange{{Key: score.KeySignature{Fifths: -5}}}
+	s := &score.Score{Parts: []*score.Part{p}}
+	was := s.Tones()
+	for by := -6; by <= 6; by++ {
+		for i, tone := range transposed(s, by).Tones() {
+			if tone.Pitch.MIDI() != was[i].Pitch.MIDI()+by || tone.Pitch.Alter > score.Sharp || tone.Pitch.Alter < -score.Sharp {
+				t.Errorf("%+d semitones: %s becomes %s", by, was[i].Pitch, tone.Pitch)
+			}
 		}
 	}
 }

@@ -222,7 +222,7 @@ func (h *heard) spell(kind, root int, k Key) score.Pitch {
 	if k.Scale().Has(root) {
 		return name
 	}
-	at := fifthsOf(name)
+	at := Fifths(name)
 	for _, other := range []score.Pitch{onFifths(at - 12), onFifths(at + 12)} {
 		if h.spelledOn(kind, other) > h.spelledOn(kind, name) {
 			name = other

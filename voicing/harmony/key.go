@@ -85,8 +85,8 @@ func onFifths(at int) score.Pitch {
 // classOnFifths is the pitch class of such a note.
 func classOnFifths(at int) int { return (7*at%12 + 12) % 12 }
 
-// fifthsOf is the place of a note on the line of fifths.
-func fifthsOf(p score.Pitch) int {
+// Fifths is the place of a note on the line of fifths: 0 of C, 1 of G, -1 of F.
+func Fifths(p score.Pitch) int {
 	return [...]int{score.C: 0, score.D: 2, score.E: 4, score.F: -1, score.G: 1, score.A: 3, score.B: 5}[p.Step] + 7*int(p.Alter)/int(score.Sharp)
 }
 
@@ -235,7 +235,7 @@ func (f KeyFit) spelledNear(sharps float64) KeyFit {
 func meanFifths(tones []score.Tone) float64 {
 	sum := 0
 	for i := range tones {
-		sum += fifthsOf(tones[i].Pitch) - 2
+		sum += Fifths(tones[i].Pitch) - 2
 	}
 	return float64(sum) / float64(max(1, len(tones)))
 }
