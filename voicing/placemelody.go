@@ -94,10 +94,10 @@ func (c counts) cost() float64 {
 }
 
 // trouble is what they cost at a place but for comforts. To the hands an octave is one, too,
-// but not the room that the accompaniment lacks where a tune lies lower than it should.
+// but not half of the room that the accompaniment lacks where a tune lies lower than it should.
 func (c counts) trouble(w *way, at place) float64 {
 	clear(c[ringsOn:])
-	if w.melody[0] == feet || at.octaves >= w.melodyWant {
+	if c[noRoom] /= 2; w.melody[0] == feet || at.octaves >= w.melodyWant {
 		c[noRoom] = 0
 	}
 	if w.melody[0] != feet {

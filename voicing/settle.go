@@ -79,8 +79,8 @@ func (settle) toFeet(a *arrangement, spared []*note) bool {
 		if n.leftOut == "" || n.role != accompaniment || n.way.bass != kept || a.beatStart(n.Onset) != n.Onset || !a.tower.Pedals.Has(key) {
 			continue
 		}
-		under := !slices.ContainsFunc(a.struckAt(n.Onset), func(o *note) bool { return o.key() <= key || roughWith(key, []int{o.key()}) })
-		if !under || !a.footFree(n.at, key) {
+		inTheWay := func(o *note) bool { return o.key() <= key || roughWith(key, []int{o.key()}) }
+		if !a.isLowest(n) || slices.ContainsFunc(a.struckAt(n.Onset), inTheWay) || !a.footFree(n.at, key) {
 			continue
 		}
 		why, was := n.leftOut, n.seat
@@ -92,6 +92,17 @@ func (settle) toFeet(a *arrangement, spared []*note) bool {
 		found = true
 	}
 	return found
+}
+
+// isLowest tells whether the source strikes nothing lower with n.
+func (a *arrangement) isLowest(n *note) bool {
+	i, _ := slices.BinarySearchFunc(a.notes, n.Onset, func(o *note, t score.Time) int { return o.Onset.Cmp(t) })
+	for ; i < len(a.notes) && a.notes[i].Onset == n.Onset; i++ {
+		if a.notes[i].Pitch.MIDI() < n.Pitch.MIDI() {
+			return false
+		}
+	}
+	return true
 }
 
 // bearing is how long before and after a note, in seconds, strokes bear on whether it can be

@@ -1,6 +1,8 @@
 package voicing
 
 import (
+	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -36,5 +38,18 @@ func TestFoldFindings(t *testing.T) {
 	want := []Finding{found("2, 2b, 2c", "high"), found("3", "low"), found("3b", "high")}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
+	}
+}
+
+// TestReportWithoutFindings: as JSON its lists are lists, though they be empty.
+func TestReportWithoutFindings(t *testing.T) {
+	s := sung(score.Quarter, []int{79, 60}, []int{77, 59}, []int{76, 60}, []int{74, 59}, []int{72, 60})
+	_, report := voiced(t, s, Options{Voicing: Plain})
+	text, err := json.Marshal(report)
+	if err != nil || strings.Contains(string(text), ":null") {
+		t.Errorf("%s, %v", text, err)
+	}
+	if len(report.Findings) > 0 {
+		t.Errorf("there are findings: %+v", report.Findings)
 	}
 }
