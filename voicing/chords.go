@@ -29,7 +29,7 @@ func (a *arrangement) tellChords() {
 			}
 		}
 		if len(bare) > 1 && float64(len(bare)) > fewBare*float64(len(all)) {
-			a.tell("%d of %s are heard without their %s: measures %s", len(bare), score.Count(len(all), "chord"), what.name, a.measuresOf(bare))
+			a.tell("%d of %s are heard without their %s: %s", len(bare), score.Count(len(all), "chord"), what.name, a.measuresOf(bare))
 		}
 	}
 }
@@ -54,7 +54,7 @@ type chordHeard struct {
 // chordsHeard are the chords that begin where something is voiced and accompanied.
 func (a *arrangement) chordsHeard() (all []chordHeard) {
 	var sounding []*note
-	var pedal *note
+	var pedal *note // the last, of what is voiced
 	next := 0
 	for i := range a.harmony {
 		h := chordHeard{Span: &a.harmony[i]}
@@ -63,6 +63,12 @@ func (a *arrangement) chordsHeard() (all []chordHeard) {
 		})
 		for ; next < len(a.notes) && a.notes[next].Onset.Less(h.To); next++ {
 			n := a.notes[next]
+			if n.way == nil {
+				pedal = nil
+			}
+			if !n.First().Plays() {
+				continue
+			}
 			sounding = append(sounding, n)
 			if n.seat == feet && n.struck() && !h.From.Less(n.Onset) {
 				pedal = n
@@ -101,8 +107,8 @@ func (a *arrangement) measuresOf(chords []chordHeard) string {
 	return a.measureList(in)
 }
 
-// measureList is a list of measures, by index and rising, by their numbers: each once, of many
-// the first.
+// measureList is a list of measures, by index and rising, by their numbers, such as "measures
+// 1, 2": each once, of many the first.
 func (a *arrangement) measureList(measures []int) string {
 	const most = 8
 	var numbers []string
@@ -112,5 +118,8 @@ func (a *arrangement) measureList(measures []int) string {
 	if more := len(numbers) - most; more > 0 {
 		numbers = append(numbers[:most], fmt.Sprintf("and %d more", more))
 	}
-	return strings.Join(numbers, ", ")
+	if len(numbers) == 1 {
+		return "measure " + numbers[0]
+	}
+	return "measures " + strings.Join(numbers, ", ")
 }

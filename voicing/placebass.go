@@ -46,6 +46,9 @@ const (
 	bassLoudCost  = 0.8 // each dB that the melody cannot be marked to stand clear of it
 )
 
+// ringsStill is the reason for which a bass is not struck again.
+const ringsStill = "repeated on a bell that still rings"
+
 // lost is the state of a bass note that is left to the hands.
 const lost = farthest + 1
 
@@ -165,7 +168,7 @@ func (p placeBass) find(a *arrangement) []*note {
 			continue
 		}
 		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(struck, n) && !p.resolves(before, n) {
-			a.leaveOut(n, "repeated on a bell that still rings")
+			a.leaveOut(n, ringsStill)
 			last = n
 			continue
 		}

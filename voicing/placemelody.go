@@ -296,9 +296,9 @@ func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
 	all := p.elsewhere(a, stretches)
 	p.tellOf(a, stretches, all, func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
 		"goes to the left hand and not into the pedals", "go to the left hand and not into the pedals")
-	p.tellOf(a, stretches, all, func(*way) bool { return true }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
+	p.tellOf(a, stretches, all, func(w *way) bool { return !w.octaveAsked }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
 		"lies higher than written, on lighter bells", "lie higher than written, on lighter bells")
-	p.tellOf(a, stretches, all, func(w *way) bool { return w.melodyWant == 0 }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
+	p.tellOf(a, stretches, all, func(w *way) bool { return w.melodyWant == 0 && !w.octaveAsked && !w.alone }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
 		"lies lower than written, with less room for the accompaniment", "lie lower than written, with less room for the accompaniment")
 }
 
@@ -354,7 +354,7 @@ func (placeMelody) tellHelp(a *arrangement) {
 		for _, n := range helped {
 			in = append(in, a.measureAt(n.Onset))
 		}
-		a.finding(helped[0], "the left hand strikes %d notes of the %s, on the manual and with an accent: no foot can be there in time; measures %s", len(helped), helped[0].does(), a.measureList(in))
+		a.finding(helped[0], "the left hand strikes %d notes of the %s, on the manual and with an accent: no foot can be there in time; %s", len(helped), helped[0].does(), a.measureList(in))
 		return
 	}
 	for _, n := range helped {

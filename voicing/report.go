@@ -50,7 +50,7 @@ type Report struct {
 	Changes  []Change        `json:"changes"`
 	Findings []Finding       `json:"findings"`
 
-	parted bool // whether all that is struck is in some of the sections
+	parted bool // whether all notes of the source are in some of the sections
 	tune   map[standing]bool
 	out    map[*score.Note]string // why notes of the source were left out
 }

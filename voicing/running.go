@@ -69,7 +69,7 @@ func (p pace) from(a *arrangement, beat score.Time) pace {
 	i, _ := slices.BinarySearchFunc(a.notes, beat, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
 	for ; i < len(a.notes) && a.notes[i].Onset == beat; i++ {
 		n := a.notes[i]
-		there := n.role == bass || n.role == accompaniment && n.leftOut != ""
+		there := n.role == bass || n.leftOut == ringsStill
 		if there && (!p.runs || p.last.Less(beat)) {
 			return pace{runs: true, last: beat, apart: p.apart}
 		}

@@ -76,7 +76,7 @@ func (settle) toFeet(a *arrangement, spared []*note) bool {
 	found := false
 	for _, n := range spared {
 		key := n.key()
-		if n.leftOut == "" || n.role != accompaniment || n.way.bass != kept || a.beatStart(n.Onset) != n.Onset || !a.tower.Pedals.Has(key) {
+		if n.leftOut == "" || n.role != accompaniment || n.way.bass != kept || a.isMade(n) || a.beatStart(n.Onset) != n.Onset || !a.tower.Pedals.Has(key) {
 			continue
 		}
 		inTheWay := func(o *note) bool { return o.key() <= key || roughWith(key, []int{o.key()}) }
@@ -94,11 +94,13 @@ func (settle) toFeet(a *arrangement, spared []*note) bool {
 	return found
 }
 
-// isLowest tells whether the source strikes nothing lower with n.
+// isLowest tells whether the source strikes nothing lower with n, nor holds it since the
+// measure before.
 func (a *arrangement) isLowest(n *note) bool {
-	i, _ := slices.BinarySearchFunc(a.notes, n.Onset, func(o *note, t score.Time) int { return o.Onset.Cmp(t) })
-	for ; i < len(a.notes) && a.notes[i].Onset == n.Onset; i++ {
-		if a.notes[i].Pitch.MIDI() < n.Pitch.MIDI() {
+	since := a.starts[max(0, a.measureAt(n.Onset)-1)]
+	i, _ := slices.BinarySearchFunc(a.notes, since, func(o *note, t score.Time) int { return o.Onset.Cmp(t) })
+	for ; i < len(a.notes) && !n.Onset.Less(a.notes[i].Onset); i++ {
+		if o := a.notes[i]; o.Pitch.MIDI() < n.Pitch.MIDI() && (o.Onset == n.Onset || n.Onset.Less(o.End())) {
 			return false
 		}
 	}

@@ -12,7 +12,7 @@ import (
 // muddy: at the strike that beats most with it, the note that is needed least is
 // left out, or rather the passing note that leads to it, until the measure is clear.
 // Where it does not become clear, all stays. A beat keeps its strike, a chord something
-// that is struck with the melody, and third and seventh of the chord stay, but for those
+// beside the melody, and third and seventh of the chord stay, but for those
 // that are struck twice in a beat.
 //
 // Nothing damps a bell, so rapid changes of harmony blur (Rensselaer, "Suggestions

@@ -31,6 +31,9 @@ const (
 	exitInterrupted = 3
 )
 
+// interrupted is what a command says that a signal ended.
+const interrupted = "interrupted: nothing is written"
+
 // run runs the command line. Standard output is for results, standard error
 // for everything else.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
@@ -44,7 +47,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return 0
 	}
 	if errors.Is(err, context.Canceled) {
-		err = errors.New("interrupted: nothing is written")
+		err = errors.New(interrupted)
 	}
 	for line := range strings.Lines(err.Error()) {
 		fmt.Fprintf(stderr, "undersong: %s\n", strings.TrimRight(line, "\n"))

@@ -101,7 +101,7 @@ func runSongbook(c *cli.Context) error {
 	}
 	err := makeSongbook(c)
 	if errors.Is(err, context.Canceled) {
-		return cli.Exit("interrupted: nothing is written", exitInterrupted)
+		return cli.Exit(interrupted, exitInterrupted)
 	}
 	return err
 }

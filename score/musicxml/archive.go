@@ -13,6 +13,8 @@ import (
 	"path"
 	"slices"
 	"strings"
+
+	"undersong/score/musicxml/internal/xmltree"
 )
 
 // Limits bound what a hostile file can cost. Zero fields take the defaults,
@@ -251,7 +253,7 @@ func unpackEntry(ctx context.Context, f *zip.File, limits Limits) (string, error
 }
 
 // ErrTooLarge is the error of what is over the limits of size or ratio.
-var ErrTooLarge = errors.New("too large")
+var ErrTooLarge = xmltree.ErrTooLarge
 
 // readUpTo reads all of r, but no more than most bytes.
 func readUpTo(ctx context.Context, r io.Reader, most int64) (string, error) {

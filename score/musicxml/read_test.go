@@ -178,6 +178,9 @@ func TestLimits(t *testing.T) {
 		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
 			t.Errorf("%+v: error %v, want %q", c.limits, err, c.want)
 		}
+		if large := c.limits.Bytes > 0 && c.want != "" || c.limits.Nodes == 20; errors.Is(err, ErrTooLarge) != large {
+			t.Errorf("%+v: %v is of a limit of size: %v", c.limits, err, !large)
+		}
 	}
 }
 

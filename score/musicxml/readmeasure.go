@@ -21,7 +21,7 @@ type partReader struct {
 	common    *int64              // what all denominators of the score so far divide
 	total     score.Time          // the length of the measures so far
 	time      score.Time          // length of a full measure, zero when unmeasured
-	signature score.TimeSignature // the same
+	signature score.TimeSignature // that in force
 	voices    map[string]int      // the numbers given to voices that have none
 	tuplets   map[int][]openTuplet
 	// lastDuration is the latest one under these divisions: many are alike.

@@ -95,7 +95,9 @@ func (b *builder) room(n, at int) error {
 	if n <= b.limits.Nodes-b.nodes {
 		return nil
 	}
-	return problem(b.text, at, fmt.Sprintf("more than %d elements, attributes and texts: raise the limit of size if you trust the file", b.limits.Nodes))
+	err := problem(b.text, at, fmt.Sprintf("more than %d elements, attributes and texts: raise the limit of size if you trust the file", b.limits.Nodes))
+	err.limit = true
+	return err
 }
 
 // start begins an element with so many attributes, which are still to be set.

@@ -12,6 +12,7 @@ package xmltree
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -38,7 +39,14 @@ type Limits struct {
 type Error struct {
 	Line    int
 	Problem string
+	limit   bool // it is more than [Limits.Nodes]
 }
+
+// Is tells that an error of a limit is ErrTooLarge.
+func (e *Error) Is(target error) bool { return e.limit && target == ErrTooLarge }
+
+// ErrTooLarge is the error of more nodes than [Limits] allow.
+var ErrTooLarge = errors.New("too large")
 
 func (e *Error) Error() string { return fmt.Sprintf("line %d: %s", e.Line, e.Problem) }
 
@@ -68,6 +76,6 @@ func parse(ctx context.Context, text string, limits Limits) (*builder, error) {
 }
 
 // problem is an error at a place in the text.
-func problem(text string, offset int, what string) error {
-	return &Error{1 + strings.Count(text[:min(offset, len(text))], "\n"), what}
+func problem(text string, offset int, what string) *Error {
+	return &Error{Line: 1 + strings.Count(text[:min(offset, len(text))], "\n"), Problem: what}
 }
