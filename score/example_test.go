@@ -36,7 +36,7 @@ func ExampleScore_VersesUnsung() {
 		fmt.Println(err)
 	}
 	// Output:
-	// part P1, measure 1: verse 3 is not sung: there is no time 3 through
+	// part P1, measure 1: verse 3 is not sung: there is no time 3 through; if there should be, say so at the repeat (times)
 }
 
 func ExampleScore_Performance() {

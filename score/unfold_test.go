@@ -262,7 +262,7 @@ func TestVersesUnsung(t *testing.T) {
 		{"once", "1", map[string]string{"1": "1 2 3"}, nil},
 		{"sung again, two measures in a row and one later", "|: 1 2 3 4 :|3", map[string]string{"1": "1 2", "2": "1 2", "3": "", "4": "1 2"},
 			[]string{"measure 1: time 3 through has no verse of its own: verse 2 is sung again", "measure 4: time 3 through has no verse of its own: verse 2 is sung again"}},
-		{"more verses than times", "|: 1 :|", map[string]string{"1": "1 2 3"}, []string{"measure 1: verse 3 is not sung: there is no time 3 through"}},
+		{"more verses than times", "|: 1 :|", map[string]string{"1": "1 2 3"}, []string{"measure 1: verse 3 is not sung: there is no time 3 through; if there should be, say so at the repeat (times)"}},
 		{"verses that come later", "|: 1 :|3", map[string]string{"1": "2 3"}, []string{"measure 1: time 1 through has no verse: the first is 2"}},
 		{"an ending has the verse of its time", "|: 1 [1 2 :| ] [2 3 ]", map[string]string{"1": "1 2", "2": "1", "3": "2"}, nil},
 		{"a name", "|: 1 :|", map[string]string{"1": "1 2 chorus"}, nil},

@@ -56,7 +56,7 @@ func unsung(verses, throughs []int) []string {
 	}
 	for _, verse := range verses {
 		if !slices.Contains(throughs, verse) {
-			problems = append(problems, fmt.Sprintf("verse %d is not sung: there is no time %d through", verse, verse))
+			problems = append(problems, fmt.Sprintf("verse %d is not sung: there is no time %d through; if there should be, say so at the repeat (times)", verse, verse))
 		}
 	}
 	return problems
