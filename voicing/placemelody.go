@@ -97,11 +97,13 @@ func (c counts) cost() float64 {
 // but not half of the room that the accompaniment lacks where a tune lies lower than it should.
 func (c counts) trouble(w *way, at place) float64 {
 	clear(c[ringsOn:])
-	if c[noRoom] /= 2; w.melody[0] == feet || at.octaves >= w.melodyWant {
-		c[noRoom] = 0
-	}
 	if w.melody[0] != feet {
 		c[offOctave] = 0
+	}
+	if w.melody[0] != feet && at.octaves < w.melodyWant {
+		c[noRoom] /= 2
+	} else {
+		c[noRoom] = 0
 	}
 	return c.cost()
 }
