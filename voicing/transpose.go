@@ -150,11 +150,11 @@ func (k *otherKeys) best() (semitones int, cost float64) {
 }
 
 // worthSaying tells whether another key saves enough to be mentioned: a third of what
-// there is here, and more than a change of octave, or than half of a shorter melody an
-// octave away from where it should be. The project's own figures.
+// there is here, or three changes of octave, and in any case more than one, or than half of
+// a shorter melody an octave away from where it should be. The project's own figures.
 func (a *arrangement) worthSaying(saved, here float64) bool {
 	half := minded[offOctave].cost * float64(len(a.line.Tones)) / 2
-	return saved > min(atBreathCost, half) && 3*saved >= here
+	return saved > min(atBreathCost, half) && (3*saved >= here || saved > 3*atBreathCost)
 }
 
 // suggestKey adds a finding where another key of s, the source with these tones and this line,
