@@ -65,7 +65,7 @@ func (p *Part) misfits(part int, signs []bool) []Misfit {
 			others-- // itself
 		}
 		number := p.Measures[i].Number
-		first := strings.TrimRight(number, "abcdefghijklmnopqrstuvwxyz") // 2 of 2b
+		first := WithoutTime(number)
 		if i == 0 || i == last || p.Measures[i-1].Length == lacking || p.Measures[i+1].Length == lacking ||
 			others > 0 && (signs[i] || signs[i+1]) {
 			right[first] = true

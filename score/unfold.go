@@ -1,9 +1,11 @@
 package score
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // MaxWrittenOut is the most notes that [Score.WrittenOut] writes, directions,
@@ -181,4 +183,10 @@ func (l *leaf) keepTimes(through int) {
 // it as written.
 func isJump(order []Played, i int) bool {
 	return i > 0 && order[i].Measure != order[i-1].Measure+1
+}
+
+// WithoutTime is the number that a measure had before its score was written out: 6
+// for 6b.
+func WithoutTime(number string) string {
+	return cmp.Or(strings.TrimRight(number, "abcdefghijklmnopqrstuvwxyz"), number)
 }

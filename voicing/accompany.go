@@ -90,7 +90,7 @@ func (p accompany) Apply(a *arrangement) {
 			m.rung = before
 		}
 		steps[i] = p.grips(a, m, i == 0 || i == len(moments)-1 || closes[m.onset])
-		moments[i].possible = len(steps[i]) > 1
+		m.possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,
 		func(_ int, g *grip) float64 { return g.cost },

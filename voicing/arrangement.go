@@ -243,14 +243,25 @@ func (a *arrangement) beatAround(t score.Time) (from, to score.Time) {
 // struckAt are the notes struck at a moment, without those left out and
 // without grace notes.
 func (a *arrangement) struckAt(t score.Time) []*note {
-	i, _ := slices.BinarySearchFunc(a.notes, t, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
 	var struck []*note
-	for ; i < len(a.notes) && a.notes[i].Onset == t; i++ {
-		if n := a.notes[i]; n.leftOut == "" && !n.grace() {
+	for _, n := range a.notesFrom(t) {
+		if n.Onset != t {
+			break
+		}
+		if n.leftOut == "" && !n.grace() {
 			struck = append(struck, n)
 		}
 	}
 	return struck
+}
+
+// struck tells whether n is played in the result, as far as that is known.
+func (n *note) struck() bool { return n.leftOut == "" && n.way != nil && n.seat != nowhere }
+
+// notesFrom are all notes of the source from a moment on, in time order.
+func (a *arrangement) notesFrom(t score.Time) []*note {
+	i, _ := slices.BinarySearchFunc(a.notes, t, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
+	return a.notes[i:]
 }
 
 // sweep visits every onset of the piece with all notes that sound then, as

@@ -95,9 +95,6 @@ func (a *arrangement) chordsHeard() (all []chordHeard) {
 	return all
 }
 
-// struck tells whether n is played in the result.
-func (n *note) struck() bool { return n.leftOut == "" && n.way != nil && n.seat != nowhere }
-
 // measuresOf are those in which chords begin, as a list.
 func (a *arrangement) measuresOf(chords []chordHeard) string {
 	var in []int

@@ -79,10 +79,9 @@ func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []e
 		e := elsewhere{notes: stretch, at: stretch[0]}
 		switch at, ok := a.nearest(stretch, to); {
 		case !ok:
-			closest := a.closest(stretch, to)
-			e.at = a.lacking(stretch, closest)
+			e.at = a.lacking(stretch, at)
 			e.why = fmt.Sprintf("no octave of the %s has all of it: %s there is no %s",
-				to.seat.keyboard(), octavesAway(closest.octaves), e.at.Pitch.Octaves(closest.octaves))
+				to.seat.keyboard(), octavesAway(at.octaves), e.at.Pitch.Octaves(at.octaves))
 		case p.gain(a, [][]*note{stretch}, at).cost() > 0:
 			e.why = fmt.Sprintf("%s in the %s %s", octavesAway(at.octaves), at.seat.keyboard(), p.minding(a, [][]*note{stretch}, at))
 		default:
@@ -107,21 +106,10 @@ func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []e
 	return all
 }
 
-// nearest is the place in a seat that is nearest to another there and has all keys.
-func (a *arrangement) nearest(stretch []*note, to place) (place, bool) {
-	for off := range farthest + 1 {
-		for _, octaves := range []int{to.octaves - off, to.octaves + off} {
-			if at := (place{to.seat, octaves}); a.lacking(stretch, at) == nil {
-				return at, true
-			}
-		}
-	}
-	return to, false
-}
-
-// closest is the place in a seat that lacks the fewest keys, the nearest to another of these.
-func (a *arrangement) closest(stretch []*note, to place) place {
-	best, fewest := to, len(stretch)+1
+// nearest is the place in a seat that lacks the fewest keys, of these the nearest to another
+// place there, and whether it has all.
+func (a *arrangement) nearest(stretch []*note, to place) (best place, all bool) {
+	fewest := len(stretch) + 1
 	for off := range farthest + 1 {
 		for _, octaves := range []int{to.octaves - off, to.octaves + off} {
 			at := place{to.seat, octaves}
@@ -136,7 +124,7 @@ func (a *arrangement) closest(stretch []*note, to place) place {
 			}
 		}
 	}
-	return best
+	return best, fewest == 0
 }
 
 // Why a stretch is where it is that would mind another place less, and what is said of

@@ -228,7 +228,7 @@ func (a *arrangement) struckNear(at, time float64) (near []*note) {
 		if n.at > at+time {
 			break
 		}
-		if n.seat != nowhere && n.leftOut == "" && n.way != nil {
+		if n.struck() {
 			near = append(near, n)
 		}
 	}

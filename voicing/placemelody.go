@@ -295,35 +295,49 @@ func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
 // much lies higher than written, and how much lower where it should stay, and why the first
 // of it does.
 func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
-	all := p.elsewhere(a, stretches)
-	p.tellOf(a, stretches, all, func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
+	t := telling{a, stretches, a.phraseNumbers(stretches), p.elsewhere(a, stretches)}
+	t.tell(func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
 		"goes to the left hand and not into the pedals", "go to the left hand and not into the pedals")
-	p.tellOf(a, stretches, all, func(w *way) bool { return !w.octaveAsked }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
+	t.tell(func(w *way) bool { return !w.octaveAsked }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
 		"lies higher than written, on lighter bells", "lie higher than written, on lighter bells")
-	p.tellOf(a, stretches, all, func(w *way) bool { return w.melodyWant == 0 && !w.octaveAsked && !w.alone }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
+	t.tell(func(w *way) bool { return w.melodyWant == 0 && !w.octaveAsked && !w.alone }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
 		"lies lower than written, with less room for the accompaniment", "lie lower than written, with less room for the accompaniment")
 }
 
-// tellOf reports those of all for which something holds, among the stretches that are
-// voiced in some ways: what one of them does, what several do.
-func (placeMelody) tellOf(a *arrangement, stretches [][]*note, all []elsewhere, of func(*way) bool, is func(*note) bool, one, several string) {
-	ends, phrase := a.phraseEnds(), map[*note]int{} // of the first note of each stretch
-	wanted, number := map[int]bool{}, 0
+// phraseNumbers number the phrases that stretches are of, by the first note of each stretch.
+func (a *arrangement) phraseNumbers(stretches [][]*note) map[*note]int {
+	ends, phrase, number := a.phraseEnds(), map[*note]int{}, 0
 	for i, stretch := range stretches {
 		if i > 0 && ends[stretches[i-1][len(stretches[i-1])-1]] {
 			number++
 		}
 		phrase[stretch[0]] = number
-		if of(stretch[0].way) {
-			wanted[number] = true
+	}
+	return phrase
+}
+
+// telling is what is told of stretches of a tune that are not where their voicings want them.
+type telling struct {
+	*arrangement
+	stretches [][]*note
+	phrase    map[*note]int // of each stretch, by its first note
+	elsewhere []elsewhere
+}
+
+// tell reports how many phrases of those that are voiced in some ways are elsewhere so that
+// something holds: what one of them does, what several do.
+func (t *telling) tell(of func(*way) bool, is func(*note) bool, one, several string) {
+	wanted, told := map[int]bool{}, map[int]bool{}
+	for _, stretch := range t.stretches {
+		if n := stretch[0]; of(n.way) {
+			wanted[t.phrase[n]] = true
 		}
 	}
 	var first *elsewhere
-	told := map[int]bool{}
-	for i, e := range all {
+	for i, e := range t.elsewhere {
 		if n := e.notes[0]; of(n.way) && is(n) {
-			told[phrase[n]] = true
-			first = cmp.Or(first, &all[i])
+			told[t.phrase[n]] = true
+			first = cmp.Or(first, &t.elsewhere[i])
 		}
 	}
 	if first == nil {
@@ -336,7 +350,7 @@ func (placeMelody) tellOf(a *arrangement, stretches [][]*note, all []elsewhere, 
 	if len(told) == 1 {
 		verb = one
 	}
-	a.finding(first.notes[0], "%d of %s %s: %s", len(told), phrases, verb, first.why)
+	t.finding(first.notes[0], "%d of %s %s: %s", len(told), phrases, verb, first.why)
 }
 
 // fewHelped is how many strokes of the left hand for the feet are told one by one.

@@ -66,9 +66,10 @@ type pace struct {
 // from is the pace at which a figure comes to a beat: a bass there is its first note, though
 // it may not be struck again.
 func (p pace) from(a *arrangement, beat score.Time) pace {
-	i, _ := slices.BinarySearchFunc(a.notes, beat, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
-	for ; i < len(a.notes) && a.notes[i].Onset == beat; i++ {
-		n := a.notes[i]
+	for _, n := range a.notesFrom(beat) {
+		if n.Onset != beat {
+			break
+		}
 		there := n.role == bass || n.leftOut == ringsStill
 		if there && (!p.runs || p.last.Less(beat)) {
 			return pace{runs: true, last: beat, apart: p.apart}

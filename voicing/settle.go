@@ -97,10 +97,11 @@ func (settle) toFeet(a *arrangement, spared []*note) bool {
 // isLowest tells whether the source strikes nothing lower with n, nor holds it since the
 // measure before.
 func (a *arrangement) isLowest(n *note) bool {
-	since := a.starts[max(0, a.measureAt(n.Onset)-1)]
-	i, _ := slices.BinarySearchFunc(a.notes, since, func(o *note, t score.Time) int { return o.Onset.Cmp(t) })
-	for ; i < len(a.notes) && !n.Onset.Less(a.notes[i].Onset); i++ {
-		if o := a.notes[i]; o.Pitch.MIDI() < n.Pitch.MIDI() && (o.Onset == n.Onset || n.Onset.Less(o.End())) {
+	for _, o := range a.notesFrom(a.starts[max(0, a.measureAt(n.Onset)-1)]) {
+		if n.Onset.Less(o.Onset) {
+			break
+		}
+		if o.Pitch.MIDI() < n.Pitch.MIDI() && (o.Onset == n.Onset || n.Onset.Less(o.End())) {
 			return false
 		}
 	}
@@ -129,7 +130,7 @@ func (a *arrangement) impossibleNear(n *note) (count int) {
 
 // struck are the notes that are played, in time order.
 func (a *arrangement) struck() []*note {
-	return a.where(func(n *note) bool { return n.seat != nowhere && n.leftOut == "" && n.way != nil })
+	return a.where((*note).struck)
 }
 
 // strokes are notes as the player strikes them, more slowly the easier it is to

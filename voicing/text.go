@@ -115,7 +115,7 @@ func foldTimes(runs []run) [][]run {
 	var folded [][]run
 	at := map[[3]string]int{} // by measures without the time and by text
 	for _, r := range runs {
-		key := [3]string{withoutTime(r.from), withoutTime(r.to), r.text()}
+		key := [3]string{score.WithoutTime(r.from), score.WithoutTime(r.to), r.text()}
 		i, known := at[key]
 		if !known {
 			i = len(folded)
@@ -134,7 +134,7 @@ func foldFindings(all []Finding) []Finding {
 	for _, f := range all {
 		f.File = ""
 		key := f
-		key.Measure, key.Nth = withoutTime(f.Measure), 0
+		key.Measure, key.Nth = score.WithoutTime(f.Measure), 0
 		if i, known := at[key]; known {
 			folded[i].Measure += ", " + f.Measure
 			continue
@@ -154,13 +154,6 @@ func names(runs []run) string {
 		numbers = append(numbers, r.numbers())
 	}
 	return "measures " + strings.Join(numbers, ", ")
-}
-
-// withoutTime is the number that a measure had before the score was written out:
-// 6 for 6b.
-func withoutTime(number string) string {
-	digits := strings.TrimRight(number, "abcdefghijklmnopqrstuvwxyz")
-	return cmp.Or(digits, number)
 }
 
 // runs sums the changes of notes up by measure.

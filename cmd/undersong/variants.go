@@ -72,7 +72,7 @@ func variants(c *cli.Context) error {
 			files = append(files, outFile{path, scoreWriter(path, j.doc, row.Result)})
 		}
 		names = append(names, name)
-		data = append(data, rowData{1, in, j.tower.Name, path, row})
+		data = append(data, rowData{Version: 1, File: in, Tower: j.tower.Name, Out: path, Row: row})
 	}
 	if len(files) == 0 {
 		return fmt.Errorf("%s: %s", in, rows[0].Error)
@@ -88,7 +88,7 @@ func variants(c *cli.Context) error {
 	if err := writeAll(c, files); err != nil {
 		return err
 	}
-	return printRows(c, "variant", rows, data)
+	return printRows(c, "variant", data)
 }
 
 // rowData is a row as data, by itself. Its fields are stable.
@@ -100,9 +100,13 @@ type rowData struct {
 	compare.Row
 }
 
-func printRows(c *cli.Context, what string, rows []compare.Row, data []rowData) error {
+func printRows(c *cli.Context, what string, data []rowData) error {
 	if c.Bool("json") {
 		return printJSON(c.App.Writer, data)
+	}
+	var rows []compare.Row
+	for _, d := range data {
+		rows = append(rows, d.Row)
 	}
 	return compare.WriteText(c.App.Writer, what, rows)
 }
@@ -143,7 +147,6 @@ func fit(c *cli.Context) error {
 		return err
 	}
 	a := j.analyse()
-	var rows []compare.Row
 	var data []rowData
 	for name := range strings.SplitSeq(c.String("towers"), ",") {
 		tower, err := loadTower(c, strings.TrimSpace(name))
@@ -152,8 +155,7 @@ func fit(c *cli.Context) error {
 		}
 		row := compare.Voice(tower.Name, a, r.planFor(a, tower), voicing.Options{Tower: tower, Melody: j.rules})
 		row.Verdicts = a.Study(tower).Verdicts()
-		rows = append(rows, row)
-		data = append(data, rowData{1, in, tower.Name, "", row})
+		data = append(data, rowData{Version: 1, File: in, Tower: tower.Name, Row: row})
 	}
 	if !c.Bool("json") {
 		way := r.name
@@ -162,5 +164,5 @@ func fit(c *cli.Context) error {
 		}
 		fmt.Fprintf(c.App.Writer, "%s, %s\n", stem(in), way)
 	}
-	return printRows(c, "tower", rows, data)
+	return printRows(c, "tower", data)
 }

@@ -37,14 +37,14 @@ func breaths(s *score.Score, tones []score.Tone, line []int) []float64 {
 	worth := make([]float64, len(line))
 	word := false // inside one
 	begins := returns(tones, line)
-	sungOn := sungOn(tones, line)
+	inSyllable := sungOn(tones, line)
 	for k := range line[:len(line)-1] {
 		x, y := &tones[line[k]], &tones[line[k+1]]
 		worth[k] = b.worth(x, y) + begins[k+1]
 		if l := x.First().Lyrics; len(l) > 0 {
 			word = slices.ContainsFunc(l, goesOn)
 		}
-		if sungOn[k+1] || word && y.Onset.Sub(x.End()).Less(longestInWord) {
+		if inSyllable[k+1] || word && y.Onset.Sub(x.End()).Less(longestInWord) {
 			worth[k] += inWord
 		}
 		if b.otherEnding(x, y) {

@@ -134,7 +134,7 @@ func (p *places) oneOfSeveral(w where, a *study.Analysis) bool {
 	}
 	ranges := rangesOf(p.written, w)
 	if len(ranges) == 0 { // they may be such as 37b, of the score written out
-		return slices.Contains(p.written, strings.TrimRight(w.first, "abcdefghijklmnopqrstuvwxyz")) && p.repeats(a, nil)
+		return slices.Contains(p.written, score.WithoutTime(w.first)) && p.repeats(a, nil)
 	}
 	return (w.nth != 0 || w.time != 0) && p.repeats(a, ranges)
 }
