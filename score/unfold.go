@@ -26,7 +26,8 @@ const MaxWrittenOut = 5_000_000
 //   - A measure played more than once keeps of its lyrics verse 1 the first time
 //     through, verse 2 the second; where there is none of this number, the last
 //     before it, and none where all come later. It is verse 1 then, on the line
-//     of the only one. A verse whose name is no number stays.
+//     of the only one. What verse 1 alone has next to measures of a refrain, its
+//     pickup and its end, is sung every time. A verse whose name is no number stays.
 //     [Score.VersesUnsung] tells where verses are sung again or not at all.
 //     Directions, notes and lyrics with time-only stay at their times.
 //   - Where a jump lands under another key, time, clef or transposition than
@@ -137,6 +138,7 @@ func (p *Part) writtenOut(order []Played, names []string) []*Measure {
 		count[o.Measure]++
 	}
 	p.dropHalves(order, leaves) // first: it counts in the measures as they are
+	refrains := p.shared()
 	for i, o := range order {
 		l := &leaves[i]
 		if o.Nth > 1 {
@@ -148,7 +150,7 @@ func (p *Part) writtenOut(order []Played, names []string) []*Measure {
 		last := i == len(order)-1
 		l.plainBarlines(last, last && o.Measure != len(p.Measures)-1)
 		l.keepTimes(o.Through)
-		l.keepVerse(o.Through, count[o.Measure] == 1)
+		l.keepVerse(o.Through, count[o.Measure] == 1, refrains[o.Measure])
 	}
 	p.cutTies(order, leaves)
 	p.restate(order, leaves)

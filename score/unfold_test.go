@@ -250,6 +250,69 @@ func TestWrittenOutVerseOfAnEnding(t *testing.T) {
 	}
 }
 
+// TestWrittenOutRefrain: every time sings the words that stand alone next to those of a
+// refrain, whole words only.
+func TestWrittenOutRefrain(t *testing.T) {
+	s := sketch(t, "|: 1 2 3 :|")
+	syllable := func(verse, text string) score.Lyric {
+		y := score.Lyric{Verse: verse, Text: strings.Trim(text, "-"), Syllabic: "single"}
+		switch before, after := strings.HasPrefix(text, "-"), strings.HasSuffix(text, "-"); {
+		case before && after:
+			y.Syllabic = "middle"
+		case before:
+			y.Syllabic = "end"
+		case after:
+			y.Syllabic = "begin"
+		}
+		return y
+	}
+	for i, words := range [][2]string{{"ding dong o- -ver a-", "bing bong"}, {"-way a- -way so", ""}, {"say so one long- -er", ". . two long"}} {
+		m := s.Parts[0].Measures[i]
+		all := strings.Fields(words[0])
+		first := m.Notes[0]
+		m.Notes = nil
+		for k := range all {
+			n := first
+			n.Onset, n.Length = m.Length.Mul(int64(k), int64(len(all))), m.Length.Mul(1, int64(len(all)))
+			for v, text := range words {
+				if sung := strings.Fields(text); k < len(sung) && sung[k] != "." {
+					n.Lyrics = append(n.Lyrics, syllable(strconv.Itoa(v+1), sung[k]))
+				}
+			}
+			m.Notes = append(m.Notes, n)
+		}
+	}
+	var got []string
+	for _, m := range writtenOut(t, s).Parts[0].Measures {
+		text := m.Number + ":"
+		for _, n := range m.Notes {
+			for _, y := range n.Lyrics {
+				text += " " + y.Verse + y.Text
+			}
+		}
+		got = append(got, text)
+	}
+	want := []string{"1: 1ding 1dong 1o 1ver 1a", "2: 1way 1a 1way 1so", "3: 1say 1so 1one 1long 1er",
+		"1b: 1bing 1bong 1o 1ver 1a", "2b: 1way 1a 1way 1so", "3b: 1say 1so 1two 1long"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestUnplayed: what no sign leads to is found.
+func TestUnplayed(t *testing.T) {
+	for line, want := range map[string][][2]int{
+		"|: 1 [1 2 :| ] [2 3 ]":            nil,
+		"|: 1 [9 2 :| ] [2 3 ]":            {{1, 3}},
+		"1 >To_Coda 2 >D.C.":               nil, // an error
+		"1 2 >Fine 3 >D.C._al_Fine 4 5 6 ": {{3, 6}},
+	} {
+		if got := sketch(t, line).Unplayed(); !cmp.Equal(got, want) {
+			t.Errorf("%s: %v, not %v", line, got, want)
+		}
+	}
+}
+
 // TestVersesUnsung: what WrittenOut sings again or leaves out is told.
 func TestVersesUnsung(t *testing.T) {
 	for _, test := range []struct {

@@ -94,10 +94,88 @@ func verseFor(verses []int, through int) int {
 	return best
 }
 
-// keepVerse leaves of the numbered verses the one of a time through, as verse
-// 1: it is the only one now, and its words go on from measure to measure. In a
-// measure that is played once all stay, unless there is only that one.
-func (l *leaf) keepVerse(through int, once bool) {
+// shared is where a measure with several verses has words that all of them sing:
+// before the first moment, where a refrain ends, and from the second on, where one
+// begins.
+type shared struct{ until, from Time }
+
+// has tells whether the words at t are such.
+func (s shared) has(t Time) bool { return t.Less(s.until) || !t.Less(s.from) }
+
+// shared are the measures' words that all verses sing. A refrain has whole measures
+// with verse 1 alone; what stands alone around them belongs to it by whole words: of
+// the others a verse may have more syllables than the next.
+func (p *Part) shared() []shared {
+	all := make([]shared, len(p.Measures))
+	refrain := make([]bool, len(p.Measures))
+	for i, m := range p.Measures {
+		all[i].from = m.Length
+		refrain[i] = slices.Equal(m.verses(), []int{1})
+	}
+	for i, m := range p.Measures {
+		if len(m.verses()) < 2 {
+			continue
+		}
+		words := m.words()
+		if i > 0 && refrain[i-1] {
+			for _, w := range words {
+				if !w.alone {
+					break
+				}
+				if w.ends {
+					all[i].until = w.end
+				}
+			}
+		}
+		if i+1 < len(p.Measures) && refrain[i+1] {
+			for _, w := range slices.Backward(words) {
+				if !w.alone {
+					break
+				}
+				if w.begins {
+					all[i].from = w.onset
+				}
+			}
+		}
+	}
+	return all
+}
+
+// syllables are those that are sung at one moment.
+type syllables struct {
+	onset, end   Time
+	alone        bool // only verse 1 has one
+	begins, ends bool // a word
+}
+
+// words are the syllables of m's numbered verses, in time order.
+func (m *Measure) words() []syllables {
+	var all []syllables
+	for i := range m.Notes {
+		n := &m.Notes[i]
+		for j := range n.Lyrics {
+			y := &n.Lyrics[j]
+			verse, numbered := y.verse()
+			if !numbered {
+				continue
+			}
+			at, found := slices.BinarySearchFunc(all, n.Onset, func(w syllables, t Time) int { return w.onset.Cmp(t) })
+			if !found {
+				all = slices.Insert(all, at, syllables{n.Onset, n.End(), true, true, true})
+			}
+			w := &all[at]
+			w.alone = w.alone && verse == 1
+			w.begins = w.begins && y.Syllabic != "middle" && y.Syllabic != "end"
+			w.ends = w.ends && y.Syllabic != "begin" && y.Syllabic != "middle"
+		}
+	}
+	return all
+}
+
+// keepVerse leaves of the numbered verses the one of a time through, and what all
+// sing, as verse 1: it is the only one now, and its words go on from measure to
+// measure. In a measure that is played once all stay, unless there is only that one.
+func (l *leaf) keepVerse(through int, once bool, refrain shared) {
 	verses := l.verses()
 	sung := verseFor(verses, through)
 	switch {
@@ -108,12 +186,17 @@ func (l *leaf) keepVerse(through int, once bool) {
 	}
 	m := l.edit()
 	for i := range m.Notes {
-		m.Notes[i].Lyrics = slices.DeleteFunc(m.Notes[i].Lyrics, func(y Lyric) bool {
+		note := &m.Notes[i]
+		keep := sung
+		if refrain.has(note.Onset) {
+			keep = 1
+		}
+		note.Lyrics = slices.DeleteFunc(note.Lyrics, func(y Lyric) bool {
 			n, ok := y.verse()
-			return ok && n != sung
+			return ok && n != keep
 		})
-		for j := range m.Notes[i].Lyrics {
-			if y := &m.Notes[i].Lyrics[j]; y.Verse == strconv.Itoa(sung) {
+		for j := range note.Lyrics {
+			if y := &note.Lyrics[j]; y.Verse == strconv.Itoa(keep) {
 				y.Verse = "1"
 			}
 		}

@@ -29,7 +29,7 @@ func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 			apart := moments[i].at - moments[i-1].at
 			return p.handMove(a, before.keys[:*f], now.keys[:*t], apart) +
 				p.handMove(a, before.keys[*f:before.n], now.keys[*t:now.n], apart) +
-				p.handChange(before.n, *f, now.n, *t) + p.crossing(before, *f, now, *t)
+				p.handChange(before, *f, now, *t) + p.crossing(before, *f, now, *t)
 		})
 	for i := range moments {
 		for k := range chosen[i].n {
@@ -49,7 +49,7 @@ const (
 	handLateCost   = 8.0 // a stroke that comes sooner than the hand can
 	handStrainCost = 1.5 // one that leaves no time to spare; less with the square of the time, as in package playing
 	handLeapCost   = 1.0 // a quick leap (Arts at Michigan: "hard")
-	handChangeCost = 0.6 // a figure that goes over to the other hand
+	handChangeCost = 0.6 // a figure, or a key of a chord, that goes over to the other hand
 	crossingCost   = 1.2 // a hand that strikes beyond where the other one just was
 )
 
@@ -77,12 +77,18 @@ func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64
 	return sum
 }
 
-// handChange is the cost of single notes that change hands.
-func (accompany) handChange(n, left, next, nextLeft int) float64 {
-	if n == 1 && next == 1 && left != nextLeft {
-		return handChangeCost
+// handChange is the cost of single notes, and of keys struck again, that change hands.
+func (accompany) handChange(before *grip, left int, now *grip, nowLeft int) float64 {
+	sum := 0.0
+	for j, was := range before.keys[:before.n] {
+		for k, key := range now.keys[:now.n] {
+			single := before.n == 1 && now.n == 1
+			if (single || key == was) && (j < left) != (k < nowLeft) {
+				sum += handChangeCost
+			}
+		}
 	}
-	return 0
+	return sum
 }
 
 // crossing is the cost of a hand that goes past the keys which the other one

@@ -146,6 +146,7 @@ func (a *arrangement) feetTime(from, to int) float64 {
 func (p placeBass) find(a *arrangement) []*note {
 	var found []*note
 	var last, struck *note // before, and before on its bell
+	again := false         // struck is a repetition
 	var lowest *note       // of the strike before
 	var sounding []*note   // struck before and held
 	root := -1
@@ -167,12 +168,19 @@ func (p placeBass) find(a *arrangement) []*note {
 		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || over || p.afterBeat(a, last, n, len(strike)) {
 			continue
 		}
-		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && p.stillRings(struck, n) && !p.resolves(before, n) {
-			a.leaveOut(n, ringsStill)
-			last = n
-			continue
+		repeats := struck != nil && struck.Pitch == n.Pitch
+		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && repeats && n.at-struck.at < repeatedBass && !p.resolves(before, n) {
+			if n.Onset != a.starts[a.measureAt(n.Onset)] {
+				a.leaveOut(n, ringsStill)
+				last = n
+				continue
+			}
+			if again { // the stronger beat has the stroke
+				a.leaveOut(struck, ringsStill)
+				found = slices.DeleteFunc(found, func(o *note) bool { return o == struck })
+			}
 		}
-		last, struck = n, n
+		last, struck, again = n, n, repeats
 		needed := a.rootAt(n.Onset) != root || i == len(strikes)-1 // the piece ends on its root
 		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && needed && n.Pitch.Class() == a.rootAt(n.Onset) {
 			found = append(found, n)
@@ -210,10 +218,4 @@ func (placeBass) resolves(before, n *note) bool {
 	}
 	step := abs(before.Pitch.MIDI() - n.Pitch.MIDI())
 	return step > 0 && step <= most
-}
-
-// stillRings tells whether n only repeats the bass that was struck before it, on a
-// bell that rings on: on heavy bells a repeated note becomes one stroke.
-func (placeBass) stillRings(struck, n *note) bool {
-	return struck != nil && struck.Pitch == n.Pitch && n.at-struck.at < repeatedBass
 }

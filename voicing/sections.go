@@ -137,18 +137,24 @@ func (a *arrangement) tellMissing() {
 	}
 }
 
-// TellUnopened tells of repeats of a score that seem to lack their forward sign.
-func TellUnopened(s *score.Score) (told []Finding) {
-	for _, i := range s.Unopened() {
-		told = append(told, Finding{Pass: "voice", Nth: i + 1, Place: score.Place{Measure: s.MeasureNumber(i)}, Text: fmt.Sprintf(
-			"the repeat goes back to the beginning, to a pickup that this measure ends with already: if it should begin after that, the source lacks a forward repeat in measure %s",
-			s.MeasureNumber(1))})
+// TellRepeats tells what is likely wrong with the order in which a score is played: repeats
+// that seem to lack their forward sign, measures that are never played, and verses that do
+// not fit the times that their music is.
+func TellRepeats(s *score.Score) (told []Finding) {
+	tell := func(measure int, text string) {
+		told = append(told, Finding{Pass: "voice", Nth: measure + 1, Place: score.Place{Measure: s.MeasureNumber(measure)}, Text: text})
 	}
-	return told
-}
-
-// TellVerses tells of verses that do not fit the times that their music is played.
-func TellVerses(s *score.Score) (told []Finding) {
+	for _, i := range s.Unopened() {
+		tell(i, "the repeat goes back to the beginning, to a pickup that this measure ends with already: "+
+			"if it should begin after that, the source lacks a forward repeat in measure "+s.MeasureNumber(1))
+	}
+	for _, r := range s.Unplayed() {
+		text := "this measure is never played: correct the numbers of the endings, or the signs that should lead here"
+		if r[1] > r[0]+1 {
+			text = fmt.Sprintf("from here to measure %s nothing is ever played: correct the numbers of the endings, or the signs that should lead here", s.MeasureNumber(r[1]-1))
+		}
+		tell(r[0], text)
+	}
 	for _, err := range s.VersesUnsung() {
 		if e, ok := errors.AsType[*score.Error](err); ok {
 			told = append(told, Finding{Pass: "voice", Place: e.Place, Text: e.Problem})

@@ -13,7 +13,7 @@ import (
 // left out, or rather the passing note that leads to it, until the measure is clear.
 // Where it does not become clear, all stays. A beat keeps its strike, a chord something
 // beside the melody, and third and seventh of the chord stay, but for those
-// that are struck twice in a beat.
+// that are struck twice in a beat. The last chord stays whole: it dies away alone.
 //
 // Nothing damps a bell, so rapid changes of harmony blur (Rensselaer, "Suggestions
 // for Composing for Carillon"); fewer strokes are the remedy that costs no line its
@@ -33,7 +33,7 @@ func (unblur) Apply(a *arrangement) {
 		for to < len(all) && a.measureAt(all[to][0].Onset) == measure {
 			to++
 		}
-		m := newBlurred(a, bells, past, all[from:to])
+		m := newBlurred(a, bells, past, all[from:to], all[len(all)-1][0].Onset)
 		past = m.after()
 		if m.muddy() {
 			if spared, clear := m.thin(); clear {
@@ -54,10 +54,14 @@ type blurred struct {
 	strikes [][]*note
 	rings   []ringing.Past // before each strike and after the last
 	beats   []float64      // how strongly what rings beats against each strike
+	last    score.Time     // strike of the piece
 }
 
-func newBlurred(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note) *blurred {
-	m := &blurred{a, bells, slices.Clone(strikes), make([]ringing.Past, len(strikes)+1), make([]float64, len(strikes))}
+func newBlurred(a *arrangement, bells *ringing.Bells, past ringing.Past, strikes [][]*note, last score.Time) *blurred {
+	m := &blurred{
+		arrangement: a, bells: bells, last: last, strikes: slices.Clone(strikes),
+		rings: make([]ringing.Past, len(strikes)+1), beats: make([]float64, len(strikes)),
+	}
 	m.rings[0] = past
 	m.strike(0)
 	return m
@@ -110,7 +114,7 @@ func (m *blurred) thin() (spared []*note, clear bool) {
 func (m *blurred) spare() (spare *note, of int) {
 	worst := ringing.Muddy
 	for i, strike := range m.strikes {
-		if m.beats[i] <= worst {
+		if m.beats[i] <= worst || strike[0].Onset == m.last {
 			continue
 		}
 		from, to := m.beatAround(strike[0].Onset)

@@ -74,8 +74,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	}
 	a.tellUnsure()
 	a.tellMissing()
-	a.report.Findings = append(a.report.Findings, TellUnopened(a.source)...)
-	a.report.Findings = append(a.report.Findings, TellVerses(a.source)...)
+	a.report.Findings = append(a.report.Findings, TellRepeats(a.source)...)
 	a.tellSections()
 	a.tellIdle()
 	for _, step := range steps {

@@ -69,7 +69,7 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 			continue
 		}
 		if err != nil {
-			errs = append(errs, err)
+			errs = append(errs, fmt.Errorf("%s%w", item.at, err))
 		}
 		for _, f := range found {
 			if item.Voicing == voicing.AsWritten { // whole measures
@@ -81,7 +81,7 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 	if len(errs) > 0 {
 		return nil, o, errors.Join(errs...)
 	}
-	o.Sections, o.Told = p.flatten(spans, o.Voicing), places.told
+	o.Sections, o.Told = slices.DeleteFunc(p.flatten(spans, o.Voicing), places.inMeasure), places.told
 	if s == a.Score && len(a.Line.Tones) > 0 {
 		o.Known = &voicing.Known{Line: a.Line, Harmony: a.Harmony}
 	}

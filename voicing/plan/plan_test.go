@@ -152,7 +152,7 @@ func TestNamesWithNumbers(t *testing.T) {
 
 func TestResolveErrors(t *testing.T) {
 	a := study.Analyse(scoretest.Score(t, song), nil)
-	for _, where := range []string{"minuet", "last minuet", "70-80", "20-10", "chorus 0", "chorus -1", "last time of minuet", "70-80,5", "1-4,chorus,minuet"} {
+	for _, where := range []string{"minuet", "last minuet", "70-80", "40-80", "40-80b", "20-10", "chorus 0", "chorus -1", "last time of minuet", "70-80,5", "1-4,chorus,minuet"} {
 		p := &Plan{}
 		if err := p.Add(voicing.Inverted, where); err != nil {
 			t.Fatal(err)
@@ -291,6 +291,14 @@ func TestNumberedAndRepeated(t *testing.T) {
 			t.Errorf("%s begins at %s quarters, its pickup before %s", where, got, barline)
 		}
 	}
+	// A pickup to nothing but what is left as written is none.
+	out, o, err := (&Plan{Items: []Item{{Where: "5-12", Voicing: voicing.Inverted}, {Where: "5-6", Voicing: voicing.AsWritten}}}).Resolve(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := measures(out, o.Sections); got != "5–6 7–12" {
+		t.Errorf("inverted but left in its first measures: %s", got)
+	}
 }
 
 // TestNumbersThatBeginAgain: in two movements measures of one number are both
@@ -339,14 +347,16 @@ func TestOddNumbers(t *testing.T) {
 			t.Errorf("%s: measures %s, not %s", where, got, want)
 		}
 	}
-	p := &Plan{}
-	if err := p.Add(voicing.Inverted, "901-910"); err != nil {
-		t.Fatal(err)
-	}
-	p.Optional(0)
-	out, o, err := p.Resolve(a)
-	if err != nil || out != a.Score || len(o.Told) != 1 || !Absent(o.Told[0]) {
-		t.Errorf("%v, written out: %v, %v", err, out != a.Score, o.Told)
+	for _, where := range []string{"901-910", "14-90"} {
+		p, err := Read(strings.NewReader("sections:\n  - where: "+where+"\n    voicing: inverted\n"), "plan.yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Optional(0)
+		out, o, err := p.Resolve(a)
+		if err != nil || out != a.Score || len(o.Told) != 1 || !Absent(o.Told[0]) || !strings.HasPrefix(o.Told[0].Text, "no measures") {
+			t.Errorf("%s: %v, written out: %v, %v", where, err, out != a.Score, o.Told)
+		}
 	}
 }
 

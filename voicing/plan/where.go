@@ -134,7 +134,8 @@ func (p *places) oneOfSeveral(w where, a *study.Analysis) bool {
 	}
 	ranges := rangesOf(p.written, w)
 	if len(ranges) == 0 { // they may be such as 37b, of the score written out
-		return slices.Contains(p.written, score.WithoutTime(w.first)) && p.repeats(a, nil)
+		first, end := score.WithoutTime(w.first), score.WithoutTime(w.end)
+		return (first != w.first || end != w.end) && slices.Contains(p.written, first) && slices.Contains(p.written, end) && p.repeats(a, nil)
 	}
 	return (w.nth != 0 || w.time != 0) && p.repeats(a, ranges)
 }
@@ -190,17 +191,15 @@ func (p *places) writeOut(a *study.Analysis) (*score.Score, error) {
 }
 
 // tellWrittenOut says that a score is written out, if anything of it is played
-// again, and which verses then have no time of their own.
+// again, and what is likely wrong with the order in which it is.
 func tellWrittenOut(was, is *score.Score, order []score.Played) []voicing.Finding {
-	again := slices.IndexFunc(order, func(o score.Played) bool { return o.Nth == 2 })
-	if again < 0 {
-		return nil
+	var told []voicing.Finding
+	if again := slices.IndexFunc(order, func(o score.Played) bool { return o.Nth == 2 }); again >= 0 {
+		told = append(told, voicing.Finding{Pass: Pass, Text: fmt.Sprintf(
+			"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure %s is %s",
+			was.MeasureCount(), is.MeasureCount(), was.MeasureNumber(order[again].Measure), is.MeasureNumber(again))})
 	}
-	told := []voicing.Finding{{Pass: Pass, Text: fmt.Sprintf(
-		"the repeats are written out, %d measures as %d, so that each time can be voiced in its own way: the second time of measure %s is %s",
-		was.MeasureCount(), is.MeasureCount(), was.MeasureNumber(order[again].Measure), is.MeasureNumber(again))}}
-	told = append(told, voicing.TellUnopened(was)...)
-	return append(told, voicing.TellVerses(was)...)
+	return append(told, voicing.TellRepeats(was)...)
 }
 
 // findAll is where an item holds.
@@ -213,7 +212,7 @@ func (p *places) findAll(item Item) ([]span, error) {
 	for _, w := range list {
 		found, err := p.find(w)
 		if err != nil {
-			return nil, fmt.Errorf("%s%w", item.at, err)
+			return nil, err
 		}
 		all = append(all, found...)
 	}
@@ -441,3 +440,7 @@ func (p *places) barline(t score.Time) score.Time {
 	i, _ := slices.BinarySearchFunc(p.starts, t, score.Time.Cmp)
 	return p.starts[min(i, len(p.starts)-1)]
 }
+
+// inMeasure tells whether a section is within one: a pickup of which a later item
+// leaves the measures that it leads to as written.
+func (p *places) inMeasure(s voicing.Section) bool { return !p.barline(s.From).Less(s.To) }

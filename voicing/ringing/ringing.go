@@ -133,13 +133,17 @@ func (r *Bells) against(struck, ringing []Stroke) float64 {
 	}
 	var old []float64
 	for _, o := range ringing {
-		old = r.amplitudes(old[:0], o, at)
+		old = old[:0]
 		for i, s := range struck {
-			low, high, lower, higher := s.Key, o.Key, now[i], old
-			if low > high {
-				low, high, lower, higher = high, low, higher, lower
+			all := r.between(min(s.Key, o.Key), max(s.Key, o.Key))
+			if len(all) > 0 && len(old) == 0 {
+				old = r.amplitudes(old, o, at)
 			}
-			for _, b := range r.between(low, high) {
+			lower, higher := now[i], old
+			if o.Key < s.Key {
+				lower, higher = old, now[i]
+			}
+			for _, b := range all {
 				beats += b.weight * lower[b.of] * higher[b.with]
 			}
 		}
@@ -152,12 +156,9 @@ func (r *Bells) against(struck, ringing []Stroke) float64 {
 
 // amplitudes appends those of a bell's partials at a time to others.
 func (r *Bells) amplitudes(others []float64, s Stroke, at float64) []float64 {
-	bell, gain, ago := r.sound(s.Key), math.Exp(neper*s.Gain), at-s.At
+	bell, ago := r.sound(s.Key), max(0, at-s.At)
 	for i, a := range bell.amplitude {
-		if ago > 0 {
-			a *= math.Exp(-bell.decay[i] * ago)
-		}
-		others = append(others, a*gain)
+		others = append(others, a*math.Exp(neper*s.Gain-bell.decay[i]*ago))
 	}
 	return others
 }

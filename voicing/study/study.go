@@ -35,8 +35,8 @@ type Study struct {
 	File    string `json:"file,omitempty"`
 	Title   string `json:"title,omitempty"`
 	Tower   string `json:"tower"`
-	// Notices are what is likely wrong in the file, as score.Score has them, and verses that
-	// are not sung.
+	// Notices are what is likely wrong in the file, as score.Score has them, and with the
+	// order in which it is played, as voicing.TellRepeats has it.
 	Notices []string `json:"notices,omitempty"`
 	Key     Key      `json:"key"`
 	// Keys are the keys that it goes through, every measure once.
@@ -248,10 +248,10 @@ func Of(s *score.Score, o Options) (*Study, error) {
 	return Analyse(s, o.Melody, o.Begins...).Study(o.Tower), nil
 }
 
-// notices are those of the score and of verses that are not sung.
+// notices are those of the score and of the order in which it is played.
 func (a *Analysis) notices() []string {
 	all := slices.Clone(a.Score.Notices)
-	for _, f := range voicing.TellVerses(a.Score) {
+	for _, f := range voicing.TellRepeats(a.Score) {
 		all = append(all, f.Place.String()+": "+f.Text)
 	}
 	return all
