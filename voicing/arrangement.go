@@ -28,8 +28,10 @@ type arrangement struct {
 	line     melody.Line    // among them
 	harmony  []harmony.Span // of the source, from beginning to end
 	// notes are the tones of the source, each with what became of it, by
-	// onset and then from low to high in the source.
-	notes []*note
+	// onset and then from low to high in the source. A pass may change the
+	// onset of some: byTone has them as tones does.
+	notes  []*note
+	byTone []note
 	// directions and chords are what is written over and under the staves of
 	// the result.
 	directions []placedDirection
@@ -145,10 +147,10 @@ func arrangementOf(s *score.Score, o Options, f *figures, tones []score.Tone, li
 		a.asWritten = append(a.asWritten, a.wayAt(a.starts[i]) == nil)
 	}
 	a.partly = slices.Contains(a.asWritten, true)
-	notes := make([]note, len(tones))
+	a.byTone = make([]note, len(tones))
 	for i, t := range tones {
-		notes[i] = note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)}
-		a.notes = append(a.notes, &notes[i])
+		a.byTone[i] = note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)}
+		a.notes = append(a.notes, &a.byTone[i])
 	}
 	a.lead(line, false)
 	for _, l := range line.Interludes {
@@ -160,7 +162,7 @@ func arrangementOf(s *score.Score, o Options, f *figures, tones []score.Tone, li
 // lead gives the notes of a line, and the grace notes that go to it, the tune.
 func (a *arrangement) lead(line melody.Line, interlude bool) {
 	for _, i := range slices.Concat(line.Tones, melody.Graces(a.tones, line)) {
-		a.notes[i].role, a.notes[i].interlude = tune, interlude
+		a.byTone[i].role, a.byTone[i].interlude = tune, interlude
 	}
 }
 

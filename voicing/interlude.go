@@ -131,7 +131,7 @@ func (a *arrangement) interludeReports() []InterludeReport {
 		measure := func(i int) string { return a.measureNumber(a.tones[i].Pieces[0].Measure) }
 		r := InterludeReport{FirstMeasure: measure(line.Tones[0]), LastMeasure: measure(line.Tones[len(line.Tones)-1]), Sure: line.SureOfAll()}
 		for _, i := range line.Tones {
-			if n := a.notes[i]; n.interlude && n.leftOut == "" {
+			if n := &a.byTone[i]; n.interlude && n.leftOut == "" {
 				r.Notes++
 			}
 		}

@@ -64,7 +64,7 @@ func TestTranspose(t *testing.T) {
 			}
 			a := newArrangement(s, report.options(t))
 			for _, i := range a.line.Tones {
-				n := a.notes[i]
+				n := &a.byTone[i]
 				if class := (n.Pitch.Class() + semitones + 12) % 12; !here[n.Onset][class] {
 					t.Errorf("at %s there is no %d", n.Onset, class)
 				}

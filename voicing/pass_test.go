@@ -250,6 +250,22 @@ func TestContour(t *testing.T) {
 	})
 }
 
+// TestPhrasesOverJumps: a phrase has what each of its endings makes of it.
+func TestPhrasesOverJumps(t *testing.T) {
+	a := arrange(t, lampSong(t), Options{Voicing: Plain}, "place melody")
+	for _, phrase := range a.phrases(a.melody()) {
+		var in []string
+		for _, n := range phrase {
+			in = append(in, a.measureNumber(a.measureAt(n.Onset)))
+		}
+		if in = slices.Compact(in); in[0] == "41" || in[0] == "43" {
+			if got := strings.Join(in, " "); got != "41 42 43 44 45" {
+				t.Errorf("measures %s, want 41 42, where the first ending is, and 43 44 45, the second", got)
+			}
+		}
+	}
+}
+
 // TestBreakIsTold: where a phrase cannot stay in one octave, the report names
 // a key that is really missing.
 func TestBreakIsTold(t *testing.T) {

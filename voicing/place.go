@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"cmp"
 	"slices"
 
 	"undersong/instrument"
@@ -79,8 +80,17 @@ func (k *otherKeys) placement(semitones int) *Placement {
 		index[n] = i
 	}
 	for _, e := range (placeMelody{}).elsewhere(k.arrangement, placed.stretches) {
-		p.Elsewhere = append(p.Elsewhere, Elsewhere{index[e.notes[0]], index[e.notes[len(e.notes)-1]] + 1, index[e.at], e.why})
+		from := len(p.Elsewhere) // what is one but for jumps is told of each part
+		for _, n := range e.notes {
+			i, is := index[n]
+			if last := len(p.Elsewhere) - 1; is && last >= from && p.Elsewhere[last].Last == i {
+				p.Elsewhere[last].Last++
+			} else if is {
+				p.Elsewhere = append(p.Elsewhere, Elsewhere{i, i + 1, index[e.at], e.why})
+			}
+		}
 	}
+	slices.SortFunc(p.Elsewhere, func(e, o Elsewhere) int { return cmp.Compare(e.First, o.First) })
 	return p
 }
 

@@ -177,7 +177,7 @@ func (a *arrangement) tellSections() {
 	for _, p := range a.line.Phrases {
 		first, last := a.bounds(p)
 		for i := p.First + 1; i < p.Last; i++ {
-			was, is := a.notes[a.line.Tones[i-1]], a.notes[a.line.Tones[i]]
+			was, is := &a.byTone[a.line.Tones[i-1]], &a.byTone[a.line.Tones[i]]
 			if was.way != is.way && was.way != nil && is.way != nil {
 				a.finding(is, "the voicing changes here inside a phrase of the melody, which goes from measure %s to %s",
 					a.measureNumber(a.measureAt(first)), a.measureNumber(a.measureAt(last)))

@@ -82,7 +82,7 @@ func TestNamedMeasures(t *testing.T) {
 			parted := 0
 			for _, p := range a.line.Phrases {
 				for i := p.First + 1; i < p.Last; i++ {
-					if a.notes[a.line.Tones[i]].way != a.notes[a.line.Tones[i-1]].way {
+					if a.byTone[a.line.Tones[i]].way != a.byTone[a.line.Tones[i-1]].way {
 						parted++
 					}
 				}

@@ -256,7 +256,8 @@ func (p *parting) alone(first, last int) float64 {
 	length := p.end[b-1] - p.onset[a]
 	later := p.endingAt(a)                               // what it ends is before the first ending
 	back := p.endingAt(b) && (later || length <= pickup) // all of an ending, or a pickup to the beginning
-	if b-a < shortest && a > 0 && b < len(p.onset) && !back {
+	goesOn := later && p.isPickup(b)                     // what an ending is but for that
+	if b-a < shortest && a > 0 && b < len(p.onset) && !back && !goesOn {
 		worth -= 100
 	}
 	ratio := max(length, 1) / p.usual
@@ -269,6 +270,16 @@ func (p *parting) alone(first, last int) float64 {
 // endingAt tells whether a note is the first of another ending.
 func (p *parting) endingAt(k int) bool {
 	return k > 0 && k < len(p.onset) && p.worth[k-1] > endingWorth/2
+}
+
+// isPickup tells whether the notes from one on, up to another ending, are no more than a pickup.
+func (p *parting) isPickup(k int) bool {
+	for i := k; i < len(p.onset) && p.onset[i]-p.onset[k] < pickup; i++ {
+		if p.endingAt(i + 1) {
+			return p.end[i]-p.onset[k] <= pickup
+		}
+	}
+	return false
 }
 
 // usualLength is the usual length of a phrase in quarter notes.

@@ -141,6 +141,7 @@ func TestBreaths(t *testing.T) {
 		{"before the words begin", q + r + u + "|| E4=1 G4 F4 D4 A4'we F4'go D4'now G4'on " + v + u, "1 4"},
 		{"a word whose end is missing", q + r + "A4=1'we F4'go D4'now G4'a- r=4 " + v + v + u, "1 5"},
 		{"from ending to ending", q + r + u + "[ G4=1 E4 C4 C4 ] [ G4=1 E4 C4 C4 ]", "1 5"},
+		{"endings that lead back", q + r + u + "[ G4=3 C4=1 ] [ G4=3 C4=1 ] [ G4=4 ]", "1 4+3 5 5+3 6"},
 		{"a long rest and a pickup", q + r + "A4=2 r=1 C4 " + v + v + u, "1 3+3"},
 	} {
 		if got := begins(line(t, c.text), plays); got != c.want {
