@@ -23,10 +23,6 @@ type accompany struct{}
 // Name is "accompany".
 func (accompany) Name() string { return "accompany" }
 
-// slowEnough is how long before and after a stroke a hand needs to play two
-// notes, in seconds.
-const slowEnough = playing.Slow
-
 // leastRoom is the span in semitones under a low melody that the hands get
 // even if it lies deep: the project's own figure.
 const leastRoom = 9
@@ -37,7 +33,6 @@ type moment struct {
 	at     float64 // in seconds
 	way    *way
 	tower  *instrument.Tower
-	keys   instrument.Compass
 	tones  []chordTone // the most needed first
 	guides []*note     // thirds and sevenths that the beat has not had yet
 
@@ -84,7 +79,7 @@ func (p accompany) Apply(a *arrangement) {
 	closes := a.closes()
 	for i := range moments {
 		m := &moments[i]
-		if before, covered := bells.before(m.onset, m.at); covered {
+		if before, covered := bells.before(m); covered {
 			m.covered = before
 		} else {
 			m.rung = before
@@ -187,7 +182,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		n := strike[0]
 		m := &moments[i]
 		*m = moment{
-			onset: n.Onset, at: n.at, even: n.even, way: n.way, tower: a.tower, keys: a.tower.Manual,
+			onset: n.Onset, at: n.at, even: n.even, way: n.way, tower: a.tower,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
 		m.melody, m.sings = melody[n.Onset]
@@ -198,7 +193,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		if i+1 < len(strikes) {
 			after = strikes[i+1][0].at - n.at
 		}
-		if min(before, after) >= slowEnough*easier.time {
+		if min(before, after) >= playing.Slow*easier.time {
 			m.handNotes, m.most = a.tower.Player.SlowHandNotes, n.way.limit(n.way.mostSlow+easier.mostSlow)
 			if !m.sings {
 				m.echo = m.echoes(tunes)

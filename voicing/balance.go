@@ -131,7 +131,7 @@ func (a *arrangement) unsaid(m levelSign, in *stretch, lines []levelLine, inForc
 // lasts tells whether a mark is still in force at a later moment: no hairpin ends between,
 // and no repeat or jump comes in there from elsewhere.
 func (a *arrangement) lasts(from, to score.Time, wedges []levelSign) bool {
-	if slices.ContainsFunc(wedges, func(w levelSign) bool { return from.Less(w.onset) && !to.Less(w.onset) }) {
+	if hairpin(wedges, from, to) {
 		return false
 	}
 	for _, p := range a.source.Parts {
@@ -142,6 +142,12 @@ func (a *arrangement) lasts(from, to score.Time, wedges []levelSign) bool {
 		}
 	}
 	return true
+}
+
+// hairpin tells whether one begins or ends after a moment and no later than another.
+func hairpin(wedges []levelSign, after, to score.Time) bool {
+	i, _ := slices.BinarySearchFunc(wedges, after, func(w levelSign, t score.Time) int { return afterward(w.onset, t) })
+	return i < len(wedges) && !to.Less(wedges[i].onset)
 }
 
 // entered tells whether a measure may be played after another than the one before it,
@@ -324,7 +330,7 @@ const nowhereWritten = -1
 func (a *arrangement) repeats(before, m levelSign, wedges []levelSign, stretches []stretch) bool {
 	return m.part != before.part && m.d.Signs[0].Text == before.d.Signs[0].Text && level(m.d.Signs[0].Text) >= 0 &&
 		stretchAt(stretches, before.onset) == stretchAt(stretches, m.onset) && m.onset != stretchAt(stretches, m.onset).from &&
-		!slices.ContainsFunc(wedges, func(w levelSign) bool { return before.onset.Less(w.onset) && !m.onset.Less(w.onset) })
+		!hairpin(wedges, before.onset, m.onset)
 }
 
 // levelSign is a dynamic mark or one end of a hairpin in the source.
@@ -345,7 +351,7 @@ func (l levelSign) begins(at score.Time) int { return l.onset.Cmp(at) }
 
 // firstStroke is when the first note of the result is struck.
 func (a *arrangement) firstStroke() score.Time {
-	return a.where(func(n *note) bool { return n.leftOut == "" && n.way != nil })[0].Onset
+	return a.struck()[0].Onset
 }
 
 // sourceLevels are the dynamic marks and hairpins of the melody's part. Those

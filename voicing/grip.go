@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"cmp"
 	"slices"
 
 	"undersong/instrument"
@@ -75,14 +76,7 @@ func (a *arrangement) grips(m *moment) []grip {
 		}
 		m.tones = append(m.tones[1:len(m.tones):len(m.tones)], m.tones[0]) // there is no key for it here
 	}
-	slices.SortStableFunc(all, func(x, y grip) int {
-		if x.cost < y.cost {
-			return -1
-		} else if x.cost > y.cost {
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(x, y grip) int { return cmp.Compare(x.cost, y.cost) })
 	a.tried = all
 	const beam = 12
 	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.silence()}})
@@ -102,7 +96,7 @@ func (m *moment) fill(all []grip, g grip, n, next int) []grip {
 	low := m.lowFor(m.tones[next].rank)
 	class := m.tones[next].notes[0].Pitch.Class()
 	for key := low + (class-low%12+12)%12; key <= m.high; key += 12 {
-		if m.keys.Has(key) {
+		if m.tower.Manual.Has(key) {
 			all = m.fill(all, g.with(key, next), n, next+1)
 		}
 	}

@@ -138,7 +138,6 @@ func (m *moment) strikes(g *grip, n *note) bool {
 // so the basses that have given way. They did so before the hands chose over the whole
 // piece: where nobody strikes the guide after all, the bass is struck again if it can be.
 func (p accompany) feet(f *footSteps, moments []moment, chosen []grip) {
-	f.over = 0
 	for i := range moments {
 		m := &moments[i]
 		for _, n := range m.guides {
@@ -171,7 +170,7 @@ func (accompany) lendFoot(f *footSteps, moments []moment, chosen []grip, n *note
 	if m.way.bass != kept || m.bass != 0 || f.isMade(n) {
 		return false
 	}
-	before, covered := f.before(m.onset, m.at)
+	before, covered := f.before(m)
 	low, high := 0, 127
 	if len(m.gaveWay) == 0 {
 		b := f.bassOf(m.onset)

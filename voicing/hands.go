@@ -1,5 +1,7 @@
 package voicing
 
+import "undersong/voicing/playing"
+
 // deal gives every key of the accompaniment to a hand: the lower ones to the
 // left, the upper ones to the right, as many as a hand can take. A figure stays
 // in one hand as long as that has time to spare; else the hands share it.
@@ -71,7 +73,7 @@ func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64
 	need := player.HandMove(max(way[from[0]][to[0]], way[from[len(from)-1]][to[len(to)-1]]))
 	strain := min(slower*need/apart, 1)
 	sum += handStrainCost * strain * strain
-	if apart < slowEnough && way[from[0]][far] > player.HandLeap {
+	if apart < playing.Slow && way[from[0]][far] > player.HandLeap {
 		sum += handLeapCost
 	}
 	return sum

@@ -167,7 +167,7 @@ func (a *arrangement) writeNotes(part *score.Part) {
 	var played []*note
 	begin := make([]int, len(part.Measures)) // how many notes, by measure
 	for _, n := range a.notes {
-		if n.leftOut == "" && n.way != nil {
+		if n.struck() {
 			played = append(played, n)
 			begin[n.Pieces[0].Measure]++
 		}

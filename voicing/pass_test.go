@@ -250,18 +250,37 @@ func TestContour(t *testing.T) {
 	})
 }
 
-// TestPhrasesOverJumps: a phrase has what each of its endings makes of it.
+// TestPhrasesOverJumps: a phrase has what each of its endings makes of it, and the pickup
+// at the end of a repeat what it leads back to.
 func TestPhrasesOverJumps(t *testing.T) {
-	a := arrange(t, lampSong(t), Options{Voicing: Plain}, "place melody")
+	s := lampSong(t)
+	m := s.Parts[0].Measures
+	at := slices.IndexFunc(m[40].Barlines, func(b score.Barline) bool { return b.Ending.Type == "start" })
+	m[41].Barlines = append(m[41].Barlines, m[40].Barlines[at]) // the first ending is measure 42 alone
+	m[40].Barlines = slices.Delete(m[40].Barlines, at, at+1)
+	a := arrange(t, s, Options{Voicing: Plain}, "place melody")
 	for _, phrase := range a.phrases(a.melody()) {
 		var in []string
 		for _, n := range phrase {
 			in = append(in, a.measureNumber(a.measureAt(n.Onset)))
 		}
 		if in = slices.Compact(in); in[0] == "41" || in[0] == "43" {
-			if got := strings.Join(in, " "); got != "41 42 43 44 45" {
-				t.Errorf("measures %s, want 41 42, where the first ending is, and 43 44 45, the second", got)
+			if got := strings.Join(in, " "); got != "41 42 43 44" {
+				t.Errorf("measures %s, want 41 and its endings, 42 and 43 44", got)
 			}
+		}
+	}
+}
+
+// TestPhraseEnds: phrases end with notes of the tune, whatever is struck later by then.
+func TestPhraseEnds(t *testing.T) {
+	a := arrange(t, lampSong(t), Options{Voicing: Plain}, "spread")
+	if !slices.ContainsFunc(a.notes, func(n *note) bool { return n.late }) {
+		t.Fatal("no note is struck later")
+	}
+	for n := range a.phraseEnds() {
+		if n.role != tune {
+			t.Errorf("a phrase ends with %s of the %s at %s", n.Pitch, n.does(), n.Onset)
 		}
 	}
 }

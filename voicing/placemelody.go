@@ -144,6 +144,7 @@ type weighed struct {
 	place
 	cost float64
 	trial
+	tried bool // or cost is the least that it can be
 }
 
 // trial is how a stretch of the melody is played at a place.
@@ -266,7 +267,11 @@ func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
 		}
 		return change(atSectionCost, from.place, to.place)
 	}
-	for i, k := range cheapest(options, own, move) {
+	path := cheapest(options, own, move)
+	for p.tryChosen(a, placed.stretches, options, path) {
+		path = cheapest(options, own, move)
+	}
+	for i, k := range path {
 		placed.chosen = append(placed.chosen, options[i][k])
 	}
 	a.slower(placed)
@@ -487,29 +492,26 @@ func (placeMelody) longest(a *arrangement, phrase []*note) (n int, places []plac
 	return n, places
 }
 
-// weigh says what places cost a stretch of the melody. How it would be played there is
-// asked last and only of places that may be chosen: what is dearer without that than
-// another place and the way there and back is not.
+// weigh says what places cost a stretch of the melody at least: how it would be played there
+// takes long to find out, and is asked of those only that are chosen.
 func (p placeMelody) weigh(a *arrangement, stretch []*note, places []place) []weighed {
 	all := make([]weighed, len(places))
-	order := make([]*weighed, len(places))
 	for i, at := range places {
 		all[i] = weighed{place: at, cost: p.minds(a, stretch, at).cost()}
-		order[i] = &all[i]
-	}
-	slices.SortFunc(order, func(x, y *weighed) int { return cmp.Compare(x.cost, y.cost) })
-	best := order[0]
-	for i, w := range order {
-		if w.cost > best.cost+2*change(atBreathCost, best.place, w.place) {
-			continue
-		}
-		w.trial = a.try(stretch, w.place)
-		w.cost = p.mindsAll(a, stretch, *w).cost()
-		if i == 0 || w.cost < best.cost {
-			best = w
-		}
 	}
 	return all
+}
+
+// tryChosen tries the chosen places that were not tried yet, and tells whether there were any:
+// they may cost more now.
+func (p placeMelody) tryChosen(a *arrangement, stretches [][]*note, options [][]weighed, path []int) (any bool) {
+	for i, k := range path {
+		if w := &options[i][k]; !w.tried {
+			w.trial, w.tried, any = a.try(stretches[i], w.place), true, true
+			w.cost = p.mindsAll(a, stretches[i], *w).cost()
+		}
+	}
+	return any
 }
 
 // minds counts what a stretch of the melody minds about a place, but for how it is

@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"cmp"
 	"slices"
 
 	"undersong/score"
@@ -19,12 +20,14 @@ func (relength) Name() string { return "relength" }
 
 // Apply implements [pass].
 func (p relength) Apply(a *arrangement) {
-	all := together(a.where(func(n *note) bool { return n.role != tune && n.leftOut == "" && n.way != nil }))
+	var onsets []score.Time
+	for _, n := range a.where(func(n *note) bool { return n.role != tune && n.struck() && !n.grace() }) {
+		onsets = append(onsets, n.Onset)
+	}
 	p.lines(a)
+	held := a.heldUntil()
 	for _, l := range lines[rightHand:] {
-		held := a.heldUntil()
-		strikes := together(a.where(func(n *note) bool { return n.line == l && n.leftOut == "" && n.way != nil }))
-		next := nextOnsets(all)
+		strikes := together(a.where(func(n *note) bool { return n.line == l && n.struck() }))
 		for i, strike := range strikes {
 			lead := strike[0]
 			if k := slices.IndexFunc(strike, func(n *note) bool { return n.role == tune }); k >= 0 {
@@ -37,7 +40,9 @@ func (p relength) Apply(a *arrangement) {
 				end = score.Min(end, strikes[i+1][0].Onset)
 			}
 			if a.beatStart(lead.Onset) != lead.Onset {
-				end = score.Min(end, next(lead.Onset))
+				if next, _ := slices.BinarySearchFunc(onsets, lead.Onset, afterward); next < len(onsets) {
+					end = score.Min(end, onsets[next])
+				}
 			}
 			p.write(a, strike, end.Sub(lead.Onset))
 		}
@@ -58,12 +63,12 @@ func (relength) lines(a *arrangement) {
 		}
 		row = nil
 	}
-	for _, n := range a.where(func(n *note) bool { return n.leftOut == "" && n.way != nil }) {
+	for _, n := range a.where(func(n *note) bool { return n.struck() }) {
 		if n.line = lines[n.seat]; n.role == tune {
 			n.line = lines[n.home]
 		}
 	}
-	for _, strike := range together(a.where(func(n *note) bool { return n.seat != feet && n.leftOut == "" && n.way != nil })) {
+	for _, strike := range together(a.where(func(n *note) bool { return n.seat != feet && n.struck() })) {
 		if at := a.beatStart(strike[0].Onset); at != beat {
 			flush()
 			beat = at
@@ -96,19 +101,8 @@ func (relength) write(a *arrangement, strike []*note, length score.Time) {
 	}
 }
 
-// nextOnsets tells when the next strike comes after an onset. It must be asked
-// in the order of time.
-func nextOnsets(strikes [][]*note) func(score.Time) score.Time {
-	return func(after score.Time) score.Time {
-		for len(strikes) > 1 && !after.Less(strikes[0][0].Onset) {
-			strikes = strikes[1:]
-		}
-		if at := strikes[0][0].Onset; after.Less(at) {
-			return at
-		}
-		return score.Quarters(1 << 28)
-	}
-}
+// afterward compares for a search of the first moment after another.
+func afterward(at, t score.Time) int { return cmp.Or(at.Cmp(t), -1) }
 
 func latestEnd(notes []*note) score.Time {
 	var end score.Time
@@ -119,7 +113,7 @@ func latestEnd(notes []*note) score.Time {
 }
 
 // heldUntil tells until when, from an onset on, the accompaniment of the
-// source sounds without a rest. It must be asked in the order of time.
+// source sounds without a rest.
 func (a *arrangement) heldUntil() func(onset score.Time) score.Time {
 	notes := a.where(func(n *note) bool { return n.role != tune && !n.grace() && n.First().Plays() })
 	var spans [][2]score.Time
@@ -132,11 +126,10 @@ func (a *arrangement) heldUntil() func(onset score.Time) score.Time {
 		}
 	}
 	return func(onset score.Time) score.Time {
-		i := slices.IndexFunc(spans, func(s [2]score.Time) bool { return onset.Less(s[1]) })
-		if i < 0 {
+		i, _ := slices.BinarySearchFunc(spans, onset, func(s [2]score.Time, t score.Time) int { return afterward(s[1], t) })
+		if i == len(spans) {
 			return onset
 		}
-		spans = spans[i:]
-		return spans[0][1]
+		return spans[i][1]
 	}
 }

@@ -14,24 +14,28 @@ type rung struct {
 	bass int // the lowest key of a bass that is still one; 0 of none
 }
 
-// footSteps are the strikes of the feet, of which the first so many are over.
+// footSteps are the strikes of the feet.
 type footSteps struct {
 	*arrangement
 	strikes [][]*note
-	over    int
 	lent    []*note // the last strike that was lent, of a moment without another
 }
 
 func (a *arrangement) footSteps() *footSteps {
-	strikes := together(a.where(func(n *note) bool { return n.seat == feet && n.leftOut == "" && n.way != nil }))
+	strikes := together(a.where(func(n *note) bool { return n.seat == feet && n.struck() }))
 	return &footSteps{arrangement: a, strikes: strikes}
 }
 
-// lend adds a note that a foot strikes at the moment asked for last.
+// from is the index of the first strike from a moment on, and whether it is at that.
+func (f *footSteps) from(onset score.Time) (i int, at bool) {
+	return slices.BinarySearchFunc(f.strikes, onset, func(s []*note, t score.Time) int { return s[0].Onset.Cmp(t) })
+}
+
+// lend adds a note that a foot strikes.
 func (f *footSteps) lend(n *note) {
-	switch {
-	case f.over < len(f.strikes) && f.strikes[f.over][0].Onset == n.Onset:
-		f.strikes[f.over] = append(f.strikes[f.over], n)
+	switch i, at := f.from(n.Onset); {
+	case at:
+		f.strikes[i] = append(f.strikes[i], n)
 	case f.lent != nil && f.lent[0].Onset == n.Onset:
 		f.lent = append(f.lent, n)
 	default:
@@ -44,15 +48,12 @@ func gone(strike []*note) bool {
 	return !slices.ContainsFunc(strike, func(n *note) bool { return n.leftOut == "" })
 }
 
-// before is what the feet struck last before a moment, of moments in time order, and
-// whether they strike something with it, which covers that. What has been left out
+// before is what the feet struck last before a moment, and whether they strike something with it, which covers that. What has been left out
 // since counts no more.
-func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) {
-	for f.over < len(f.strikes) && f.strikes[f.over][0].Onset.Less(onset) {
-		f.over++
-	}
-	covered = f.over < len(f.strikes) && f.strikes[f.over][0].Onset == onset && !gone(f.strikes[f.over])
-	last := f.over - 1
+func (f *footSteps) before(m *moment) (r rung, covered bool) {
+	last, at := f.from(m.onset)
+	covered = at && !gone(f.strikes[last])
+	last--
 	for last >= 0 && gone(f.strikes[last]) {
 		last--
 	}
@@ -60,15 +61,15 @@ func (f *footSteps) before(onset score.Time, at float64) (r rung, covered bool) 
 	if last >= 0 {
 		strike = f.strikes[last]
 	}
-	if f.lent != nil && f.lent[0].Onset.Less(onset) && (strike == nil || strike[0].Onset.Less(f.lent[0].Onset)) {
+	if f.lent != nil && f.lent[0].Onset.Less(m.onset) && (strike == nil || strike[0].Onset.Less(f.lent[0].Onset)) {
 		strike = f.lent
 	}
 	for _, n := range strike {
-		if n.leftOut != "" || at-n.at >= f.figures.loud[n.key()] {
+		if n.leftOut != "" || m.at-n.at >= f.figures.loud[n.key()] {
 			continue
 		}
 		r.keys = append(r.keys, n.key())
-		if n.role == bass && f.stillBass(n, onset) && (r.bass == 0 || n.key() < r.bass) {
+		if n.role == bass && f.stillBass(n, m.onset) && (r.bass == 0 || n.key() < r.bass) {
 			r.bass = n.key()
 		}
 	}
@@ -89,10 +90,10 @@ func (a *arrangement) stillBass(n *note, later score.Time) bool {
 	return now.Chord.HasRoot && under.Class() == n.Pitch.Class()
 }
 
-// bassOf is the last bass that the feet have struck of the chord at a moment, that asked for
-// last; nil of none.
+// bassOf is the last bass that the feet have struck of the chord at a moment, nil of none.
 func (f *footSteps) bassOf(onset score.Time) *note {
-	for i := min(f.over, len(f.strikes)-1); i >= 0; i-- {
+	last, _ := f.from(onset)
+	for i := min(last, len(f.strikes)-1); i >= 0; i-- {
 		for _, n := range f.strikes[i] {
 			switch {
 			case onset.Less(n.Onset) || n.leftOut != "" || n.role != bass:
@@ -111,12 +112,10 @@ func (f *footSteps) bassOf(onset score.Time) *note {
 // the feet strike again.
 func (f *footSteps) clearOver(moments []moment, chosen []grip, low int, asBass *note) bool {
 	first, r := &moments[0], rung{keys: []int{low}}
-	next, _ := slices.BinarySearchFunc(f.strikes, first.onset, func(strike []*note, t score.Time) int {
-		if t.Less(strike[0].Onset) {
-			return 1
-		}
-		return -1
-	})
+	next, at := f.from(first.onset)
+	if at {
+		next++
+	}
 	for next < len(f.strikes) && gone(f.strikes[next]) {
 		next++
 	}
@@ -153,7 +152,7 @@ func (r *rung) allows(key int) bool {
 // what rings.
 func (m *moment) rungThird(class int, rank degreeRank) bool {
 	rough := false
-	for key := range m.keys.Keys() {
+	for key := range m.tower.Manual.Keys() {
 		if key%12 != class || key < max(m.lowFor(rank), m.bass, m.rung.bass) || key > m.high {
 			continue
 		}

@@ -21,7 +21,7 @@ func (signs) Name() string { return "signs" }
 func (s signs) Apply(a *arrangement) {
 	onChord := map[chordMark]bool{}
 	for _, n := range a.notes {
-		if n.leftOut == "" && n.way != nil {
+		if n.struck() {
 			s.marks(a, n, onChord)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"undersong/score"
+	"undersong/voicing/playing"
 )
 
 // spread strikes the seventh of a chord later in its beat where the only free hand
@@ -99,7 +100,7 @@ func (spread) quick(a *arrangement, from, to score.Time) bool {
 func (spread) most(a *arrangement, strikes [][]*note, i int) int {
 	w, easier := strikes[i][0].way, ease[a.options.Difficulty]
 	for k := max(i, 1); k <= i+1 && k < len(strikes); k++ {
-		if strikes[k][0].at-strikes[k-1][0].at < slowEnough*easier.time {
+		if strikes[k][0].at-strikes[k-1][0].at < playing.Slow*easier.time {
 			return min(w.limit(w.most+easier.most), a.tower.Player.HandNotes)
 		}
 	}

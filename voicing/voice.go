@@ -207,7 +207,7 @@ func (a *arrangement) finish() *Report {
 		r.Sections = append(r.Sections, SectionReport{a.measureNumber(first), a.measureNumber(last), s.Voicing, first, last})
 	}
 	r.parted = !slices.ContainsFunc(a.notes, func(n *note) bool {
-		return !slices.ContainsFunc(a.sections, func(s Section) bool { return !n.Onset.Less(s.From) && n.Onset.Less(s.To) })
+		return a.sectionAt(n.Onset) < 0
 	})
 	for _, n := range a.notes {
 		if made := a.isMade(n); made && n.way == nil {

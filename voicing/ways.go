@@ -188,12 +188,22 @@ func (w *way) limit(notes int) int {
 
 // wayAt is how what is struck at an onset is voiced; nil leaves it as it is.
 func (a *arrangement) wayAt(onset score.Time) *way {
-	for i, s := range a.sections {
-		if !onset.Less(s.From) && onset.Less(s.To) {
-			return a.ways[i]
-		}
+	if i := a.sectionAt(onset); i >= 0 {
+		return a.ways[i]
 	}
 	return ways[a.options.Voicing]
+}
+
+// sectionAt is the index of the section that a moment falls in, -1 of none.
+func (a *arrangement) sectionAt(t score.Time) int {
+	i, found := slices.BinarySearchFunc(a.sections, t, func(s Section, t score.Time) int { return s.From.Cmp(t) })
+	if !found {
+		i--
+	}
+	if i < 0 || !t.Less(a.sections[i].To) {
+		return -1
+	}
+	return i
 }
 
 // handsFree tells whether the hands have nothing to do with the melody, as long as

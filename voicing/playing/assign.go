@@ -107,7 +107,7 @@ func (p *pair) assign(a *Assignment, chords []chord) {
 	if len(chords) == 0 {
 		return
 	}
-	left, before, _ := p.run(chords)
+	left, before := p.run(chords)
 	s := search{pair: p, chords: chords}
 	for i := range chords {
 		now := s.grips(i, int(left[i]))

@@ -32,7 +32,7 @@ type search struct {
 // takes, so that as little as possible cannot be played, and of these ways
 // the one with the least cost; of equal ones the first found. It gives also
 // the grips before each chord.
-func (p *pair) run(chords []chord) (left []int16, before [][2]grip, bad int) {
+func (p *pair) run(chords []chord) (left []int16, before [][2]grip) {
 	s := search{pair: p, chords: chords, index: map[[2]grip]int32{}}
 	states := []state{{last: [2]grip{free, free}}}
 	for i := range chords {
@@ -46,7 +46,6 @@ func (p *pair) run(chords []chord) (left []int16, before [][2]grip, bad int) {
 			best = k
 		}
 	}
-	bad = states[best].bad
 	for i := len(chords) - 1; i >= 0; i-- {
 		now := s.steps[i][best]
 		left[i] = now.left
@@ -56,7 +55,7 @@ func (p *pair) run(chords []chord) (left []int16, before [][2]grip, bad int) {
 			before[i] = s.aged(s.steps[i-1][best].last, chords[i].at)
 		}
 	}
-	return left, before, bad
+	return left, before
 }
 
 func compare(x, y state) int {
