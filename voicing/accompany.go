@@ -43,6 +43,7 @@ type moment struct {
 	melodyLine      seat // the hand in whose line the melody is, though it rests for less than a measure
 	sings           bool
 	unison          *note    // doubles the melody in the source, note for note; nil of none
+	onBeat          bool     // a beat begins with it
 	even            bool     // its note stays for the even rhythm of a figure
 	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
@@ -155,12 +156,13 @@ func (accompany) strike(a *arrangement, m *moment, g *grip) {
 		placed[g.tones[i]] = true
 	}
 	for i, tone := range m.tones {
+		stays := placed[i] || slices.Contains(m.guides, tone.notes[0])
 		for k, n := range tone.notes {
 			switch {
+			case !stays:
+				a.leaveOut(n, m.why(n, tone.rank))
 			case k > 0:
 				a.leaveOut(n, doubledNote)
-			case !placed[i] && !slices.Contains(m.guides, n):
-				a.leaveOut(n, m.why(n, tone.rank))
 			}
 		}
 	}
@@ -182,7 +184,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		n := strike[0]
 		m := &moments[i]
 		*m = moment{
-			onset: n.Onset, at: n.at, even: n.even, way: n.way, tower: a.tower,
+			onset: n.Onset, at: n.at, onBeat: a.beatStart(n.Onset) == n.Onset, even: n.even, way: n.way, tower: a.tower,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
 		m.melody, m.sings = melody[n.Onset]

@@ -40,6 +40,7 @@ const (
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
 	gripLimpCost   = 3.0 // an even figure misses a stroke
+	gripSilentCost = 2.0 // nothing is struck on a beat
 	gripBreakCost  = 2.0 // a doubling of the melody that breaks off, or begins, while the source doubles it
 	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
 )
@@ -225,10 +226,14 @@ func tightness(low, high int) float64 {
 
 // silence is what it costs to strike nothing.
 func (m *moment) silence() float64 {
+	cost := m.lost(0)
 	if m.even {
-		return m.lost(0) + gripLimpCost
+		cost += gripLimpCost
 	}
-	return m.lost(0)
+	if m.onBeat && m.tones[0].rank < doubled {
+		cost += gripSilentCost
+	}
+	return cost
 }
 
 // lost is the cost of the tones that a grip of the first n leaves out.
