@@ -46,6 +46,10 @@ const (
 	bassLoudCost  = 0.8 // each dB that the melody cannot be marked to stand clear of it
 )
 
+// ringsFor is how long, in seconds, a bass that is struck where the harmony changes counts as
+// heard: the project's own figure.
+const ringsFor = 6.0
+
 // ringsStill is the reason for which a bass is not struck again.
 const ringsStill = "repeated on a bell that still rings"
 
@@ -149,7 +153,7 @@ func (p placeBass) find(a *arrangement) []*note {
 	again := false         // struck is a repetition
 	var lowest *note       // of the strike before
 	var sounding []*note   // struck before and held
-	root := -1
+	root, changed := -1, false // of the harmony, and since a note was found
 	tunes := a.melodyMeasures()
 	strikes := together(a.with(accompaniment))
 	for i, strike := range strikes {
@@ -157,6 +161,9 @@ func (p placeBass) find(a *arrangement) []*note {
 			continue
 		}
 		n := slices.MinFunc(strike, func(n, o *note) int { return cmp.Compare(n.Pitch.MIDI(), o.Pitch.MIDI()) })
+		if now := a.rootAt(n.Onset); now != root {
+			root, changed = now, true
+		}
 		before := lowest
 		lowest = n
 		sounding = slices.DeleteFunc(sounding, func(o *note) bool { return !n.Onset.Less(o.End()) })
@@ -181,10 +188,11 @@ func (p placeBass) find(a *arrangement) []*note {
 			}
 		}
 		last, struck, again = n, n, repeats
-		needed := a.rootAt(n.Onset) != root || i == len(strikes)-1 // the piece ends on its root
-		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && needed && n.Pitch.Class() == a.rootAt(n.Onset) {
+		// The piece ends on its root, and what was struck long ago is heard no more.
+		needed := changed || i == len(strikes)-1 || len(found) > 0 && n.at-found[len(found)-1].at > ringsFor
+		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && needed && n.Pitch.Class() == root {
 			found = append(found, n)
-			root = a.rootAt(n.Onset)
+			changed = false
 		}
 	}
 	return found
