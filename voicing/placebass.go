@@ -65,10 +65,11 @@ func (p placeBass) Apply(a *arrangement) {
 	melody, tunes := a.melodyRanges(), a.with(tune)
 	steps := make([][]int, len(notes))
 	for i, n := range notes {
+		top := p.lowest(tunes, n) - 1
 		for octaves := -farthest; octaves <= farthest; octaves++ {
 			key := n.Pitch.MIDI() + 12*octaves
 			r, sounds := melody[n.Onset]
-			if a.tower.Pedals.Has(key) && !(sounds && key > r.low-belowMelody) {
+			if a.tower.Pedals.Has(key) && key <= top && !(sounds && key > r.low-belowMelody) {
 				steps[i] = append(steps[i], octaves)
 			}
 		}
@@ -104,6 +105,19 @@ func (p placeBass) Apply(a *arrangement) {
 			a.moved(n)
 		}
 	}
+}
+
+// lowest is the lowest key of the melody, of tunes, that is struck while n is held.
+func (placeBass) lowest(tunes []*note, n *note) int {
+	first, _ := slices.BinarySearchFunc(tunes, n.Onset, func(t *note, at score.Time) int { return t.Onset.Cmp(at) })
+	low := 128
+	for _, t := range tunes[first:] {
+		if !t.Onset.Less(n.End()) {
+			break
+		}
+		low = min(low, t.key())
+	}
+	return low
 }
 
 // covers is by how many dB the bass on a key is too loud for the melody that is
