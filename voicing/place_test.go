@@ -10,6 +10,7 @@ import (
 
 	"undersong/instrument"
 	"undersong/score"
+	"undersong/voicing/melody"
 )
 
 // tuneAt is a score of one line, at a tempo or, where that is 0, at none that it gives:
@@ -108,6 +109,23 @@ func TestWhyElsewhere(t *testing.T) {
 		}
 		if !slices.Contains(told, c.want) {
 			t.Errorf("%q is not among %q", c.want, told)
+		}
+	}
+}
+
+// TestPrice: what a key costs is told with it: here a lower bell is ready again later.
+func TestPrice(t *testing.T) {
+	tower, err := instrument.Named("23")
+	if err != nil {
+		t.Fatal(err)
+	}
+	between := (tower.RepeatTime(60) + tower.RepeatTime(58)) / 2
+	s := tuneAt(t, 60, fmt.Sprintf("70 50 60:%[1]d/10000 60:%[1]d/10000 60 50 70:4", int(10_000*between))) // no other octave has all
+	tones := s.Tones()
+	keys := newOtherKeys(s, tones, melody.Find(s, tones, melody.Options{}), Options{Tower: tower, Voicing: Plain}, newFigures(tower))
+	for by, want := range map[int]string{-2: ", though 2 more strokes of it would come too soon", 2: ""} {
+		if got := keys.price(by); got != want {
+			t.Errorf("%d semitones: %q, want %q", by, got, want)
 		}
 	}
 }

@@ -163,10 +163,10 @@ func (a *arrangement) feetTime(from, to int) float64 {
 // find are the notes that may be bass, one at most to a beat.
 func (p placeBass) find(a *arrangement) []*note {
 	var found []*note
-	var last, struck *note // before, and before on its bell
-	again := false         // struck is a repetition
-	var lowest *note       // of the strike before
-	var sounding []*note   // struck before and held
+	var last, struck *note     // before, and before on its bell
+	again := false             // struck is a repetition
+	var lowest *note           // of the strike before
+	var sounding []*note       // struck before and held
 	root, changed := -1, false // of the harmony, and since a note was found
 	tunes := a.melodyMeasures()
 	strikes := together(a.with(accompaniment))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"undersong/score"
 	"undersong/voicing/harmony"
@@ -163,7 +164,8 @@ func (a *arrangement) suggestKey(s *score.Score, tones []score.Tone, line melody
 	if !a.worthSaying(a.trouble, a.trouble) {
 		return // however much is saved
 	}
-	by, there := newOtherKeys(s, tones, line, o, a.figures).best()
+	keys := newOtherKeys(s, tones, line, o, a.figures)
+	by, there := keys.best()
 	if by == 0 || !a.worthSaying(a.trouble-there, a.trouble) {
 		return
 	}
@@ -173,5 +175,21 @@ func (a *arrangement) suggestKey(s *score.Score, tones []score.Tone, line melody
 		direction = "down"
 	}
 	a.report.Findings = append(a.report.Findings, Finding{Pass: "transpose", Text: fmt.Sprintf(
-		"%s %s the melody would sit better: --transpose %d", score.Count(abs(by), "semitone"), direction, by)})
+		"%s %s the melody would sit better%s: --transpose %d", score.Count(abs(by), "semitone"), direction, keys.price(by), by)})
+}
+
+// price is what is worse about the place of the melody some semitones away, for a finding.
+func (k *otherKeys) price(semitones int) string {
+	there, here := k.placeIn(semitones), k.placeIn(0)
+	var worse []string
+	if late := len(there.late()) - len(here.late()); late > 0 {
+		worse = append(worse, score.Count(late, "more stroke")+" of it would come too soon")
+	}
+	if there.tempo > 0 && (here.tempo == 0 || there.tempo < here.tempo) {
+		worse = append(worse, fmt.Sprintf("slower, at %.0f quarter notes a minute", there.tempo))
+	}
+	if len(worse) == 0 {
+		return ""
+	}
+	return ", though " + strings.Join(worse, " and ")
 }
