@@ -51,7 +51,7 @@ func harmonyKept(t *testing.T, s, result *score.Score, report *Report, tower *in
 	for beat, b := range source {
 		allowed[beat] = b.classes
 	}
-	if lead.Sheet(s, s.Tones(), a.line.Tones) {
+	if lead.Sheet(s, s.Tones()) {
 		a.addSymbols(allowed)
 	}
 	var melody, pedals []score.Tone // of the result

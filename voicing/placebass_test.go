@@ -8,6 +8,7 @@ import (
 	"undersong/score/scoretest"
 	"undersong/voicing/harmony"
 	"undersong/voicing/lead"
+	"undersong/voicing/melody"
 )
 
 // TestBassBelow: what the feet play of a plain arrangement, its repeats written
@@ -108,5 +109,16 @@ func TestNeighbourOfTheBass(t *testing.T) {
 		if struck := again.leftOut == ""; struck != (between == 52) {
 			t.Errorf("after %s the bass is struck again: %v", name, struck)
 		}
+	}
+}
+
+// TestSheetWithoutMelody: a lead sheet has its chords though it is told to have no melody in
+// some measures.
+func TestSheetWithoutMelody(t *testing.T) {
+	s := scoretest.Score(t, "../examples/nets-in-the-loft/nets-in-the-loft.musicxml")
+	_, all := voiced(t, s, Options{})
+	_, some := voiced(t, s, Options{Melody: []melody.Overrule{{None: true, First: "1", Last: "4"}}})
+	if all.Notes.Added == 0 || some.Notes.Added != all.Notes.Added {
+		t.Errorf("%d notes are made of the chord symbols, and %d where measures 1-4 have no melody", all.Notes.Added, some.Notes.Added)
 	}
 }

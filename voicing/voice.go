@@ -97,7 +97,7 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 // lead sheet.
 func (a *arrangement) withChords() *arrangement {
 	s, o := a.source, a.options
-	if !lead.Sheet(s, a.tones, a.line.Tones) {
+	if !lead.Sheet(s, a.tones) {
 		if len(a.notes) == len(a.line.Tones) {
 			a.tell("the source has one line and no chord symbols, so only the line is voiced")
 		}

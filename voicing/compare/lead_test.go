@@ -21,7 +21,7 @@ func TestLeadSheets(t *testing.T) {
 	sheets := 0
 	for _, path := range append(scoretest.Shared(t), "../../examples/nets-in-the-loft/nets-in-the-loft.musicxml") {
 		a := study.Analyse(scoretest.Score(t, path), nil)
-		if !lead.Sheet(a.Score, a.Tones, a.Melody.Tones) {
+		if !lead.Sheet(a.Score, a.Tones) {
 			continue
 		}
 		sheets++

@@ -39,20 +39,28 @@ type Style struct {
 	Full bool
 }
 
-// doublings is how many notes of a lead sheet may stand beside its line, as in
-// a last chord: one in so many of the line's. The project's own figure.
+// doublings is how many notes of a lead sheet may be struck while another sounds, as in
+// a last chord: one in so many of the others. The project's own figure.
 const doublings = 12
 
-// Sheet tells whether a score is a lead sheet: chord symbols over one line,
-// give or take a doubled note.
-func Sheet(s *score.Score, tones []score.Tone, melody []int) bool {
-	played := 0
+// Sheet tells whether a score, with its tones in time order, is a lead sheet: chord symbols
+// over one line, give or take a doubled note.
+func Sheet(s *score.Score, tones []score.Tone) bool {
+	one, more := 0, 0
+	var end score.Time // of what sounds
 	for i := range tones {
-		if tones[i].First().Plays() && !tones[i].First().Grace {
-			played++
+		t := &tones[i]
+		if !t.First().Plays() || t.First().Grace {
+			continue
 		}
+		if t.Onset.Less(end) {
+			more++
+		} else {
+			one++
+		}
+		end = score.Max(end, t.End())
 	}
-	if played > len(melody)+len(melody)/doublings {
+	if more > one/doublings {
 		return false
 	}
 	for _, p := range s.Parts {
