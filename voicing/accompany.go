@@ -43,7 +43,7 @@ type moment struct {
 	melodyLine      seat // the hand in whose line the melody is, though it rests for less than a measure
 	sings           bool
 	unison          *note    // doubles the melody in the source, note for note; nil of none
-	onBeat          bool     // a beat begins with it
+	holds           bool     // it is struck on a beat, and nothing at the next one or before
 	even            bool     // its note stays for the even rhythm of a figure
 	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
@@ -184,9 +184,11 @@ func (p accompany) moments(a *arrangement) []moment {
 		n := strike[0]
 		m := &moments[i]
 		*m = moment{
-			onset: n.Onset, at: n.at, onBeat: a.beatStart(n.Onset) == n.Onset, even: n.even, way: n.way, tower: a.tower,
+			onset: n.Onset, at: n.at, even: n.even, way: n.way, tower: a.tower,
 			handNotes: a.tower.Player.HandNotes, most: n.way.limit(n.way.most + easier.most), figures: a.figures, ease: easier.time,
 		}
+		beat, next := a.beatAround(n.Onset)
+		m.holds = beat == n.Onset && (i+1 == len(strikes) || next.Less(strikes[i+1][0].Onset))
 		m.melody, m.sings = melody[n.Onset]
 		before, after := 1e9, 1e9
 		if i > 0 {
@@ -213,7 +215,7 @@ func (p accompany) moments(a *arrangement) []moment {
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
 			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
 		}
-		had.order(m, a.beatStart(n.Onset))
+		had.order(m, beat)
 	}
 	return moments
 }

@@ -162,7 +162,7 @@ func (balance) tell(a *arrangement, marks []levelSign, stretches []stretch) {
 		case softly == m:
 			why = "that is marked as softly as it can be"
 		case softly >= melody.StandsClear:
-			why = fmt.Sprintf("marked %s, that would be soft enough", softestMark)
+			why = fmt.Sprintf("marked %s here, that would be soft enough", softestMark)
 		}
 		struck := a.struckAt(t.first)
 		leads := struck[slices.IndexFunc(struck, func(n *note) bool { return n.role == tune })]

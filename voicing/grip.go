@@ -40,7 +40,7 @@ const (
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
 	gripLimpCost   = 3.0 // an even figure misses a stroke
-	gripSilentCost = 2.0 // nothing is struck on a beat
+	gripSilentCost = 2.0 // a beat and the next have nothing, where the source holds a chord
 	gripBreakCost  = 2.0 // a doubling of the melody that breaks off, or begins, while the source doubles it
 	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
 )
@@ -230,7 +230,7 @@ func (m *moment) silence() float64 {
 	if m.even {
 		cost += gripLimpCost
 	}
-	if m.onBeat && m.tones[0].rank < doubled {
+	if m.holds && m.tones[0].rank < doubled {
 		cost += gripSilentCost
 	}
 	return cost

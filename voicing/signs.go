@@ -42,7 +42,7 @@ func (s signs) Apply(a *arrangement) {
 }
 
 // chordMark is a sign that a chord of the result shows once, whichever of its
-// notes brought it.
+// notes brought it; without a line one of a chord of the source.
 type chordMark struct {
 	line  line
 	onset score.Time
@@ -61,7 +61,13 @@ func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
 			case n.seat == feet && m.Group == "ornaments":
 				why = "not for the feet"
 			case (m.Name == "arpeggiate" || m.Name == "non-arpeggiate") && a.markedTogether(n, m.Name) < 3:
-				why = "a chord of a note or two is struck at once"
+				mark := chordMark{onset: a.starts[piece.Measure].Add(piece.Note.Onset), name: m.Name}
+				if onChord[mark] {
+					a.leftOut[m.Source] = true // with that of another note of its chord
+					break
+				}
+				onChord[mark] = true
+				why = "a note or two in a hand are struck at once"
 			case m.Name == "dynamics" && n.role != tune:
 				why = "the level follows the melody's"
 			case m.Name == "fermata" && n.line == lines[leftHand] && a.bears(n.Onset, lines[rightHand], m.Name):
