@@ -5,14 +5,15 @@ import (
 	"slices"
 
 	"undersong/score"
+	"undersong/voicing/harmony"
 )
 
 // relength writes what each limb plays of the accompaniment, and the bass, as
 // one line: a note on a beat lasts until the next stroke of that line, one
-// after the beat at most until the next stroke of any, and none beyond a
-// rest that the accompaniment of the source has. A bell rings on whatever is
-// written, so nothing changes for the ear, and the places of notes that are
-// gone show no rests.
+// after the beat at most until the next stroke of any, none beyond a rest that
+// the accompaniment of the source has, and none longer than there into a chord
+// that it is not of. A bell rings on whatever is written, so nothing changes for
+// the ear, and the places of notes that are gone show no rests.
 type relength struct{}
 
 // Name is "relength".
@@ -34,8 +35,9 @@ func (p relength) Apply(a *arrangement) {
 				p.write(a, strike, strike[k].written) // in a chord with the melody
 				continue
 			}
+			own := latestEnd(strike)
 			end := score.Min(held(lead.Onset), a.starts[a.measureAt(lead.Onset)+1])
-			end = score.Max(end, latestEnd(strike))
+			end = score.Max(score.Min(end, a.belongsUntil(strike, own)), own)
 			if i+1 < len(strikes) {
 				end = score.Min(end, strikes[i+1][0].Onset)
 			}
@@ -110,6 +112,22 @@ func latestEnd(notes []*note) score.Time {
 		end = score.Max(end, n.End())
 	}
 	return end
+}
+
+// belongsUntil is when, from a moment on, a beat begins whose chord has not all of some notes; the
+// end of the piece if none does.
+func (a *arrangement) belongsUntil(notes []*note, from score.Time) score.Time {
+	var all harmony.Classes
+	for _, n := range notes {
+		all = all.With(n.Pitch.Class())
+	}
+	i, _ := slices.BinarySearchFunc(a.harmony, from, func(h harmony.Span, t score.Time) int { return h.From.Cmp(t) })
+	for _, h := range a.harmony[i:] {
+		if h.Chord.HasRoot && all&^harmony.ClassesOf(h.Chord) != 0 && a.beatStart(h.From) == h.From {
+			return h.From
+		}
+	}
+	return a.starts[len(a.starts)-1]
 }
 
 // heldUntil tells until when, from an onset on, the accompaniment of the

@@ -7,11 +7,10 @@ import (
 	"undersong/score"
 )
 
-// rung is what the feet have struck that is still loud under the hands: a bell
-// goes on, whatever is written.
+// rung is what the feet have struck that still counts under the hands.
 type rung struct {
-	keys []int
-	bass int // the lowest key of a bass that is still one; 0 of none
+	keys []int // that are still loud: a bell goes on, whatever is written
+	bass int   // the lowest key of a bass that is still one, or held on; 0 of none
 }
 
 // footSteps are the strikes of the feet.
@@ -65,11 +64,14 @@ func (f *footSteps) before(m *moment) (r rung, covered bool) {
 		strike = f.lent
 	}
 	for _, n := range strike {
-		if n.leftOut != "" || m.at-n.at >= f.figures.loud[n.key()] {
+		loud, held := m.at-n.at < f.figures.loud[n.key()], m.onset.Less(n.End())
+		if n.leftOut != "" || !loud && !held {
 			continue
 		}
-		r.keys = append(r.keys, n.key())
-		if n.role == bass && f.stillBass(n, m.onset) && (r.bass == 0 || n.key() < r.bass) {
+		if loud {
+			r.keys = append(r.keys, n.key())
+		}
+		if n.role == bass && (held || f.stillBass(n, m.onset)) && (r.bass == 0 || n.key() < r.bass) {
 			r.bass = n.key()
 		}
 	}
