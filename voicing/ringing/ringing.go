@@ -17,6 +17,9 @@ type Bells struct {
 	tower  *instrument.Tower
 	sounds [128]*sound
 	pairs  [128][128]*[]beating // the lower key first
+
+	now [][]float64 // room for amplitudes of what is struck
+	old []float64   // and of a bell that rings
 }
 
 // Stroke is a bell struck at a time in seconds, with a gain in dB.
@@ -124,20 +127,23 @@ func (r *Bells) between(low, high int) []beating {
 // by the new stroke: 1 is as much interference as there is stroke.
 func (r *Bells) against(struck, ringing []Stroke) float64 {
 	at, power, beats := struck[0].At, 0.0, 0.0
-	now := make([][]float64, len(struck))
+	for len(r.now) < len(struck) {
+		r.now = append(r.now, nil)
+	}
+	now := r.now
 	for i, s := range struck {
-		now[i] = r.amplitudes(nil, s, at)
+		now[i] = r.amplitudes(now[i][:0], s, at)
 		for _, a := range now[i] {
 			power += a * a
 		}
 	}
-	var old []float64
 	for _, o := range ringing {
-		old = old[:0]
+		old := r.old[:0]
 		for i, s := range struck {
 			all := r.between(min(s.Key, o.Key), max(s.Key, o.Key))
 			if len(all) > 0 && len(old) == 0 {
 				old = r.amplitudes(old, o, at)
+				r.old = old
 			}
 			lower, higher := now[i], old
 			if o.Key < s.Key {
