@@ -37,13 +37,13 @@ const repeatedBass = 1.0
 // What a note of the bass minds about a move by octaves. The figures are the
 // project's own.
 const (
-	bassOffCost   = 1.0 // each octave away from where it was
-	bassLeapCost  = 1.0 // each octave that an interval grows or turns by
-	bassHighCost  = 0.5 // each octave above the lowest pedals' first
-	bassLostCost  = 6.0 // it is not in the pedals
-	bassLateCost  = 8.0 // it comes sooner than the feet can
-	bassThirdCost = 7.0 // the melody comes to a major third over it while it rings low: more than it is worth
-	bassLoudCost  = 0.8 // each dB that the melody cannot be marked to stand clear of it
+	bassOffCost   = 1.0  // each octave away from where it was
+	bassLeapCost  = 1.0  // each octave that an interval grows or turns by
+	bassHighCost  = 0.5  // each octave above the lowest pedals' first
+	bassLostCost  = 6.0  // it is not in the pedals
+	bassLateCost  = 8.0  // it comes sooner than the feet can
+	bassThirdCost = 7.0  // the melody comes to a major third over it while it rings low: more than it is worth
+	bassLoudCost  = 0.45 // each dB that the melody cannot be marked to stand clear of it
 )
 
 // ringsFor is how long, in seconds, a bass that is struck where the harmony changes counts as
