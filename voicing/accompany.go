@@ -51,6 +51,7 @@ type moment struct {
 	lowest          int      // where third and seventh may lie at need
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
+	restsOn         int      // the pitch class of the root of a last chord; -1 of none
 	gaveWay         []*note  // a bass that was struck now, until a guide had no key beside it
 	rung, covered   rung     // by the feet before; what a bass of the moment covers
 	figures         *figures
@@ -85,7 +86,11 @@ func (p accompany) Apply(a *arrangement) {
 		} else {
 			m.rung = before
 		}
-		steps[i] = p.grips(a, m, i == 0 || i == len(moments)-1 || closes[m.onset])
+		ends := closes[m.onset] || i == len(moments)-1
+		if m.restsOn = -1; ends {
+			m.restsOn = a.lastRoot(m.onset)
+		}
+		steps[i] = p.grips(a, m, ends || i == 0)
 		m.possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,

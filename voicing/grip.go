@@ -140,7 +140,14 @@ func (m *moment) allows(g *grip) bool {
 			}
 		}
 	}
-	return m.spans(keys) && m.reaches(keys)
+	return m.spans(keys) && m.reaches(keys) && m.rests(keys[0])
+}
+
+// rests tells whether a last chord has its root lowest, or something under the hands, whose
+// lowest key is low.
+func (m *moment) rests(low int) bool {
+	under := func(key int) bool { return key < low }
+	return m.restsOn < 0 || low%12 == m.restsOn || m.rung.bass != 0 || m.sings && m.melody.low < low || slices.ContainsFunc(m.others, under)
 }
 
 // spans tells whether the hands are no farther apart than they can be, the one
