@@ -10,19 +10,6 @@ import (
 	"undersong/voicing/playing"
 )
 
-// accompany puts all that is neither melody nor bass under the hands, above
-// the melody or below it as the voicing says, and thins it to what they can
-// strike. What is struck when, it takes from the source; which tones stay, and
-// on which keys, is one decision over the whole piece by the costs in grip.go.
-//
-// Tones go in the published order ("Arranging for Carillon", lesson
-// "Harmony"): what is doubled first, then the fifth of the chord, then what
-// says least of the rest. Third and seventh stay longest.
-type accompany struct{}
-
-// Name is "accompany".
-func (accompany) Name() string { return "accompany" }
-
 // leastRoom is the span in semitones under a low melody that the hands get
 // even if it lies deep: the project's own figure.
 const leastRoom = 9
@@ -65,8 +52,15 @@ type chordTone struct {
 	rank  degreeRank
 }
 
-// Apply implements [pass].
-func (p accompany) Apply(a *arrangement) {
+// accompany puts all that is neither melody nor bass under the hands, above
+// the melody or below it as the voicing says, and thins it to what they can
+// strike. What is struck when, it takes from the source; which tones stay, and
+// on which keys, is one decision over the whole piece by the costs in grip.go.
+//
+// Tones go in the published order ("Arranging for Carillon", lesson
+// "Harmony"): what is doubled first, then the fifth of the chord, then what
+// says least of the rest. Third and seventh stay longest.
+func (a *arrangement) accompany() {
 	for _, n := range a.with(accompaniment) {
 		switch {
 		case n.way.alone:
@@ -75,7 +69,7 @@ func (p accompany) Apply(a *arrangement) {
 			a.leaveOut(n, "after the beat")
 		}
 	}
-	moments := p.moments(a)
+	moments := a.moments()
 	steps := make([][]grip, len(moments))
 	bells := a.footSteps()
 	closes := a.closes()
@@ -90,7 +84,7 @@ func (p accompany) Apply(a *arrangement) {
 		if m.restsOn = -1; ends {
 			m.restsOn = a.lastRoot(m.onset)
 		}
-		steps[i] = p.grips(a, m, ends || i == 0)
+		steps[i] = a.gripsFor(m, ends || i == 0)
 		m.possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,
@@ -100,16 +94,16 @@ func (p accompany) Apply(a *arrangement) {
 	last := -1 // the moment struck last
 	for i := range moments {
 		chosen[i] = steps[i][path[i]]
-		if last >= 0 && p.stillRings(a, &moments[last], &moments[i], &chosen[last], &chosen[i]) {
-			p.skip(a, &moments[i])
+		if last >= 0 && a.stillRings(&moments[last], &moments[i], &chosen[last], &chosen[i]) {
+			a.skipMoment(&moments[i])
 			chosen[i] = grip{}
 			continue
 		}
-		p.strike(a, &moments[i], &chosen[i])
+		a.strikeGrip(&moments[i], &chosen[i])
 		last = i
 	}
-	p.deal(a, moments, chosen)
-	p.feet(bells, moments, chosen)
+	a.deal(moments, chosen)
+	bells.takeGuides(moments, chosen)
 }
 
 const (
@@ -124,13 +118,13 @@ const (
 // stillRings tells whether a grip after the beat only repeats the one before it
 // on heavy bells, which ring on: there repeated chords become fewer strokes. A figure
 // that was thinned keeps what is left of it, and what doubles the melody goes with it.
-func (accompany) stillRings(a *arrangement, before, now *moment, f, g *grip) bool {
+func (a *arrangement) stillRings(before, now *moment, f, g *grip) bool {
 	return g.n > 0 && !now.even && !g.doubles && f.keys == g.keys && g.n == f.n && g.keys[0] < heavyBelow &&
 		now.at-before.at < repeatedChord && a.beatStart(now.onset) != now.onset
 }
 
-// skip leaves out all that would be struck at a moment.
-func (accompany) skip(a *arrangement, m *moment) {
+// skipMoment leaves out all that would be struck at a moment.
+func (a *arrangement) skipMoment(m *moment) {
 	for _, tone := range m.tones {
 		for _, n := range tone.notes {
 			a.leaveOut(n, "repeated on bells that still ring")
@@ -149,9 +143,9 @@ func (m *moment) why(n *note, rank degreeRank) string {
 	return rank.String()
 }
 
-// strike gives the notes of a moment their keys, or the reason why they have
+// strikeGrip gives the notes of a moment their keys, or the reason why they have
 // none. The hands come later, and a guide that they do not strike may go to a foot.
-func (accompany) strike(a *arrangement, m *moment, g *grip) {
+func (a *arrangement) strikeGrip(m *moment, g *grip) {
 	placed := map[int]bool{}
 	for i, key := range g.keys[:g.n] {
 		tone := m.tones[g.tones[i]]
@@ -178,7 +172,7 @@ func (accompany) strike(a *arrangement, m *moment, g *grip) {
 const doubledNote = "doubled note"
 
 // moments are the strikes of the accompaniment in time order.
-func (p accompany) moments(a *arrangement) []moment {
+func (a *arrangement) moments() []moment {
 	melody := a.melodyRanges()
 	easier := ease[a.options.Difficulty]
 	strikes := together(a.with(accompaniment))
@@ -208,9 +202,9 @@ func (p accompany) moments(a *arrangement) []moment {
 				m.echo = m.echoes(tunes)
 			}
 		}
-		p.seats(a, m)
+		a.seats(m)
 		m.melodyLine = a.lineHand(m, tunes)
-		p.room(m)
+		m.room()
 		chord, others := a.chordAt(n.Onset).Chord, classesOf(m.others)
 		m.tones = tonesOf(strike, chord, others)
 		if m.covers() && len(m.tones) > m.most {
@@ -244,7 +238,7 @@ func (a *arrangement) unison(m *moment) *note {
 
 // seats finds out which hands are free and what melody and bass strike at the
 // moment.
-func (accompany) seats(a *arrangement, m *moment) {
+func (a *arrangement) seats(m *moment) {
 	if m.sings && m.melody.seat != feet {
 		m.melodyHand = m.melody.seat
 	}
@@ -289,7 +283,7 @@ func (a *arrangement) lineHand(m *moment, tune []*note) seat {
 
 // room is where the accompaniment may lie: clear of the melody. Under it third and
 // seventh may go as low as there are keys, where they have no other.
-func (accompany) room(m *moment) {
+func (m *moment) room() {
 	m.low, m.high = handsLow, m.tower.Manual.High()
 	if !m.way.above {
 		m.low = handsUnderLow

@@ -7,16 +7,6 @@ import (
 	"undersong/score"
 )
 
-// balance writes the levels: the source's dynamic marks and hairpins for the
-// melody, raised where that is needed ([scale]), and some steps lower for everything
-// under or over it, so that the melody stands clear (J. Denyn, in Heemschut, Feb 1944:
-// part melody and counter-melody in level). The marks are restated where the melody
-// changes its seat, and where its line has accompaniment while it rests.
-type balance struct{}
-
-// Name is "balance".
-func (balance) Name() string { return "balance" }
-
 // levelLine is a line of the result with its own marks.
 type levelLine struct {
 	staff, voice int
@@ -60,17 +50,21 @@ func (s *stretch) restates(m levelSign, staff int) bool {
 // asked tells whether the plan says how far apart it is marked.
 func (s *stretch) asked() bool { return s.way.softer > 0 }
 
-// Apply implements [pass].
-func (b balance) Apply(a *arrangement) {
+// balance writes the levels: the source's dynamic marks and hairpins for the
+// melody, raised where that is needed ([scale]), and some steps lower for everything
+// under or over it, so that the melody stands clear (J. Denyn, in Heemschut, Feb 1944:
+// part melody and counter-melody in level). The marks are restated where the melody
+// changes its seat, and where its line has accompaniment while it rests.
+func (a *arrangement) balance() {
 	melody := together(a.with(tune))
 	if len(melody) == 0 {
 		return
 	}
 	marks, wedges := a.sourceLevels()
-	stretches := b.stretches(a, melody)
+	stretches := a.levelStretches(melody)
 	marks = a.restate(marks, wedges, stretches)
 	a.raise(marks, stretches)
-	b.tell(a, marks, stretches)
+	a.tellLevels(marks, stretches)
 	strokes := a.strokesByStaff()
 	inForce := map[line]levelInForce{}
 	for i, m := range marks {
@@ -196,9 +190,9 @@ func nextFrom(from score.Time, onsets []score.Time) (next score.Time, found bool
 	return onsets[i], true
 }
 
-// stretches parts the piece where the melody changes its seat or its voicing, and at its
+// levelStretches parts the piece where the melody changes its seat or its voicing, and at its
 // rests.
-func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
+func (a *arrangement) levelStretches(melody [][]*note) []stretch {
 	var all []stretch
 	bassLine := len(a.with(bass)) > 0
 	start := 0
@@ -207,7 +201,7 @@ func (b balance) stretches(a *arrangement, melody [][]*note) []stretch {
 			!a.writtenBetween(melody[i-1][0].Onset, melody[i][0].Onset) {
 			continue
 		}
-		all = append(all, b.stretch(a, melody[start:i], bassLine))
+		all = append(all, a.levelStretch(melody[start:i], bassLine))
 		start = i
 	}
 	all[0].from = score.Min(all[0].from, a.firstStroke())
@@ -260,9 +254,9 @@ func (a *arrangement) writtenBetween(from, to score.Time) bool {
 	return slices.Contains(a.asWritten[a.measureAt(from):a.measureAt(to)+1], true)
 }
 
-// stretch is that of some strikes of the melody, with what has its own marks
+// levelStretch is that of some strikes of the melody, with what has its own marks
 // there in the order in which it is written; a bass, if the piece has a line of it.
-func (b balance) stretch(a *arrangement, melody [][]*note, bassLine bool) stretch {
+func (a *arrangement) levelStretch(melody [][]*note, bassLine bool) stretch {
 	first := melody[0][0]
 	s := stretch{from: first.Onset, way: first.way, strikes: a.strikesWith(melody)}
 	if s.apart = (apart{s.way.softer, s.way.softer}); !s.asked() {

@@ -48,7 +48,7 @@ func marksIn(s *score.Score, l line) (all []string) {
 // unclear are the findings of a report about measures in which the melody does not
 // stand clear.
 func unclear(r *Report) []Finding {
-	return slices.DeleteFunc(slices.Clone(r.Findings), func(f Finding) bool { return f.Pass != balance{}.Name() })
+	return slices.DeleteFunc(slices.Clone(r.Findings), func(f Finding) bool { return f.Pass != "balance" })
 }
 
 // TestMarksOfOneMeasure: one measure in ten that needs softer marks gets them.
@@ -273,7 +273,7 @@ func TestAtStroke(t *testing.T) {
 // A note beyond all keys, as a transposition may make one, does not count before it
 // has its place.
 func TestPowersOfKeys(t *testing.T) {
-	a := arrange(t, sung(score.Quarter, []int{67, 130, 48}, []int{69, 131, 50}), Options{Voicing: Tenor}, placeMelody{}.Name())
+	a := arrange(t, sung(score.Quarter, []int{67, 130, 48}, []int{69, 131, 50}), Options{Voicing: Tenor}, "place melody")
 	if p := a.powersAt(a.notes[0].Onset, line{}); p.melody == 0 || p.under != 0 {
 		t.Errorf("%+v: the melody alone has its place", p)
 	}

@@ -130,9 +130,9 @@ func (by apart) lower(dB float64, moments []powers) apart {
 	return by
 }
 
-// tell reports the measures in which the melody, as all is marked, does not stand
+// tellLevels reports the measures in which the melody, as all is marked, does not stand
 // clear in the middle of its strokes, and whether softer marks would help.
-func (balance) tell(a *arrangement, marks []levelSign, stretches []stretch) {
+func (a *arrangement) tellLevels(marks []levelSign, stretches []stretch) {
 	type told struct {
 		measure         int
 		first           score.Time

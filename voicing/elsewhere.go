@@ -7,15 +7,15 @@ import (
 	"undersong/score"
 )
 
-// elsewhere is a stretch of the melody that is not where its voicing wants it, and why.
-type elsewhere struct {
+// misplaced is a stretch of the melody that is not where its voicing wants it, and why.
+type misplaced struct {
 	notes []*note
 	at    *note // the note that it lies with
 	why   string
 }
 
-// elsewhere tells of all of them, once they are seated.
-func (p placeMelody) elsewhere(a *arrangement, stretches [][]*note) (all []elsewhere) {
+// misplaced are all of them, once they are seated.
+func (a *arrangement) misplaced(stretches [][]*note) (all []misplaced) {
 	for i := 0; i < len(stretches); {
 		n := stretches[i][0]
 		to := place{n.way.melody[0], n.way.melodyWant}
@@ -23,12 +23,12 @@ func (p placeMelody) elsewhere(a *arrangement, stretches [][]*note) (all []elsew
 		i += len(run)
 		switch {
 		case n.sits() != to.seat:
-			all = append(all, p.otherSeat(a, run, to)...)
+			all = append(all, a.whyOtherSeat(run, to)...)
 		case n.octaves != to.octaves:
 			if n.octaves > 0 && to.octaves < 0 {
 				to.octaves = 0 // that it goes up is the news, not that it cannot go down
 			}
-			all = append(all, p.otherOctave(a, run, to)...)
+			all = append(all, a.whyOtherOctave(run, to)...)
 		}
 	}
 	return all
@@ -46,21 +46,21 @@ func alike(stretches [][]*note, octave bool) [][]*note {
 	return stretches
 }
 
-// otherOctave says why the stretches of a run are not in an octave: for want of a key, of their
+// whyOtherOctave says why the stretches of a run are not in an octave: for want of a key, of their
 // own or of one that they stay with, else for what they would have minded most.
-func (p placeMelody) otherOctave(a *arrangement, run [][]*note, to place) (all []elsewhere) {
+func (a *arrangement) whyOtherOctave(run [][]*note, to place) (all []misplaced) {
 	var first *note // that has no key
 	for _, stretch := range run {
 		n := a.lacking(stretch, to)
 		if first == nil {
 			first = n
 		}
-		all = append(all, elsewhere{notes: stretch, at: n})
+		all = append(all, misplaced{notes: stretch, at: n})
 	}
 	for i := range all {
 		switch e := &all[i]; {
 		case first == nil:
-			e.at, e.why = run[0][0], octavesAway(to.octaves)+" "+p.minding(a, run, to)
+			e.at, e.why = run[0][0], octavesAway(to.octaves)+" "+a.minding(run, to)
 		case e.at == nil:
 			e.at, e.why = first, a.lacks(first, to)+forBeside
 		default:
@@ -70,20 +70,20 @@ func (p placeMelody) otherOctave(a *arrangement, run [][]*note, to place) (all [
 	return all
 }
 
-// otherSeat says why the stretches of a run are not in a seat: no octave of its keyboard has all the
+// whyOtherSeat says why the stretches of a run are not in a seat: no octave of its keyboard has all the
 // keys, or they would have minded the nearest that has; else the one in which it is has not, and
 // it stays with others there, or with others in that seat.
-func (p placeMelody) otherSeat(a *arrangement, run [][]*note, to place) (all []elsewhere) {
-	var first elsewhere
+func (a *arrangement) whyOtherSeat(run [][]*note, to place) (all []misplaced) {
+	var first misplaced
 	for _, stretch := range run {
-		e := elsewhere{notes: stretch, at: stretch[0]}
+		e := misplaced{notes: stretch, at: stretch[0]}
 		switch at, ok := a.nearest(stretch, to); {
 		case !ok:
 			e.at = a.lacking(stretch, at)
 			e.why = fmt.Sprintf("no octave of the %s has all of it: %s there is no %s",
 				to.seat.keyboard(), octavesAway(at.octaves), e.at.Pitch.Octaves(at.octaves))
-		case p.gain(a, [][]*note{stretch}, at).cost() > 0:
-			e.why = fmt.Sprintf("%s in the %s %s", octavesAway(at.octaves), at.seat.keyboard(), p.minding(a, [][]*note{stretch}, at))
+		case a.gain([][]*note{stretch}, at).cost() > 0:
+			e.why = fmt.Sprintf("%s in the %s %s", octavesAway(at.octaves), at.seat.keyboard(), a.minding([][]*note{stretch}, at))
 		default:
 			stays := place{to.seat, stretch[0].octaves}
 			if n := a.lacking(stretch, stays); n != nil {
@@ -135,8 +135,8 @@ const (
 )
 
 // minding is what a run of stretches would have minded most about another place.
-func (p placeMelody) minding(a *arrangement, run [][]*note, to place) string {
-	gain := p.gain(a, run, to)
+func (a *arrangement) minding(run [][]*note, to place) string {
+	gain := a.gain(run, to)
 	late, byHand := 0, 0
 	for _, stretch := range run {
 		t := a.try(stretch, to)

@@ -13,7 +13,7 @@ import (
 func TestDoubleAllOrNothing(t *testing.T) {
 	const alone = 5 // notes in a measure
 	measure := [][]int{{60, 60}, {60, 60}, {65, 65}, {67, 67}, {69, 69}, {70, 52, 60, 67, 70}, {69, 53, 60, 65, 69}, {67, 48, 60, 64, 67}}
-	a := arrange(t, sung(score.Frac(1, 2), slices.Concat(measure, measure, measure, measure)...), Options{Voicing: Inverted}, accompany{}.Name())
+	a := arrange(t, sung(score.Frac(1, 2), slices.Concat(measure, measure, measure, measure)...), Options{Voicing: Inverted}, "accompany")
 	doubled := map[int]int{} // by measure
 	for _, n := range a.with(accompaniment) {
 		if i := a.measureAt(n.Onset); n.Onset.Less(a.starts[i].Add(score.Frac(alone, 2))) {

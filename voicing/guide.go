@@ -97,12 +97,12 @@ func (a *arrangement) lastRoot(t score.Time) int {
 	return c.Chord.Root.Class()
 }
 
-// grips are the best of a moment. Where the third or seventh of the chord has no good
+// gripsFor are the best of a moment. Where the third or seventh of the chord has no good
 // key beside the bass, but has one without it, the bass is left out: they matter more
 // than a root. Two parts, but for the outer chords of a piece and its cadences, are rather
 // a third or a sixth than an octave or a fifth (common practice, no source). But a seventh leaves
 // the first beat of a measure to the bass.
-func (accompany) grips(a *arrangement, m *moment, outer bool) []grip {
+func (a *arrangement) gripsFor(m *moment, outer bool) []grip {
 	without := *m
 	grips := a.grips(m)
 	if outer || len(m.guides) == 0 || m.bass == 0 {
@@ -144,14 +144,14 @@ func (m *moment) strikes(g *grip, n *note) bool {
 	return slices.ContainsFunc(g.tones[:g.n], func(tone int) bool { return m.tones[tone].notes[0] == n })
 }
 
-// feet gives the guides that the hands do not strike to the feet, or leaves them out, and
+// takeGuides gives the guides that the hands do not strike to the feet, or leaves them out, and
 // so the basses that have given way. They did so before the hands chose over the whole
 // piece: where nobody strikes the guide after all, the bass is struck again if it can be.
-func (p accompany) feet(f *footSteps, moments []moment, chosen []grip) {
+func (f *footSteps) takeGuides(moments []moment, chosen []grip) {
 	for i := range moments {
 		m := &moments[i]
 		for _, n := range m.guides {
-			if n.seat == nowhere && n.leftOut == "" && !p.lendFoot(f, moments[i:], chosen[i:], n) {
+			if n.seat == nowhere && n.leftOut == "" && !f.lendFoot(moments[i:], chosen[i:], n) {
 				f.leaveOut(n, m.why(n, rankIn(n.Pitch.Class(), f.chordAt(n.Onset).Chord)))
 			}
 		}
@@ -175,7 +175,7 @@ const mostOverBass = 12
 // It lies under all that the hands strike and would be heard for the bass: so it keeps
 // above the bass of its chord, and only a third may take the place of one that has just
 // given way. It tells whether a foot can.
-func (accompany) lendFoot(f *footSteps, moments []moment, chosen []grip, n *note) bool {
+func (f *footSteps) lendFoot(moments []moment, chosen []grip, n *note) bool {
 	m, g := &moments[0], &chosen[0]
 	if m.way.bass != kept || m.bass != 0 || f.isMade(n) {
 		return false

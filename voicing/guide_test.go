@@ -174,8 +174,8 @@ func TestGuidesOfBothHands(t *testing.T) {
 	for i := range s.Parts[0].Measures[0].Notes {
 		s.Parts[0].Measures[0].Notes[i].Length = quick // so that the melody rests
 	}
-	a := arrange(t, s, Options{Voicing: Tenor}, placeBass{}.Name())
-	for _, m := range (accompany{}).moments(a) {
+	a := arrange(t, s, Options{Voicing: Tenor}, "place bass")
+	for _, m := range a.moments() {
 		want := 0
 		if m.onset == quick {
 			want = 2

@@ -5,7 +5,7 @@ import "undersong/voicing/playing"
 // deal gives every key of the accompaniment to a hand: the lower ones to the
 // left, the upper ones to the right, as many as a hand can take. A figure stays
 // in one hand as long as that has time to spare; else the hands share it.
-func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
+func (a *arrangement) deal(moments []moment, chosen []grip) {
 	steps := make([][]int, len(moments))
 	for i := range moments {
 		keys := chosen[i].keys[:chosen[i].n]
@@ -29,9 +29,9 @@ func (p accompany) deal(a *arrangement, moments []moment, chosen []grip) {
 		func(i int, f, t *int) float64 {
 			before, now := &chosen[i-1], &chosen[i]
 			apart := moments[i].at - moments[i-1].at
-			return p.handMove(a, before.keys[:*f], now.keys[:*t], apart) +
-				p.handMove(a, before.keys[*f:before.n], now.keys[*t:now.n], apart) +
-				p.handChange(before, *f, now, *t) + p.crossing(before, *f, now, *t)
+			return a.handMove(before.keys[:*f], now.keys[:*t], apart) +
+				a.handMove(before.keys[*f:before.n], now.keys[*t:now.n], apart) +
+				handChange(before, *f, now, *t) + crossing(before, *f, now, *t)
 		})
 	for i := range moments {
 		for k := range chosen[i].n {
@@ -56,7 +56,7 @@ const (
 )
 
 // handMove is what it costs one hand to strike these keys after those.
-func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64 {
+func (a *arrangement) handMove(from, to []int, apart float64) float64 {
 	if len(from) == 0 || len(to) == 0 {
 		return 0
 	}
@@ -80,7 +80,7 @@ func (accompany) handMove(a *arrangement, from, to []int, apart float64) float64
 }
 
 // handChange is the cost of single notes, and of keys struck again, that change hands.
-func (accompany) handChange(before *grip, left int, now *grip, nowLeft int) float64 {
+func handChange(before *grip, left int, now *grip, nowLeft int) float64 {
 	sum := 0.0
 	for j, was := range before.keys[:before.n] {
 		for k, key := range now.keys[:now.n] {
@@ -95,7 +95,7 @@ func (accompany) handChange(before *grip, left int, now *grip, nowLeft int) floa
 
 // crossing is the cost of a hand that goes past the keys which the other one
 // struck just before.
-func (accompany) crossing(before *grip, left int, now *grip, nowLeft int) float64 {
+func crossing(before *grip, left int, now *grip, nowLeft int) float64 {
 	sum := 0.0
 	if left > 0 && nowLeft < now.n && now.keys[nowLeft] < before.keys[left-1] {
 		sum += crossingCost

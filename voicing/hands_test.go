@@ -29,7 +29,7 @@ func TestShareFigure(t *testing.T) {
 				}
 				strikes = append(strikes, []int{key, c.figure[i%2]})
 			}
-			a := arrange(t, sung(score.Frac(1, 2), strikes...), Options{Voicing: Inverted}, accompany{}.Name())
+			a := arrange(t, sung(score.Frac(1, 2), strikes...), Options{Voicing: Inverted}, "accompany")
 			hands := map[seat]int{}
 			for _, n := range a.with(accompaniment) {
 				hands[n.seat]++
@@ -45,7 +45,7 @@ func TestShareFigure(t *testing.T) {
 func TestRepeatedChord(t *testing.T) {
 	const melody = 72
 	measure := [][]int{{melody, 50}, {0, 57, 60, 62, 65}, {0, 57, 60, 62, 65}, {0, 57, 60, 62, 65}}
-	a := arrange(t, sung(score.Quarter, slices.Concat(measure, measure)...), Options{Voicing: Inverted}, settle{}.Name())
+	a := arrange(t, sung(score.Quarter, slices.Concat(measure, measure)...), Options{Voicing: Inverted}, "settle")
 	hands := map[int]seat{} // by key
 	for _, n := range a.with(accompaniment) {
 		if n.Onset == a.starts[a.measureAt(n.Onset)] {

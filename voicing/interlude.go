@@ -21,13 +21,13 @@ const mostGivenBack = 4
 
 // placeInterludes puts each interlude into its seat as the melody is put, by phrases,
 // beside the sung melody, which stays where it is.
-func (p placeMelody) placeInterludes(a *arrangement, sung *placing) {
+func (a *arrangement) placeInterludes(sung *placing) {
 	var led []melody.Line
 	for _, line := range a.line.Interludes {
-		if placed := p.inTime(a, sung, a.interlude(line)); placed != nil {
+		if placed := a.inTime(sung, a.interlude(line)); placed != nil {
 			led = append(led, line)
-			p.seat(a, placed)
-			p.tell(a, placed.stretches)
+			a.seatTune(placed)
+			a.tellPlaces(placed.stretches)
 		}
 	}
 	a.line.Interludes = led
@@ -36,10 +36,10 @@ func (p placeMelody) placeInterludes(a *arrangement, sung *placing) {
 // inTime places an interlude. A melody stays though it comes too soon; the strokes of an
 // interlude that do are accompaniment, which can be thinned, and so is all of it where
 // they are many: then nothing is placed.
-func (p placeMelody) inTime(a *arrangement, sung *placing, notes []*note) *placing {
+func (a *arrangement) inTime(sung *placing, notes []*note) *placing {
 	spare := len(notes) / mostGivenBack
 	for len(notes) > 0 {
-		placed := p.placeBeside(a, sung, notes)
+		placed := a.placeBeside(sung, notes)
 		late := placed.late()
 		if len(late) == 0 {
 			return placed
@@ -93,8 +93,8 @@ func (a *arrangement) interlude(line melody.Line) []*note {
 
 // placeBeside places an interlude; how far that is from the melody before it and
 // after it counts.
-func (p placeMelody) placeBeside(a *arrangement, sung *placing, notes []*note) *placing {
-	stretches, _ := p.open(a, a.phrases(notes))
+func (a *arrangement) placeBeside(sung *placing, notes []*note) *placing {
+	stretches, _ := a.openStretches(a.phrases(notes))
 	after := slices.IndexFunc(sung.stretches, func(s []*note) bool { return notes[0].Onset.Less(s[0].Onset) })
 	if after < 0 {
 		after = len(sung.stretches)
@@ -106,7 +106,7 @@ func (p placeMelody) placeBeside(a *arrangement, sung *placing, notes []*note) *
 	if after < len(sung.stretches) {
 		around = append(around, sung.at(after))
 	}
-	placed := p.choose(a, around)
+	placed := a.choosePlaces(around)
 	from := min(after, 1)
 	to := from + len(stretches)
 	return &placing{stretches: placed.stretches[from:to], chosen: placed.chosen[from:to]}

@@ -79,7 +79,7 @@ func (a *arrangement) closeSeams(part *score.Part) {
 			seams = append(seams, i)
 		}
 	}
-	a.pass = signs{}.Name()
+	a.pass = "signs"
 	for _, e := range part.CloseSeams(leadPart(a.source), seams) {
 		a.leaveOutSign(sign{e.Source, 0, a.starts[e.Measure].Add(e.Onset), e.Name, e.Type}, endGone)
 	}
@@ -178,7 +178,7 @@ func (a *arrangement) writeNotes(part *score.Part) {
 		}
 	}
 	for _, n := range played {
-		for _, i := range a.spread(n) {
+		for _, i := range a.tied(n) {
 			m := part.Measures[i.measure]
 			m.Notes = append(m.Notes, i.note)
 		}
@@ -190,9 +190,9 @@ type laidNote struct {
 	note    score.Note
 }
 
-// spread cuts n at barlines. Marks of a written piece go with what is written
+// tied cuts n at barlines. Marks of a written piece go with what is written
 // in its measure.
-func (a *arrangement) spread(n *note) []laidNote {
+func (a *arrangement) tied(n *note) []laidNote {
 	first := n.First()
 	base := score.Note{
 		Staff: n.line.staff, Voice: n.line.voice, Stem: n.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue, GraceChord: first.GraceChord,

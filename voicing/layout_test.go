@@ -22,7 +22,7 @@ func TestNoTripletLeft(t *testing.T) {
 		n := a.notes[0]
 		n.Pieces[0].Note.Ratio = score.Ratio{Actual: 3, Normal: 2}
 		n.written = c.length
-		if laid := a.spread(n)[0].note; (laid.Ratio != score.Ratio{}) != c.stays {
+		if laid := a.tied(n)[0].note; (laid.Ratio != score.Ratio{}) != c.stays {
 			t.Errorf("written %s quarters long it is in a tuplet: %v", c.length, laid.Ratio)
 		}
 	}

@@ -23,8 +23,8 @@ func arrange(t *testing.T, s *score.Score, o Options, last string) *arrangement 
 	}
 	a := newArrangement(s, o)
 	for _, step := range steps {
-		a.pass = step.Name()
-		step.Apply(a)
+		a.pass = step.name
+		step.apply(a)
 		if a.pass == last {
 			return a
 		}
@@ -39,13 +39,9 @@ func arrange(t *testing.T, s *score.Score, o Options, last string) *arrangement 
 func TestPassContract(t *testing.T) {
 	for _, v := range Voicings() {
 		for _, step := range steps {
-			name := step.Name()
-			if step.why == "" {
-				t.Errorf("pass %q has no reason for its place", name)
-			}
-			t.Run(fmt.Sprint(v, " ", name), func(t *testing.T) {
+			t.Run(fmt.Sprint(v, " ", step.name), func(t *testing.T) {
 				eachScore(t, func(t *testing.T, s *score.Score) {
-					a := arrange(t, s, Options{Voicing: v}, name)
+					a := arrange(t, s, Options{Voicing: v}, step.name)
 					recorded := map[string]int{}
 					for _, c := range a.report.Changes {
 						switch {
@@ -70,7 +66,7 @@ func TestPassContract(t *testing.T) {
 					if diff := cmp.Diff(want, recorded); diff != "" {
 						t.Errorf("changes that are not recorded (-made +recorded):\n%s", diff)
 					}
-					if diff := cmp.Diff(a.report.Changes, arrange(t, s, Options{Voicing: v}, name).report.Changes, cmpopts.IgnoreUnexported(Change{})); diff != "" {
+					if diff := cmp.Diff(a.report.Changes, arrange(t, s, Options{Voicing: v}, step.name).report.Changes, cmpopts.IgnoreUnexported(Change{})); diff != "" {
 						t.Errorf("twice is not alike:\n%s", diff)
 					}
 				})
@@ -242,7 +238,7 @@ func TestContour(t *testing.T) {
 			for _, n := range phrase {
 				one = one && n.octaves == phrase[0].octaves
 			}
-			held, _ := placeMelody{}.longest(a, phrase)
+			held, _ := a.longest(phrase)
 			if !one && held == len(phrase) {
 				t.Errorf("the phrase from %s on is broken, though an octave holds it", phrase[0].Onset)
 			}

@@ -79,7 +79,7 @@ func (k *otherKeys) placement(semitones int) *Placement {
 		p.Notes = append(p.Notes, to)
 		index[n] = i
 	}
-	for _, e := range (placeMelody{}).elsewhere(k.arrangement, placed.stretches) {
+	for _, e := range k.misplaced(placed.stretches) {
 		from := len(p.Elsewhere) // what is one but for jumps is told of each part
 		for _, n := range e.notes {
 			i, is := index[n]

@@ -181,7 +181,7 @@ func TestSlowDown(t *testing.T) {
 		if c.slow && (!inTime(tempo) || inTime(tempo+1)) {
 			t.Errorf("%s: %.0f quarter notes a minute are not the fastest in which the bell can be struck again", c.name, tempo)
 		}
-		late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == (settle{}).Name() })
+		late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == "settle" })
 		if want := c.short < 1 && !c.slow; late != want {
 			t.Errorf("%s: told that it cannot be played: %v, want %v", c.name, late, want)
 		}
@@ -206,7 +206,7 @@ func TestSlowDownByBeats(t *testing.T) {
 	s.Parts[0].Measures[0].Times = []score.TimeChange{{Time: score.TimeSignature{Groups: []score.BeatGroup{{Beats: []int{6}, Unit: 2}}}}}
 	result, report := voiced(t, s, Options{})
 	tempo, from := result.Clock().Tempo()
-	late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == (settle{}).Name() })
+	late := slices.ContainsFunc(report.Findings, func(f Finding) bool { return f.Pass == "settle" })
 	if tempo != 132 || from == "the score" || !late {
 		t.Errorf("%.1f quarter notes a minute (%s), told that it cannot be played: %v", tempo, from, late)
 	}
@@ -313,7 +313,7 @@ func TestEcho(t *testing.T) {
 		m.Notes = append(m.Notes, score.Note{Staff: 2, Voice: 5, Onset: score.Quarters(3), Length: score.Quarter, Pitch: score.Spell(key)})
 	}
 	m.Directions = []score.Direction{{Sound: score.Sound{Tempo: 60}}}
-	a := arrange(t, &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: Covered}, accompany{}.Name())
+	a := arrange(t, &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: Covered}, "accompany")
 	struck := 0
 	for _, n := range a.with(accompaniment) {
 		if struck++; n.key() == 67 {

@@ -10,17 +10,6 @@ import (
 	"undersong/voicing/lead"
 )
 
-// placeBass makes the lowest note struck on each beat the bass and, where the
-// voicing keeps one, puts it on the pedals near where it was in the source.
-// What comes after the beat is left to the hands: a busy pedal part on heavy
-// bells is to be avoided (Flemish Carillon Association, composing guide). A
-// bass that has no place in the pedals, or comes sooner than the feet can,
-// stays with the accompaniment.
-type placeBass struct{}
-
-// Name is "place bass".
-func (placeBass) Name() string { return "place bass" }
-
 const (
 	// bassTop is the highest note that is taken for a bass: middle C. The
 	// accompaniment of a passage that lies wholly above it has none.
@@ -56,16 +45,21 @@ const ringsStill = "repeated on a bell that still rings"
 // lost is the state of a bass note that is left to the hands.
 const lost = farthest + 1
 
-// Apply implements [pass].
-func (p placeBass) Apply(a *arrangement) {
-	notes := p.find(a)
+// placeBass makes the lowest note struck on each beat the bass and, where the
+// voicing keeps one, puts it on the pedals near where it was in the source.
+// What comes after the beat is left to the hands: a busy pedal part on heavy
+// bells is to be avoided (Flemish Carillon Association, composing guide). A
+// bass that has no place in the pedals, or comes sooner than the feet can,
+// stays with the accompaniment.
+func (a *arrangement) placeBass() {
+	notes := a.basses()
 	if len(notes) == 0 {
 		return
 	}
 	melody, tunes := a.melodyRanges(), a.with(tune)
 	steps := make([][]int, len(notes))
 	for i, n := range notes {
-		top := p.lowest(tunes, n) - 1
+		top := lowestTune(tunes, n) - 1
 		for octaves := -farthest; octaves <= farthest; octaves++ {
 			key := n.Pitch.MIDI() + 12*octaves
 			r, sounds := melody[n.Onset]
@@ -82,8 +76,8 @@ func (p placeBass) Apply(a *arrangement) {
 			}
 			key := notes[i].Pitch.MIDI() + 12**octaves
 			above := key - a.tower.Pedals.Low() - 12
-			cost := bassOffCost*float64(abs(*octaves)) + bassHighCost*float64(max(0, above))/12 + bassLoudCost*p.covers(a, notes[i], key)
-			if p.makesThird(a, tunes, notes, i, key) {
+			cost := bassOffCost*float64(abs(*octaves)) + bassHighCost*float64(max(0, above))/12 + bassLoudCost*a.tooLoud(notes[i], key)
+			if a.makesThird(tunes, notes, i, key) {
 				cost += bassThirdCost
 			}
 			return cost
@@ -107,8 +101,8 @@ func (p placeBass) Apply(a *arrangement) {
 	}
 }
 
-// lowest is the lowest key of the melody, of tunes, that is struck while n is held.
-func (placeBass) lowest(tunes []*note, n *note) int {
+// lowestTune is the lowest key of the melody, of tunes, that is struck while n is held.
+func lowestTune(tunes []*note, n *note) int {
 	first, _ := slices.BinarySearchFunc(tunes, n.Onset, func(t *note, at score.Time) int { return t.Onset.Cmp(at) })
 	low := 128
 	for _, t := range tunes[first:] {
@@ -120,9 +114,9 @@ func (placeBass) lowest(tunes []*note, n *note) int {
 	return low
 }
 
-// covers is by how many dB the bass on a key is too loud for the melody that is
+// tooLoud is by how many dB the bass on a key is too loud for the melody that is
 // struck with it, as far apart as they can be marked.
-func (placeBass) covers(a *arrangement, n *note, key int) float64 {
+func (a *arrangement) tooLoud(n *note, key int) float64 {
 	melody := a.powersAt(n.Onset, line{}).melody
 	if melody == 0 {
 		return 0
@@ -133,7 +127,7 @@ func (placeBass) covers(a *arrangement, n *note, key int) float64 {
 
 // makesThird tells whether the melody, among tunes, strikes a rough third over the
 // bass on a key while that is loud, or until the next bass.
-func (placeBass) makesThird(a *arrangement, tunes, basses []*note, i, key int) bool {
+func (a *arrangement) makesThird(tunes, basses []*note, i, key int) bool {
 	n := basses[i]
 	until := n.at + a.figures.loud[key]
 	if i+1 < len(basses) {
@@ -160,8 +154,8 @@ func (a *arrangement) feetTime(from, to int) float64 {
 	return a.tower.FootTime(from, to) / 2
 }
 
-// find are the notes that may be bass, one at most to a beat.
-func (p placeBass) find(a *arrangement) []*note {
+// basses are the notes that may be bass, one at most to a beat.
+func (a *arrangement) basses() []*note {
 	var found []*note
 	var last, struck *note     // before, and before on its bell
 	again := false             // struck is a repetition
@@ -186,11 +180,11 @@ func (p placeBass) find(a *arrangement) []*note {
 		if a.isMade(n) && !lead.IsBass(n.Pitch) {
 			continue // it is of a broken figure
 		}
-		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || over || p.afterBeat(a, last, n, len(strike)) {
+		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || over || a.afterBeat(last, n, len(strike)) {
 			continue
 		}
 		repeats := struck != nil && struck.Pitch == n.Pitch
-		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && repeats && n.at-struck.at < repeatedBass && !p.resolves(before, n) {
+		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && repeats && n.at-struck.at < repeatedBass && !resolves(before, n) {
 			if n.Onset != a.starts[a.measureAt(n.Onset)] {
 				a.leaveOut(n, ringsStill)
 				last = n
@@ -227,13 +221,13 @@ func (a *arrangement) melodyMeasures() []bool {
 // afterBeat tells whether n, the lowest of so many notes struck together, is
 // no bass but the foot of a chord that answers one, a fifth or more above the
 // bass before it in the measure. That interval is the project's own.
-func (placeBass) afterBeat(a *arrangement, last, n *note, struck int) bool {
+func (a *arrangement) afterBeat(last, n *note, struck int) bool {
 	return last != nil && struck > 1 && a.measureAt(last.Onset) == a.measureAt(n.Onset) && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7
 }
 
 // resolves tells whether n is where the lowest note before it, a step away, leads: a
 // neighbour that goes nowhere would stay in the ear.
-func (placeBass) resolves(before, n *note) bool {
+func resolves(before, n *note) bool {
 	const most = 2 // semitones
 	if before == nil {
 		return false

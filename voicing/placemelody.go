@@ -8,14 +8,6 @@ import (
 	"undersong/voicing/playing"
 )
 
-// placeMelody puts the melody into its seat by whole octaves, a phrase always
-// alike. Which seat and octave each phrase gets is one decision over the whole
-// piece by the costs below.
-type placeMelody struct{}
-
-// Name is "place melody".
-func (placeMelody) Name() string { return "place melody" }
-
 // The reasons for which the melody minds a place.
 const (
 	offOctave = iota
@@ -174,20 +166,22 @@ type placing struct {
 	trouble float64
 }
 
-// Apply implements [pass].
-func (p placeMelody) Apply(a *arrangement) {
-	placed := p.place(a)
+// placeMelody puts the melody into its seat by whole octaves, a phrase always
+// alike. Which seat and octave each phrase gets is one decision over the whole
+// piece by the costs above.
+func (a *arrangement) placeMelody() {
+	placed := a.placing()
 	a.trouble = placed.trouble
 	a.slowDown(placed.tempo)
-	p.seat(a, placed)
-	p.tell(a, placed.stretches)
-	p.placeInterludes(a, placed)
-	p.untangle(a)
-	p.tellHelp(a)
+	a.seatTune(placed)
+	a.tellPlaces(placed.stretches)
+	a.placeInterludes(placed)
+	a.untangle()
+	a.tellHelp()
 }
 
-// seat puts notes where they are placed.
-func (placeMelody) seat(a *arrangement, placed *placing) {
+// seatTune puts notes where they are placed.
+func (a *arrangement) seatTune(placed *placing) {
 	placed.seat()
 	for i, stretch := range placed.stretches {
 		for _, n := range stretch {
@@ -209,11 +203,11 @@ func (p *placing) seat() {
 	}
 }
 
-// tell reports what a person should know of the place of these stretches.
-func (p placeMelody) tell(a *arrangement, stretches [][]*note) {
-	p.tellBreaks(a, stretches)
-	p.tellSeats(a, stretches)
-	p.tellOctaves(a, stretches)
+// tellPlaces reports what a person should know of the place of these stretches.
+func (a *arrangement) tellPlaces(stretches [][]*note) {
+	a.tellBreaks(stretches)
+	a.tellSeats(stretches)
+	a.tellOctaves(stretches)
 }
 
 // open is a stretch of a tune and where it might go.
@@ -222,23 +216,23 @@ type open struct {
 	places []weighed
 }
 
-// place finds the place of every stretch of the melody. What has no key in any
+// placing finds the place of every stretch of the melody. What has no key in any
 // octave is left out.
-func (p placeMelody) place(a *arrangement) *placing {
-	stretches, lost := p.open(a, a.phrases(a.melody()))
-	placed := p.choose(a, stretches)
+func (a *arrangement) placing() *placing {
+	stretches, lost := a.openStretches(a.phrases(a.melody()))
+	placed := a.choosePlaces(stretches)
 	placed.trouble += lostTuneCost * float64(lost)
 	return placed
 }
 
-// open are the stretches that phrases fall into, with the places that hold them. What has
+// openStretches are the stretches that phrases fall into, with the places that hold them. What has
 // no key in any octave is left out, and counted.
-func (p placeMelody) open(a *arrangement, phrases [][]*note) (stretches []open, lost int) {
+func (a *arrangement) openStretches(phrases [][]*note) (stretches []open, lost int) {
 	for _, phrase := range phrases {
 		for len(phrase) > 0 {
-			n, places := p.longest(a, phrase)
+			n, places := a.longest(phrase)
 			if n > 0 {
-				stretches = append(stretches, open{phrase[:n], p.weigh(a, phrase[:n], places)})
+				stretches = append(stretches, open{phrase[:n], a.weigh(phrase[:n], places)})
 			} else {
 				n = 1
 				a.finding(phrase[0], "%s of the %s has no key in any octave", phrase[0].Pitch, phrase[0].does())
@@ -251,9 +245,9 @@ func (p placeMelody) open(a *arrangement, phrases [][]*note) (stretches []open, 
 	return stretches, lost
 }
 
-// choose gives each of some stretches, in time order, one of its places: the row of
+// choosePlaces gives each of some stretches, in time order, one of its places: the row of
 // places that costs least.
-func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
+func (a *arrangement) choosePlaces(stretches []open) *placing {
 	placed := &placing{}
 	var options [][]weighed
 	for _, s := range stretches {
@@ -273,7 +267,7 @@ func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
 		return change(atSectionCost, from.place, to.place)
 	}
 	path := cheapest(options, own, move)
-	for p.tryChosen(a, placed.stretches, options, path) {
+	for a.tryChosen(placed.stretches, options, path) {
 		path = cheapest(options, own, move)
 	}
 	for i, k := range path {
@@ -281,7 +275,7 @@ func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
 	}
 	a.slower(placed)
 	for i, w := range placed.chosen {
-		placed.trouble += p.mindsAll(a, placed.stretches[i], w).trouble(placed.stretches[i][0].way, w.place)
+		placed.trouble += a.mindsAll(placed.stretches[i], w).trouble(placed.stretches[i][0].way, w.place)
 		if i > 0 {
 			placed.trouble += move(i, &placed.chosen[i-1], &placed.chosen[i])
 		}
@@ -291,26 +285,26 @@ func (p placeMelody) choose(a *arrangement, stretches []open) *placing {
 
 // tellOctaves reports where the melody could not go to the octave that a person
 // has asked for.
-func (p placeMelody) tellOctaves(a *arrangement, stretches [][]*note) {
+func (a *arrangement) tellOctaves(stretches [][]*note) {
 	for i, stretch := range stretches {
 		n := stretch[0]
 		if !n.way.octaveAsked || n.octaves == n.way.melodyWant || i > 0 && stretches[i-1][0].way == n.way && stretches[i-1][0].octaves == n.octaves {
 			continue
 		}
-		a.finding(n, "the %s is %s and not into the octave that is asked for: %s", n.does(), moved(n.octaves), p.whyNot(a, stretches[i:], place{n.sits(), n.way.melodyWant}))
+		a.finding(n, "the %s is %s and not into the octave that is asked for: %s", n.does(), moved(n.octaves), a.whyNot(stretches[i:], place{n.sits(), n.way.melodyWant}))
 	}
 }
 
 // tellSeats reports how much of a tune is not in the pedals where its voicing wants it, how
 // much lies higher than written, and how much lower where it should stay, and why the first
 // of it does.
-func (p placeMelody) tellSeats(a *arrangement, stretches [][]*note) {
-	t := telling{a, stretches, a.phraseNumbers(stretches), p.elsewhere(a, stretches)}
-	t.tell(func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
+func (a *arrangement) tellSeats(stretches [][]*note) {
+	t := telling{a, stretches, a.phraseNumbers(stretches), a.misplaced(stretches)}
+	t.tellPhrases(func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
 		"goes to the left hand and not into the pedals", "go to the left hand and not into the pedals")
-	t.tell(func(w *way) bool { return !w.octaveAsked }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
+	t.tellPhrases(func(w *way) bool { return !w.octaveAsked }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
 		"lies higher than written, on lighter bells", "lie higher than written, on lighter bells")
-	t.tell(func(w *way) bool { return w.melodyWant == 0 && !w.octaveAsked && !w.alone }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
+	t.tellPhrases(func(w *way) bool { return w.melodyWant == 0 && !w.octaveAsked && !w.alone }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
 		"lies lower than written, with less room for the accompaniment", "lie lower than written, with less room for the accompaniment")
 }
 
@@ -331,23 +325,23 @@ type telling struct {
 	*arrangement
 	stretches [][]*note
 	phrase    map[*note]int // of each stretch, by its first note
-	elsewhere []elsewhere
+	all       []misplaced
 }
 
-// tell reports how many phrases of those that are voiced in some ways are elsewhere so that
+// tellPhrases reports how many phrases of those that are voiced in some ways are elsewhere so that
 // something holds: what one of them does, what several do.
-func (t *telling) tell(of func(*way) bool, is func(*note) bool, one, several string) {
+func (t *telling) tellPhrases(of func(*way) bool, is func(*note) bool, one, several string) {
 	wanted, told := map[int]bool{}, map[int]bool{}
 	for _, stretch := range t.stretches {
 		if n := stretch[0]; of(n.way) {
 			wanted[t.phrase[n]] = true
 		}
 	}
-	var first *elsewhere
-	for i, e := range t.elsewhere {
+	var first *misplaced
+	for i, e := range t.all {
 		if n := e.notes[0]; of(n.way) && is(n) {
 			told[t.phrase[n]] = true
-			first = cmp.Or(first, &t.elsewhere[i])
+			first = cmp.Or(first, &t.all[i])
 		}
 	}
 	if first == nil {
@@ -368,7 +362,7 @@ const fewHelped = 2
 
 // tellHelp reports the strokes that a hand takes over from the feet: many in one line,
 // with their measures.
-func (placeMelody) tellHelp(a *arrangement) {
+func (a *arrangement) tellHelp() {
 	var helped []*note
 	for _, n := range a.with(tune) {
 		if n.helped {
@@ -390,7 +384,7 @@ func (placeMelody) tellHelp(a *arrangement) {
 
 // untangle ends a note of the tune where the next one begins: one limb writes
 // one line.
-func (placeMelody) untangle(a *arrangement) {
+func (a *arrangement) untangle() {
 	strikes := together(a.with(tune))
 	for i := 1; i < len(strikes); i++ {
 		for _, n := range strikes[i-1] {
@@ -479,7 +473,7 @@ func (a *arrangement) overJumps(phrases [][]*note, first, last map[int]int) [][]
 
 // longest is the longest beginning of a phrase that some seat and octave hold,
 // and which do.
-func (placeMelody) longest(a *arrangement, phrase []*note) (n int, places []place) {
+func (a *arrangement) longest(phrase []*note) (n int, places []place) {
 	for _, s := range phrase[0].way.melody {
 		for octaves := -farthest; octaves <= farthest; octaves++ {
 			held := 0
@@ -499,21 +493,21 @@ func (placeMelody) longest(a *arrangement, phrase []*note) (n int, places []plac
 
 // weigh says what places cost a stretch of the melody at least: how it would be played there
 // takes long to find out, and is asked of those only that are chosen.
-func (p placeMelody) weigh(a *arrangement, stretch []*note, places []place) []weighed {
+func (a *arrangement) weigh(stretch []*note, places []place) []weighed {
 	all := make([]weighed, len(places))
 	for i, at := range places {
-		all[i] = weighed{place: at, cost: p.minds(a, stretch, at).cost()}
+		all[i] = weighed{place: at, cost: a.minds(stretch, at).cost()}
 	}
 	return all
 }
 
 // tryChosen tries the chosen places that were not tried yet, and tells whether there were any:
 // they may cost more now.
-func (p placeMelody) tryChosen(a *arrangement, stretches [][]*note, options [][]weighed, path []int) (any bool) {
+func (a *arrangement) tryChosen(stretches [][]*note, options [][]weighed, path []int) (any bool) {
 	for i, k := range path {
 		if w := &options[i][k]; !w.tried {
 			w.trial, w.tried, any = a.try(stretches[i], w.place), true, true
-			w.cost = p.mindsAll(a, stretches[i], *w).cost()
+			w.cost = a.mindsAll(stretches[i], *w).cost()
 		}
 	}
 	return any
@@ -521,7 +515,7 @@ func (p placeMelody) tryChosen(a *arrangement, stretches [][]*note, options [][]
 
 // minds counts what a stretch of the melody minds about a place, but for how it is
 // played there.
-func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
+func (a *arrangement) minds(stretch []*note, at place) counts {
 	w := stretch[0].way
 	var c counts
 	for i, n := range stretch {
@@ -557,8 +551,8 @@ func (placeMelody) minds(a *arrangement, stretch []*note, at place) counts {
 }
 
 // mindsAll is the same with how it is played there.
-func (p placeMelody) mindsAll(a *arrangement, stretch []*note, at weighed) counts {
-	c := p.minds(a, stretch, at.place)
+func (a *arrangement) mindsAll(stretch []*note, at weighed) counts {
+	c := a.minds(stretch, at.place)
 	c[stumble], c[helped] = at.short, float64(len(at.helped))
 	return c
 }
@@ -613,13 +607,13 @@ func (a *arrangement) tryAt(stretch []*note, at place, tempo float64) trial {
 // tellBreaks reports where the melody changes its octave inside a phrase, and
 // the first key for want of which it could not go on, or could not begin, in
 // the other one.
-func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
+func (a *arrangement) tellBreaks(stretches [][]*note) {
 	ends := a.phraseEnds()
 	for i := 1; i < len(stretches); i++ {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "the %s is %s from here on and %s before: %s", first.does(), moved(first.octaves), moved(last.octaves), p.whyNot(a, stretches[i:], place{first.sits(), last.octaves}))
+			a.finding(first, "the %s is %s from here on and %s before: %s", first.does(), moved(first.octaves), moved(last.octaves), a.whyNot(stretches[i:], place{first.sits(), last.octaves}))
 		}
 		if ends[last] || last.way != first.way || last.octaves == first.octaves && last.sits() == first.sits() {
 			continue // or it is told that the voicing changes
@@ -636,22 +630,22 @@ func (p placeMelody) tellBreaks(a *arrangement, stretches [][]*note) {
 
 // whyNot says why the first of these stretches is not at another place: a key that is
 // not there, or what all that are placed like it would have minded most.
-func (p placeMelody) whyNot(a *arrangement, stretches [][]*note, other place) string {
+func (a *arrangement) whyNot(stretches [][]*note, other place) string {
 	run := alike(stretches, true)
 	for _, stretch := range run {
 		if n := a.lacking(stretch, other); n != nil {
 			return a.lacks(n, other)
 		}
 	}
-	return p.minding(a, run, other)
+	return a.minding(run, other)
 }
 
 // gain is how much more often stretches that are placed alike would mind another place.
-func (p placeMelody) gain(a *arrangement, stretches [][]*note, other place) (gain counts) {
+func (a *arrangement) gain(stretches [][]*note, other place) (gain counts) {
 	at := placeOf(stretches[0])
 	for _, stretch := range stretches {
-		stays := p.mindsAll(a, stretch, weighed{place: other, trial: a.try(stretch, other)})
-		goes := p.mindsAll(a, stretch, weighed{place: at, trial: a.try(stretch, at)})
+		stays := a.mindsAll(stretch, weighed{place: other, trial: a.try(stretch, other)})
+		goes := a.mindsAll(stretch, weighed{place: at, trial: a.try(stretch, at)})
 		for reason := range gain {
 			gain[reason] += stays[reason] - goes[reason]
 		}

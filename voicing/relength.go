@@ -14,25 +14,19 @@ import (
 // the accompaniment of the source has, and none longer than there into a chord
 // that it is not of. A bell rings on whatever is written, so nothing changes for
 // the ear, and the places of notes that are gone show no rests.
-type relength struct{}
-
-// Name is "relength".
-func (relength) Name() string { return "relength" }
-
-// Apply implements [pass].
-func (p relength) Apply(a *arrangement) {
+func (a *arrangement) relength() {
 	var onsets []score.Time
 	for _, n := range a.where(func(n *note) bool { return n.role != tune && n.struck() && !n.grace() }) {
 		onsets = append(onsets, n.Onset)
 	}
-	p.lines(a)
+	a.putInLines()
 	held := a.heldUntil()
 	for _, l := range lines[rightHand:] {
 		strikes := together(a.where(func(n *note) bool { return n.line == l && n.struck() }))
 		for i, strike := range strikes {
 			lead := strike[0]
 			if k := slices.IndexFunc(strike, func(n *note) bool { return n.role == tune }); k >= 0 {
-				p.write(a, strike, strike[k].written) // in a chord with the melody
+				a.writeLength(strike, strike[k].written) // in a chord with the melody
 				continue
 			}
 			own := latestEnd(strike)
@@ -46,15 +40,15 @@ func (p relength) Apply(a *arrangement) {
 					end = score.Min(end, onsets[next])
 				}
 			}
-			p.write(a, strike, end.Sub(lead.Onset))
+			a.writeLength(strike, end.Sub(lead.Onset))
 		}
 	}
 }
 
-// lines puts every note into the line of its seat. A figure of single notes
+// putInLines puts every note into the line of its seat. A figure of single notes
 // that goes to and fro between the hands within a beat is written in one line;
 // in two it would be full of rests.
-func (relength) lines(a *arrangement) {
+func (a *arrangement) putInLines() {
 	beat := score.Quarters(-1)
 	var row [][]*note
 	flush := func() {
@@ -93,8 +87,8 @@ func alternates(row [][]*note) bool {
 	return changes
 }
 
-// write gives all notes of a strike that are not melody one length.
-func (relength) write(a *arrangement, strike []*note, length score.Time) {
+// writeLength gives all notes of a strike that are not melody one length.
+func (a *arrangement) writeLength(strike []*note, length score.Time) {
 	for _, n := range strike {
 		if n.role != tune && n.written != length {
 			n.written = length

@@ -136,7 +136,7 @@ func TestRungThird(t *testing.T) {
 // it rings, is not in the pedals (T. Gurin, GCNA Bulletin 71).
 func TestNoBassUnderAThird(t *testing.T) {
 	strikes := [][]int{{64, 45}, {61}, {56}, {65}, {55, 47}, {62}, {66}, {67}}
-	a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Tenor}, placeBass{}.Name())
+	a := arrange(t, sung(score.Quarter, strikes...), Options{Voicing: Tenor}, "place bass")
 	for _, n := range a.with(bass) {
 		t.Errorf("the feet strike %s at %s", n.placed(), n.Onset)
 	}

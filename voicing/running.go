@@ -7,16 +7,6 @@ import (
 	"undersong/voicing/harmony"
 )
 
-// thinRunning thins a running figure of single notes that the free hands cannot
-// strike as quickly as the source does: of the figure in a beat every second note stays,
-// or every third where the chord needs it, so that it goes on evenly. Left to the costs
-// of single strikes it would limp: they know what a note is in its chord, but not where
-// it is in a figure.
-type thinRunning struct{}
-
-// Name is "thin running figures".
-func (thinRunning) Name() string { return "thin running figures" }
-
 const (
 	// leastRunning and mostRunning are how many strokes a running figure has in a beat:
 	// of two there is no second one to leave out evenly, and more than sixteen are no
@@ -37,8 +27,12 @@ const (
 	runToldCost = 1.0 // a note that the melody strikes next
 )
 
-// Apply implements [pass].
-func (p thinRunning) Apply(a *arrangement) {
+// thinRunning thins a running figure of single notes that the free hands cannot
+// strike as quickly as the source does: of the figure in a beat every second note stays,
+// or every third where the chord needs it, so that it goes on evenly. Left to the costs
+// of single strikes it would limp: they know what a note is in its chord, but not where
+// it is in a figure.
+func (a *arrangement) thinRunning() {
 	melody := a.melodyRanges()
 	strikes := together(a.with(accompaniment))
 	var before pace
@@ -50,7 +44,7 @@ func (p thinRunning) Apply(a *arrangement) {
 		}
 		now := pace{}
 		if r, runs := a.running(strikes[from:to], beat, melody); runs {
-			now = p.thin(r, before.from(a, beat))
+			now = r.thin(before.from(a, beat))
 		}
 		from, before = to, now
 	}
@@ -79,7 +73,7 @@ func (p pace) from(a *arrangement, beat score.Time) pace {
 }
 
 // thin leaves out what is too quick of a figure and tells how it goes then.
-func (thinRunning) thin(r *running, before pace) pace {
+func (r *running) thin(before pace) pace {
 	stay := r.even(before)
 	_, now := r.limps(stay, before)
 	thinned := len(stay) < len(r.notes)
@@ -138,7 +132,7 @@ func (a *arrangement) running(strikes [][]*note, beat score.Time, melody map[sco
 // range of the melody sounds, if any of it does.
 func (a *arrangement) keysFor(n *note, melody keyRange, sings bool) (keys []int) {
 	m := moment{way: n.way, tower: a.tower, melody: melody, sings: sings}
-	accompany{}.room(&m)
+	m.room()
 	class, rank := n.Pitch.Class(), rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)
 	for key := range m.tower.Manual.Keys() {
 		if key%12 == class && key >= m.lowFor(rank) && key <= m.high {

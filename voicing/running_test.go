@@ -35,7 +35,7 @@ func TestThinRunning(t *testing.T) {
 				}
 				strikes = append(strikes, []int{key, c.figure[i%int64(len(c.figure))]})
 			}
-			a := arrange(t, sung(c.step, strikes...), Options{Voicing: c.voicing}, thinRunning{}.Name())
+			a := arrange(t, sung(c.step, strikes...), Options{Voicing: c.voicing}, "thin running figures")
 			for i, n := range a.where(func(n *note) bool { return n.role != tune }) {
 				stays := slices.Contains(c.stays, i%len(c.figure))
 				if (n.leftOut == "") != stays {
@@ -52,7 +52,7 @@ func TestThinRunningAfterBass(t *testing.T) {
 	for range 4 {
 		strikes = append(strikes, []int{83, 40}, []int{0, 59}, []int{0, 67}, []int{0, 59}, []int{0, 67}, []int{0, 59})
 	}
-	a := arrange(t, sung(score.Frac(1, 6), strikes...), Options{Voicing: Plain}, thinRunning{}.Name())
+	a := arrange(t, sung(score.Frac(1, 6), strikes...), Options{Voicing: Plain}, "thin running figures")
 	for _, n := range a.where(func(n *note) bool { return n.Pitch.MIDI() > 50 && n.role == accompaniment }) {
 		if odd := n.Onset.Mul(3, 1).Den() > 1; odd != (n.leftOut != "") {
 			t.Errorf("%s at %s, left out: %q", n.Pitch, n.Onset, n.leftOut)

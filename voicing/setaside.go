@@ -5,14 +5,8 @@ import "undersong/score"
 // setAside leaves out what is not struck on the bells: unpitched notes, cue
 // notes, hidden notes, the accompaniment's grace notes, and signs at rests.
 // Notes between two semitones take the nearer bell.
-type setAside struct{}
-
-// Name is "set aside".
-func (setAside) Name() string { return "set aside" }
-
-// Apply implements [pass].
-func (s setAside) Apply(a *arrangement) {
-	s.silent(a)
+func (a *arrangement) setAside() {
+	a.leaveOutSilent()
 	for _, n := range a.notes {
 		first := n.First()
 		if n.way == nil {
@@ -39,8 +33,8 @@ func (s setAside) Apply(a *arrangement) {
 // to the tune.
 const accompanyingGrace = "grace note of the accompaniment"
 
-// silent leaves out what has no tone: unpitched notes, and the signs at rests.
-func (setAside) silent(a *arrangement) {
+// leaveOutSilent leaves out what has no tone: unpitched notes, and the signs at rests.
+func (a *arrangement) leaveOutSilent() {
 	for part, p := range a.source.Parts {
 		for i, m := range p.Measures {
 			for _, n := range m.Notes {

@@ -9,27 +9,21 @@ import (
 	"undersong/voicing/playing"
 )
 
+// rounds is how often strokes are shared out anew: each round leaves out one
+// note at least, in every place that needs it.
+const rounds = 12
+
 // settle makes sure that what is left can be played: where no sharing of the
 // strokes between hands and feet can (package playing), the accompaniment loses
 // the note that is needed least, until it can. The hands of the accompaniment
 // are those of that sharing. What of the melody itself cannot be played stays,
 // and is told.
-type settle struct{}
-
-// Name is "settle".
-func (settle) Name() string { return "settle" }
-
-// rounds is how often strokes are shared out anew: each round leaves out one
-// note at least, in every place that needs it.
-const rounds = 12
-
-// Apply implements [pass].
-func (p settle) Apply(a *arrangement) {
+func (a *arrangement) settle() {
 	var spared []*note
 	notes := a.struck()
 	shared := a.player.Assign(a.strokes(notes))
 	for range rounds - 1 {
-		spare := p.thin(a, notes, shared.Problems)
+		spare := a.relieve(notes, shared.Problems)
 		if len(spare) == 0 {
 			break
 		}
@@ -37,7 +31,7 @@ func (p settle) Apply(a *arrangement) {
 		notes = a.struck()
 		shared = a.player.Assign(a.strokes(notes))
 	}
-	struck, lent := p.putBack(a, spared), p.toFeet(a, spared)
+	struck, lent := a.putBack(spared), a.toFeet(spared)
 	if struck || lent {
 		notes = a.struck()
 		shared = a.player.Assign(a.strokes(notes))
@@ -47,13 +41,13 @@ func (p settle) Apply(a *arrangement) {
 			a.leaveOut(n, n.leftOut)
 		}
 	}
-	p.hands(a, notes, shared.Limbs)
-	p.tell(a, notes, shared.Problems)
+	a.toHands(notes, shared.Limbs)
+	a.tellHard(notes, shared.Problems)
 }
 
 // putBack strikes again what was left out in vain: what makes nothing impossible that
 // is not so without it, the most needed first.
-func (settle) putBack(a *arrangement, spared []*note) bool {
+func (a *arrangement) putBack(spared []*note) bool {
 	slices.SortStableFunc(spared, func(m, n *note) int { return cmp.Compare(a.need(m), a.need(n)) })
 	found := false
 	for _, n := range spared {
@@ -72,7 +66,7 @@ func (settle) putBack(a *arrangement, spared []*note) bool {
 // toFeet gives the feet what no hand can strike of the lowest notes on the beat, where they
 // have the bass: a line over middle C that was left to the hands, mostly. It tells whether
 // any is.
-func (settle) toFeet(a *arrangement, spared []*note) bool {
+func (a *arrangement) toFeet(spared []*note) bool {
 	found := false
 	for _, n := range spared {
 		key := n.key()
@@ -184,9 +178,9 @@ func (s seat) limb() playing.Limb {
 	return [...]playing.Limb{rightHand: playing.RightHand, leftHand: playing.LeftHand, feet: playing.Nobody}[s]
 }
 
-// thin leaves out one note, the least needed, of each problem that has one to
+// relieve leaves out one note, the least needed, of each problem that has one to
 // spare, at most one a moment, and tells which. It is not recorded yet.
-func (settle) thin(a *arrangement, notes []*note, problems []playing.Problem) (spared []*note) {
+func (a *arrangement) relieve(notes []*note, problems []playing.Problem) (spared []*note) {
 	last := -1.0
 	for _, problem := range problems {
 		if !problem.Reason.Impossible() {
@@ -313,11 +307,11 @@ func (a *arrangement) need(n *note) degreeRank {
 	return rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)
 }
 
-// hands gives every note on the manual to the hand that can strike it, as long
+// toHands gives every note on the manual to the hand that can strike it, as long
 // as no hand reaches over more than a fourth, and the accompaniment does not
 // come into the hand in which the melody sounds. The melody is written in one
 // line, whichever hand helps.
-func (settle) hands(a *arrangement, notes []*note, limbs []playing.Limb) {
+func (a *arrangement) toHands(notes []*note, limbs []playing.Limb) {
 	melody := a.melodyRanges()
 	for i := 0; i < len(notes); {
 		first := i
@@ -355,9 +349,9 @@ func handOf(limb playing.Limb) seat {
 	return rightHand
 }
 
-// tell reports what of the melody cannot be played as it stands, once a measure, and
+// tellHard reports what of the melody cannot be played as it stands, once a measure, and
 // where it asks for more than the difficulty does, since the melody stays.
-func (settle) tell(a *arrangement, notes []*note, problems []playing.Problem) {
+func (a *arrangement) tellHard(notes []*note, problems []playing.Problem) {
 	hard := impossible(problems)
 	if ease[a.options.Difficulty].time > 1 && len(hard) > 0 {
 		beyond := len(hard)

@@ -12,7 +12,7 @@ import (
 // for the melody, would make more impossible if it were struck.
 func TestLeftOutInVain(t *testing.T) {
 	eachOutcome(t, func(t *testing.T, o *outcome) {
-		a := arrange(t, o.doc.Score(), Options{Tower: o.tower, Voicing: o.voicing}, settle{}.Name())
+		a := arrange(t, o.doc.Score(), Options{Tower: o.tower, Voicing: o.voicing}, "settle")
 		impossible := func() (count int) {
 			for _, p := range a.player.Assign(a.strokes(a.struck())).Problems {
 				if p.Reason.Impossible() {
@@ -23,7 +23,7 @@ func TestLeftOutInVain(t *testing.T) {
 		}
 		without := impossible()
 		for _, c := range a.report.Changes {
-			if c.Pass != (settle{}.Name()) || c.LeftOut == "" {
+			if c.Pass != "settle" || c.LeftOut == "" {
 				continue
 			}
 			c.of.leftOut = ""
@@ -39,7 +39,7 @@ func TestLeftOutInVain(t *testing.T) {
 // be played, as long as that is so without it.
 func TestPutBackBesideTheImpossible(t *testing.T) {
 	strikes := slices.Concat(tuneOf(84, 84, 84), slices.Repeat(tuneOf(0), 25), [][]int{{84, 64}})
-	a := arrange(t, sung(score.Frac(1, 16), strikes...), Options{Voicing: Plain}, accompany{}.Name())
+	a := arrange(t, sung(score.Frac(1, 16), strikes...), Options{Voicing: Plain}, "accompany")
 	rest := a.with(accompaniment)
 	if len(rest) != 1 {
 		t.Fatalf("%d notes of accompaniment, want one", len(rest))
@@ -49,7 +49,7 @@ func TestPutBackBesideTheImpossible(t *testing.T) {
 	if a.impossibleNear(n) == 0 {
 		t.Error("the melody can be played: the case shows nothing")
 	}
-	if !(settle{}).putBack(a, rest) || n.leftOut != "" {
+	if !a.putBack(rest) || n.leftOut != "" {
 		t.Error("the note is not struck again")
 	}
 }
@@ -63,7 +63,7 @@ func TestSlowFeet(t *testing.T) {
 	}
 	tower.Player.FootSpeed = 100
 	rest := []int{84}
-	a := arrange(t, sung(score.Quarter, []int{84, 48, 50}, rest, rest, rest, []int{84, 67}), Options{Tower: tower, Voicing: Plain}, accompany{}.Name())
+	a := arrange(t, sung(score.Quarter, []int{84, 48, 50}, rest, rest, rest, []int{84, 67}), Options{Tower: tower, Voicing: Plain}, "accompany")
 	var last *note
 	for _, n := range a.where(func(n *note) bool { return n.role != tune }) {
 		n.role, n.seat, n.octaves, n.leftOut = bass, feet, 0, ""
@@ -82,7 +82,7 @@ func TestToFeet(t *testing.T) {
 		strikes = append(strikes, []int{81, low}, []int{79}, []int{78}, []int{79}, []int{81}, []int{83})
 	}
 	for _, v := range []Voicing{Plain, Tenor} {
-		a := arrange(t, sung(score.Frac(1, 6), strikes...), Options{Voicing: v}, settle{}.Name())
+		a := arrange(t, sung(score.Frac(1, 6), strikes...), Options{Voicing: v}, "settle")
 		for _, n := range a.where(func(n *note) bool { return n.Pitch.MIDI() < 70 }) {
 			if inPedals := n.seat == feet && n.leftOut == ""; inPedals != (v == Plain) {
 				t.Errorf("%s: %s at %s is in the pedals: %v, left out: %q", v, n.Pitch, n.Onset, inPedals, n.leftOut)

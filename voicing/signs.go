@@ -8,24 +8,18 @@ import (
 	"undersong/score"
 )
 
-// signs sends what is written at notes and over staves to its place in the
+// carrySigns sends what is written at notes and over staves to its place in the
 // result: marks go with their notes, the words with the melody, tempo,
 // rehearsal marks and chord symbols above the manual staff. Signs for another
 // instrument's hands and feet, and lines that have lost an end, are left out.
-type signs struct{}
-
-// Name is "signs".
-func (signs) Name() string { return "signs" }
-
-// Apply implements [pass].
-func (s signs) Apply(a *arrangement) {
+func (a *arrangement) carrySigns() {
 	onChord := map[chordMark]bool{}
 	for _, n := range a.notes {
 		if n.struck() {
-			s.marks(a, n, onChord)
+			a.carryMarks(n, onChord)
 		}
 	}
-	s.noteLines(a)
+	a.keepNoteLines()
 	for part, p := range a.source.Parts {
 		var by score.Transposition
 		for i, m := range p.Measures {
@@ -33,12 +27,12 @@ func (s signs) Apply(a *arrangement) {
 			if a.asWritten[i] {
 				continue
 			}
-			s.directions(a, part, i, m)
-			s.chords(a, i, m, by)
-			s.others(a, part, i, m)
+			a.carryDirections(part, i, m)
+			a.carryChords(i, m, by)
+			a.leaveOutOthers(part, i, m)
 		}
 	}
-	s.directionLines(a)
+	a.keepDirectionLines()
 }
 
 // chordMark is a sign that a chord of the result shows once, whichever of its
@@ -49,9 +43,9 @@ type chordMark struct {
 	name  string
 }
 
-// marks leaves out the signs of n that mean nothing on bells, nothing without
+// carryMarks leaves out the signs of n that mean nothing on bells, nothing without
 // the notes that are gone, or nothing more on a chord that shows them already.
-func (signs) marks(a *arrangement, n *note, onChord map[chordMark]bool) {
+func (a *arrangement) carryMarks(n *note, onChord map[chordMark]bool) {
 	for _, piece := range n.Pieces {
 		for _, m := range piece.Note.Marks {
 			why := ""
@@ -111,9 +105,9 @@ func (a *arrangement) markedTogether(n *note, mark string) int {
 	return count
 }
 
-// directions carries what is written over the staves, once where several
-// parts have the same. Dynamics and hairpins are left to [balance].
-func (signs) directions(a *arrangement, part, measure int, m *score.Measure) {
+// carryDirections carries what is written over the staves, once where several
+// parts have the same. Dynamics and hairpins are left to [arrangement.balance].
+func (a *arrangement) carryDirections(part, measure int, m *score.Measure) {
 	for _, d := range m.Directions {
 		var signs []score.Sign
 		for _, s := range d.Signs {
@@ -190,9 +184,9 @@ func (a *arrangement) saidElsewhere(measure int, text string, by staffOf) bool {
 	return found && first != by
 }
 
-// chords carries the chord symbols, those of a transposing part at concert
+// carryChords carries the chord symbols, those of a transposing part at concert
 // pitch.
-func (signs) chords(a *arrangement, measure int, m *score.Measure, by score.Transposition) {
+func (a *arrangement) carryChords(measure int, m *score.Measure, by score.Transposition) {
 	for _, c := range m.Chords {
 		c.Root, c.Bass = atConcert(c.Root, by), atConcert(c.Bass, by)
 		text := c.Root.String() + c.Bass.String() + fmt.Sprint(c.Degrees)
@@ -221,7 +215,7 @@ var laidOutAnew = map[string]string{
 	"measure-style": "the music is written out",
 }
 
-func (signs) others(a *arrangement, part, measure int, m *score.Measure) {
+func (a *arrangement) leaveOutOthers(part, measure int, m *score.Measure) {
 	for _, o := range m.Others {
 		why := laidOutAnew[o.Name]
 		if why == "" {
@@ -242,9 +236,9 @@ type end struct {
 // noteLines are the signs at notes that need both their ends.
 var noteLines = map[string]bool{"slur": true, "glissando": true, "slide": true, "wavy-line": true, "tremolo": true}
 
-// noteLines keeps the lines both of whose notes are in the same line of the
+// keepNoteLines keeps the lines both of whose notes are in the same line of the
 // result, and numbers them anew.
-func (signs) noteLines(a *arrangement) {
+func (a *arrangement) keepNoteLines() {
 	var ends []end
 	for _, n := range a.notes {
 		if n.way == nil {
@@ -262,8 +256,8 @@ func (signs) noteLines(a *arrangement) {
 	a.keepLines(ends)
 }
 
-// directionLines does the same for the dashes and brackets over the staves.
-func (signs) directionLines(a *arrangement) {
+// keepDirectionLines does the same for the dashes and brackets over the staves.
+func (a *arrangement) keepDirectionLines() {
 	var ends []end
 	for _, p := range a.directions {
 		for _, s := range p.Signs {

@@ -7,21 +7,15 @@ import (
 	"undersong/voicing/playing"
 )
 
-// spread strikes the seventh of a chord later in its beat where the only free hand
-// cannot strike it together with the third, because it moves or they lie a tritone
-// apart: tones that are too many are spread instead of struck together ("Arranging
-// for Carillon", lesson "Harmony"). In a quick beat it joins the next chord.
-type spread struct{}
-
-// Name is "spread".
-func (spread) Name() string { return "spread" }
-
 // leastSpread is the least time in seconds between the tones of a chord that is
 // spread, and from there to the next strike: the project's own figure.
 const leastSpread = 0.25
 
-// Apply implements [pass].
-func (p spread) Apply(a *arrangement) {
+// spreadChords strikes the seventh of a chord later in its beat where the only free hand
+// cannot strike it together with the third, because it moves or they lie a tritone
+// apart: tones that are too many are spread instead of struck together ("Arranging
+// for Carillon", lesson "Harmony"). In a quick beat it joins the next chord.
+func (a *arrangement) spreadChords() {
 	if a.options.Difficulty == 1 {
 		return // all is struck on the beats
 	}
@@ -39,7 +33,7 @@ func (p spread) Apply(a *arrangement) {
 		if !sings || r.seat == feet || strike[0].way.alone {
 			continue // both hands are free, or have nothing to do
 		}
-		tones := p.tooMany(a, strike, p.most(a, strikes, i))
+		tones := a.tooMany(strike, a.mostAtOnce(strikes, i))
 		if len(tones) == 0 {
 			continue
 		}
@@ -49,7 +43,7 @@ func (p spread) Apply(a *arrangement) {
 			next = strikes[i+1][0].Onset
 			joins = !slices.ContainsFunc(strikes[i+1], func(n *note) bool { return n.Pitch.Class() == tones[0].Pitch.Class() })
 		}
-		if later, can := p.later(a, onset, next, joins); can {
+		if later, can := a.spreadBy(onset, next, joins); can {
 			delays = append(delays, delay{tones, later, end})
 		}
 	}
@@ -76,28 +70,28 @@ func (a *arrangement) delay(n *note, by, end score.Time) {
 	n.at = a.clock.Seconds(n.Onset)
 }
 
-// later is by how much later a tone is struck of a chord at onset that has the time
+// spreadBy is by how much later a tone is struck of a chord at onset that has the time
 // until next: before the last of three parts where that time has these, else in its
 // middle; where that is too quick, with the next chord of the beat, which it joins.
-func (p spread) later(a *arrangement, onset, next score.Time, joins bool) (by score.Time, can bool) {
+func (a *arrangement) spreadBy(onset, next score.Time, joins bool) (by score.Time, can bool) {
 	span := next.Sub(onset)
 	by = span.Mul(1, 2)
 	if span.Num()%3 == 0 {
 		by = span.Mul(2, 3)
 	}
-	if !p.quick(a, onset, onset.Add(by)) && !p.quick(a, onset.Add(by), next) {
+	if !a.tooQuickToSpread(onset, onset.Add(by)) && !a.tooQuickToSpread(onset.Add(by), next) {
 		return by, true
 	}
-	return span, joins && !p.quick(a, onset, next)
+	return span, joins && !a.tooQuickToSpread(onset, next)
 }
 
-// quick tells whether two moments are too close for a hand that spreads a chord.
-func (spread) quick(a *arrangement, from, to score.Time) bool {
+// tooQuickToSpread tells whether two moments are too close for a hand that spreads a chord.
+func (a *arrangement) tooQuickToSpread(from, to score.Time) bool {
 	return a.clock.Seconds(to)-a.clock.Seconds(from) < leastSpread*ease[a.options.Difficulty].time
 }
 
-// most is how many notes the free hand strikes at most at one of the strikes.
-func (spread) most(a *arrangement, strikes [][]*note, i int) int {
+// mostAtOnce is how many notes the free hand strikes at most at one of the strikes.
+func (a *arrangement) mostAtOnce(strikes [][]*note, i int) int {
 	w, easier := strikes[i][0].way, ease[a.options.Difficulty]
 	for k := max(i, 1); k <= i+1 && k < len(strikes); k++ {
 		if strikes[k][0].at-strikes[k-1][0].at < playing.Slow*easier.time {
@@ -110,7 +104,7 @@ func (spread) most(a *arrangement, strikes [][]*note, i int) int {
 // tooMany are the notes of a strike that are its chord's seventh, where one hand
 // that strikes so many notes at most cannot strike them with the third; none where
 // melody or bass has one of the two.
-func (spread) tooMany(a *arrangement, strike []*note, most int) []*note {
+func (a *arrangement) tooMany(strike []*note, most int) []*note {
 	onset := strike[0].Onset
 	chord := a.chordAt(onset).Chord
 	var by [seventh + 1][]*note

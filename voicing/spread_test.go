@@ -40,7 +40,7 @@ func TestSpread(t *testing.T) {
 					m.Notes = append(m.Notes, score.Note{Staff: 2, Voice: 2, Onset: at, Length: c.length, Pitch: score.Spell(key)})
 				}
 			}
-			a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: c.voicing}, spread{}.Name())
+			a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: c.voicing}, "spread")
 			if got := spreadBy(a); got != c.want {
 				t.Errorf("struck %q later, want %q", got, c.want)
 			}
@@ -61,7 +61,7 @@ func TestSpreadJoins(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			first, next := []int{74, 43, 59, 65}, append([]int{74}, c.next...)
-			a := arrange(t, sung(score.Frac(1, 2), first, next, first, next), Options{Voicing: Plain}, spread{}.Name())
+			a := arrange(t, sung(score.Frac(1, 2), first, next, first, next), Options{Voicing: Plain}, "spread")
 			if got := spreadBy(a); got != c.want {
 				t.Errorf("struck %q later, want %q", got, c.want)
 			}

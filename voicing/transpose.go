@@ -102,7 +102,7 @@ type otherKeys struct {
 
 func newOtherKeys(s *score.Score, tones []score.Tone, line melody.Line, o Options, f *figures) *otherKeys {
 	k := &otherKeys{arrangement: arrangementOf(s, o, f, tones, line)}
-	setAside{}.Apply(k.arrangement)
+	k.setAside()
 	k.tune = k.melody()
 	for _, n := range k.tune {
 		k.here = append(k.here, *n)
@@ -132,8 +132,8 @@ func (k *otherKeys) placeIn(semitones int) *placing {
 		*n = k.here[i]
 		n.Pitch = n.Pitch.Transpose(by.Letters, by.Semitones)
 	}
-	k.report, k.pass = &Report{}, placeMelody{}.Name()
-	return placeMelody{}.place(k.arrangement)
+	k.report = &Report{}
+	return k.placing()
 }
 
 // best is the transposition in semitones in which placing the melody costs least, the

@@ -19,13 +19,7 @@ import (
 // for Composing for Carillon"); fewer strokes are the remedy that costs no line its
 // shape. How loud all will be is not known yet: all but the melody counts as a mark
 // softer than that.
-type unblur struct{}
-
-// Name is "unblur".
-func (unblur) Name() string { return "unblur" }
-
-// Apply implements [pass].
-func (unblur) Apply(a *arrangement) {
+func (a *arrangement) unblur() {
 	bells, past := ringing.Of(a.tower), ringing.Past(nil)
 	all := together(a.struck())
 	for from := 0; from < len(all); {

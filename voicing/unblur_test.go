@@ -18,7 +18,7 @@ func TestUnblur(t *testing.T) {
 	eachScore(t, func(t *testing.T, s *score.Score) {
 		_, report := voiced(t, s, Options{})
 		for _, c := range report.Changes {
-			if c.Pass != (unblur{}).Name() {
+			if c.Pass != "unblur" {
 				continue
 			}
 			thinned++
@@ -38,7 +38,7 @@ func TestUnblurKeepsTheLastStrike(t *testing.T) {
 	s := scoretest.Score(t, "testdata/one-strike-in-a-measure.musicxml")
 	for _, v := range Voicings() {
 		for _, c := range voicedReport(t, s, v).Changes {
-			if c.Pass == (unblur{}).Name() && c.Measure == "2" {
+			if c.Pass == "unblur" && c.Measure == "2" {
 				t.Errorf("%s: %+v", v, c)
 			}
 		}
@@ -55,9 +55,9 @@ func voicedReport(t *testing.T, s *score.Score, v Voicing) *Report {
 // leads to, it is the passing note that goes.
 func TestUnblurPassingFirst(t *testing.T) {
 	eachScore(t, func(t *testing.T, s *score.Score) {
-		a := arrange(t, s, Options{Voicing: Plain}, unblur{}.Name())
+		a := arrange(t, s, Options{Voicing: Plain}, "unblur")
 		for _, c := range a.report.Changes {
-			if c.Pass != (unblur{}).Name() || a.rankOf(c.of) == addedTone {
+			if c.Pass != "unblur" || a.rankOf(c.of) == addedTone {
 				continue
 			}
 			for _, n := range a.struck() {
@@ -85,7 +85,7 @@ func TestUnblurKeepsChords(t *testing.T) {
 			result, report := voiced(t, s, Options{Voicing: v})
 			struck := result.Tones()
 			for _, c := range report.Changes {
-				if c.Pass != (unblur{}).Name() {
+				if c.Pass != "unblur" {
 					continue
 				}
 				chord := spans[slices.IndexFunc(spans, func(h harmony.Span) bool { return c.of.Onset.Less(h.To) })]

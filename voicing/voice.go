@@ -78,8 +78,8 @@ func Voice(s *score.Score, o Options) (*score.Score, *Report, error) {
 	a.tellSections()
 	a.tellIdle()
 	for _, step := range steps {
-		a.pass = step.Name()
-		step.Apply(a)
+		a.pass = step.name
+		step.apply(a)
 	}
 	if len(a.with(tune)) == 0 && !a.partly {
 		return nil, nil, fmt.Errorf("no note of the melody has a key on tower %s: choose another tower or voicing", o.Tower.Name)
