@@ -310,3 +310,5 @@ func (a *arrangement) melodyRanges() map[score.Time]keyRange {
 	})
 	return ranges
 }
+
+func abs(n int) int { return max(n, -n) }

@@ -1,11 +1,157 @@
 package voicing
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
 	"undersong/score"
 )
+
+// tellPlaces reports what a person should know of the place of these stretches.
+func (a *arrangement) tellPlaces(stretches [][]*note) {
+	a.tellBreaks(stretches)
+	a.tellSeats(stretches)
+	a.tellOctaves(stretches)
+}
+
+// tellOctaves reports where the melody could not go to the octave that a person
+// has asked for.
+func (a *arrangement) tellOctaves(stretches [][]*note) {
+	for i, stretch := range stretches {
+		n := stretch[0]
+		if !n.way.octaveAsked || n.octaves == n.way.melodyWant || i > 0 && stretches[i-1][0].way == n.way && stretches[i-1][0].octaves == n.octaves {
+			continue
+		}
+		a.finding(n, "the %s is %s and not into the octave that is asked for: %s", n.does(), moved(n.octaves), a.whyNot(stretches[i:], place{n.sits(), n.way.melodyWant}))
+	}
+}
+
+// tellSeats reports how much of a tune is not in the pedals where its voicing wants it, how
+// much lies higher than written, and how much lower where it should stay, and why the first
+// of it does.
+func (a *arrangement) tellSeats(stretches [][]*note) {
+	t := telling{a, stretches, a.phraseNumbers(stretches), a.misplaced(stretches)}
+	t.tellPhrases(func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
+		"goes to the left hand and not into the pedals", "go to the left hand and not into the pedals")
+	t.tellPhrases(func(w *way) bool { return !w.octaveAsked }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
+		"lies higher than written, on lighter bells", "lie higher than written, on lighter bells")
+	t.tellPhrases(func(w *way) bool { return w.melodyWant == 0 && !w.octaveAsked && !w.alone }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
+		"lies lower than written, with less room for the accompaniment", "lie lower than written, with less room for the accompaniment")
+}
+
+// phraseNumbers number the phrases that stretches are of, by the first note of each stretch.
+func (a *arrangement) phraseNumbers(stretches [][]*note) map[*note]int {
+	ends, phrase, number := a.phraseEnds(), map[*note]int{}, 0
+	for i, stretch := range stretches {
+		if i > 0 && ends[stretches[i-1][len(stretches[i-1])-1]] {
+			number++
+		}
+		phrase[stretch[0]] = number
+	}
+	return phrase
+}
+
+// telling is what is told of stretches of a tune that are not where their voicings want them.
+type telling struct {
+	*arrangement
+	stretches [][]*note
+	phrase    map[*note]int // of each stretch, by its first note
+	all       []misplaced
+}
+
+// tellPhrases reports how many phrases of those that are voiced in some ways are elsewhere so that
+// something holds: what one of them does, what several do.
+func (t *telling) tellPhrases(of func(*way) bool, is func(*note) bool, one, several string) {
+	wanted, told := map[int]bool{}, map[int]bool{}
+	for _, stretch := range t.stretches {
+		if n := stretch[0]; of(n.way) {
+			wanted[t.phrase[n]] = true
+		}
+	}
+	var first *misplaced
+	for i, e := range t.all {
+		if n := e.notes[0]; of(n.way) && is(n) {
+			told[t.phrase[n]] = true
+			first = cmp.Or(first, &t.all[i])
+		}
+	}
+	if first == nil {
+		return
+	}
+	phrases, verb := score.Count(len(wanted), "phrase"), several
+	if first.notes[0].interlude {
+		phrases += " of the interlude"
+	}
+	if len(told) == 1 {
+		verb = one
+	}
+	t.finding(first.notes[0], "%d of %s %s: %s", len(told), phrases, verb, first.why)
+}
+
+// fewHelped is how many strokes of the left hand for the feet are told one by one.
+const fewHelped = 2
+
+// tellHelp reports the strokes that a hand takes over from the feet: many in one line,
+// with their measures.
+func (a *arrangement) tellHelp() {
+	var helped []*note
+	for _, n := range a.with(tune) {
+		if n.helped {
+			helped = append(helped, n)
+		}
+	}
+	if len(helped) > fewHelped {
+		var in []int
+		for _, n := range helped {
+			in = append(in, a.measureAt(n.Onset))
+		}
+		a.finding(helped[0], "the left hand strikes %d notes of the %s, on the manual and with an accent: no foot can be there in time; %s", len(helped), helped[0].does(), a.measureList(in))
+		return
+	}
+	for _, n := range helped {
+		a.finding(n, "the left hand strikes %s of the %s, on the manual and with an accent: no foot can be there in time", n.placed(), n.does())
+	}
+}
+
+// tellBreaks reports where the melody changes its octave inside a phrase, and
+// the first key for want of which it could not go on, or could not begin, in
+// the other one.
+func (a *arrangement) tellBreaks(stretches [][]*note) {
+	ends := a.phraseEnds()
+	for i := 1; i < len(stretches); i++ {
+		before, after := stretches[i-1], stretches[i]
+		last, first := before[len(before)-1], after[0]
+		if ends[last] && last.way == first.way && last.octaves != first.octaves {
+			a.finding(first, "the %s is %s from here on and %s before: %s", first.does(), moved(first.octaves), moved(last.octaves), a.whyNot(stretches[i:], place{first.sits(), last.octaves}))
+		}
+		if ends[last] || last.way != first.way || last.octaves == first.octaves && last.sits() == first.sits() {
+			continue // or it is told that the voicing changes
+		}
+		why := ""
+		if n := a.lacking(after, placeOf(before)); n != nil {
+			why = ": " + a.lacks(n, placeOf(before))
+		} else if n := a.lacking(before, placeOf(after)); n != nil {
+			why = ": " + a.lacks(n, placeOf(after))
+		}
+		a.finding(first, "the %s changes its octave inside a phrase%s", first.does(), why)
+	}
+}
+
+// whyNot says why the first of these stretches is not at another place: a key that is
+// not there, or what all that are placed like it would have minded most.
+func (a *arrangement) whyNot(stretches [][]*note, other place) string {
+	run := alike(stretches, true)
+	for _, stretch := range run {
+		if n := a.lacking(stretch, other); n != nil {
+			return a.lacks(n, other)
+		}
+	}
+	return a.minding(run, other)
+}
+
+// placeOf is where a stretch is.
+func placeOf(stretch []*note) place { return place{stretch[0].sits(), stretch[0].octaves} }
 
 // misplaced is a stretch of the melody that is not where its voicing wants it, and why.
 type misplaced struct {
@@ -187,4 +333,12 @@ func octavesAway(octaves int) string {
 		return fmt.Sprintf("%d octaves down", -octaves)
 	}
 	return fmt.Sprintf("%d octaves up", octaves)
+}
+
+// moved words a move by octaves.
+func moved(octaves int) string {
+	if octaves == 0 {
+		return "not moved"
+	}
+	return "moved " + octavesAway(octaves)
 }

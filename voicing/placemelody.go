@@ -1,43 +1,5 @@
 package voicing
 
-import (
-	"cmp"
-	"slices"
-
-	"undersong/score"
-	"undersong/voicing/playing"
-)
-
-// The reasons for which the melody minds a place.
-const (
-	offOctave = iota
-	otherSeat
-	stumble
-	helped
-	noRoom // from here on comforts
-	ringsOn
-	faint
-	lowForHand
-	reasons
-)
-
-// minded is what each reason costs, and what a finding says would be so if the
-// melody stayed in its octave. The figures are the project's own; what matters
-// is their order.
-var minded = [reasons]struct {
-	cost float64
-	stay string
-}{
-	offOctave:  {1.0, "it would not be where this voicing wants it"}, // each octave away
-	otherSeat:  {2.5, "it would not be where this voicing wants it"}, // a seat that is not the wanted one
-	stumble:    {120, "it could not be struck in time"},              // a stroke that comes sooner than the limb can, by the part that it lacks of the time
-	helped:     {8, "a hand would have to help the feet"},            // a stroke that a hand has to take over from the feet
-	noRoom:     {0.5, "the accompaniment would lack room"},           // each semitone that it lacks above or below
-	ringsOn:    {0.4, "too much of it would ring at once"},           // each note beyond crowd that still rings
-	faint:      {0.5, "its bells would be faint"},                    // each octave above the keys that carry a melody
-	lowForHand: {0.25, "it would lie low for a hand"},                // each semitone under the keys for the hands
-}
-
 // What a change of octave or seat costs between phrases of one section, between those of
 // one interlude, which is short and heard as one, and between
 // sections, which may well differ: a change by two octaves four times as much, since
@@ -57,78 +19,9 @@ func change(each float64, from, to place) float64 {
 	return each * far * far
 }
 
-// anyLate is as what part of its time a stroke counts that comes too soon, however
-// little. The project's own figure.
-const anyLate = 0.15
-
-// mostHelped is how many strokes of a phrase in the pedals a hand may take over: with
-// more of them it is no longer the feet that have the line. The project's own figure.
-const mostHelped = 2
-
 // lostTuneCost is what it costs that a note of the melody has no key anywhere: more
 // than all else about it.
 const lostTuneCost = 500
-
-// askedFor is by how much more each octave away counts where a person has asked for
-// one.
-const askedFor = 5
-
-// counts are how often a stretch of the melody minds a place, by reason.
-type counts [reasons]float64
-
-// cost is what they cost together.
-func (c counts) cost() float64 {
-	sum := 0.0
-	for reason, often := range c {
-		sum += minded[reason].cost * often
-	}
-	return sum
-}
-
-// trouble is what they cost at a place but for comforts. To the hands an octave is one, too,
-// but not half of the room that the accompaniment lacks where a tune lies lower than it should.
-func (c counts) trouble(w *way, at place) float64 {
-	clear(c[ringsOn:])
-	if w.melody[0] != feet {
-		c[offOctave] = 0
-	}
-	if w.melody[0] != feet && at.octaves < w.melodyWant {
-		c[noRoom] /= 2
-	} else {
-		c[noRoom] = 0
-	}
-	return c.cost()
-}
-
-const (
-	// room is what the accompaniment wants above or below the melody, in
-	// semitones: a twelfth for hands that play chords, a tenth for one that plays
-	// broken ones. A tune that lies too low for that goes up, where the bells blur
-	// less: over the shared scores, plain, the tenth left 53 muddy measures, an octave
-	// 64.
-	roomAbove, roomBelow = 19, 16
-	// roomForPedals is what a melody in the left hand leaves from the lowest pedal on, in
-	// semitones, for those that are struck under it: a sixth, since they keep a fourth away.
-	// Over the shared scores and pieces for piano on 47 bells so many are struck as 613 for
-	// 507 without, and 59 measures blur for 91.
-	roomForPedals = 9
-	// crowd is how many notes of the melody may still ring, 20 dB weaker or
-	// less, before they count as a blur.
-	crowd = 8
-	// carries is the highest key that carries a melody over bass notes: the
-	// top octave of a big instrument does not (common practice, no source).
-	carries = 84
-)
-
-// The lowest keys for the hands. Manual writing rarely ventures below middle
-// C: heavier clappers are better moved by the foot (J. Gouwens, "Playing the
-// Carillon", App. B). Under a melody in the hands there is often no room
-// above it, so there a fifth more is allowed; that fifth is the project's own
-// figure.
-const (
-	handsLow      = 60
-	handsUnderLow = 53
-)
 
 // place is a seat and a move by octaves.
 type place struct {
@@ -142,14 +35,6 @@ type weighed struct {
 	cost float64
 	trial
 	tried bool // or cost is the least that it can be
-}
-
-// trial is how a stretch of the melody is played at a place.
-type trial struct {
-	helped []*note // strokes that a hand takes over from the feet
-	late   []*note // strokes that come too soon even so
-	short  float64 // each by the part that it lacks of its time, and anyLate, together
-	slow   bool    // none does in the slowest tempo that may be assumed, but one in the usual one
 }
 
 // farthest is the largest move by octaves that is considered.
@@ -168,7 +53,7 @@ type placing struct {
 
 // placeMelody puts the melody into its seat by whole octaves, a phrase always
 // alike. Which seat and octave each phrase gets is one decision over the whole
-// piece by the costs above.
+// piece by the costs above and in minds.go.
 func (a *arrangement) placeMelody() {
 	placed := a.placing()
 	a.trouble = placed.trouble
@@ -201,13 +86,6 @@ func (p *placing) seat() {
 			n.seat, n.home, n.octaves = at.seat, at.seat, at.octaves
 		}
 	}
-}
-
-// tellPlaces reports what a person should know of the place of these stretches.
-func (a *arrangement) tellPlaces(stretches [][]*note) {
-	a.tellBreaks(stretches)
-	a.tellSeats(stretches)
-	a.tellOctaves(stretches)
 }
 
 // open is a stretch of a tune and where it might go.
@@ -283,105 +161,6 @@ func (a *arrangement) choosePlaces(stretches []open) *placing {
 	return placed
 }
 
-// tellOctaves reports where the melody could not go to the octave that a person
-// has asked for.
-func (a *arrangement) tellOctaves(stretches [][]*note) {
-	for i, stretch := range stretches {
-		n := stretch[0]
-		if !n.way.octaveAsked || n.octaves == n.way.melodyWant || i > 0 && stretches[i-1][0].way == n.way && stretches[i-1][0].octaves == n.octaves {
-			continue
-		}
-		a.finding(n, "the %s is %s and not into the octave that is asked for: %s", n.does(), moved(n.octaves), a.whyNot(stretches[i:], place{n.sits(), n.way.melodyWant}))
-	}
-}
-
-// tellSeats reports how much of a tune is not in the pedals where its voicing wants it, how
-// much lies higher than written, and how much lower where it should stay, and why the first
-// of it does.
-func (a *arrangement) tellSeats(stretches [][]*note) {
-	t := telling{a, stretches, a.phraseNumbers(stretches), a.misplaced(stretches)}
-	t.tellPhrases(func(w *way) bool { return w.melody[0] == feet }, func(n *note) bool { return n.sits() != feet },
-		"goes to the left hand and not into the pedals", "go to the left hand and not into the pedals")
-	t.tellPhrases(func(w *way) bool { return !w.octaveAsked }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves > 0 },
-		"lies higher than written, on lighter bells", "lie higher than written, on lighter bells")
-	t.tellPhrases(func(w *way) bool { return w.melodyWant == 0 && !w.octaveAsked && !w.alone }, func(n *note) bool { return n.sits() == n.way.melody[0] && n.octaves < 0 },
-		"lies lower than written, with less room for the accompaniment", "lie lower than written, with less room for the accompaniment")
-}
-
-// phraseNumbers number the phrases that stretches are of, by the first note of each stretch.
-func (a *arrangement) phraseNumbers(stretches [][]*note) map[*note]int {
-	ends, phrase, number := a.phraseEnds(), map[*note]int{}, 0
-	for i, stretch := range stretches {
-		if i > 0 && ends[stretches[i-1][len(stretches[i-1])-1]] {
-			number++
-		}
-		phrase[stretch[0]] = number
-	}
-	return phrase
-}
-
-// telling is what is told of stretches of a tune that are not where their voicings want them.
-type telling struct {
-	*arrangement
-	stretches [][]*note
-	phrase    map[*note]int // of each stretch, by its first note
-	all       []misplaced
-}
-
-// tellPhrases reports how many phrases of those that are voiced in some ways are elsewhere so that
-// something holds: what one of them does, what several do.
-func (t *telling) tellPhrases(of func(*way) bool, is func(*note) bool, one, several string) {
-	wanted, told := map[int]bool{}, map[int]bool{}
-	for _, stretch := range t.stretches {
-		if n := stretch[0]; of(n.way) {
-			wanted[t.phrase[n]] = true
-		}
-	}
-	var first *misplaced
-	for i, e := range t.all {
-		if n := e.notes[0]; of(n.way) && is(n) {
-			told[t.phrase[n]] = true
-			first = cmp.Or(first, &t.all[i])
-		}
-	}
-	if first == nil {
-		return
-	}
-	phrases, verb := score.Count(len(wanted), "phrase"), several
-	if first.notes[0].interlude {
-		phrases += " of the interlude"
-	}
-	if len(told) == 1 {
-		verb = one
-	}
-	t.finding(first.notes[0], "%d of %s %s: %s", len(told), phrases, verb, first.why)
-}
-
-// fewHelped is how many strokes of the left hand for the feet are told one by one.
-const fewHelped = 2
-
-// tellHelp reports the strokes that a hand takes over from the feet: many in one line,
-// with their measures.
-func (a *arrangement) tellHelp() {
-	var helped []*note
-	for _, n := range a.with(tune) {
-		if n.helped {
-			helped = append(helped, n)
-		}
-	}
-	if len(helped) > fewHelped {
-		var in []int
-		for _, n := range helped {
-			in = append(in, a.measureAt(n.Onset))
-		}
-		a.finding(helped[0], "the left hand strikes %d notes of the %s, on the manual and with an accent: no foot can be there in time; %s", len(helped), helped[0].does(), a.measureList(in))
-		return
-	}
-	for _, n := range helped {
-		a.finding(n, "the left hand strikes %s of the %s, on the manual and with an accent: no foot can be there in time", n.placed(), n.does())
-	}
-}
-
 // untangle ends a note of the tune where the next one begins: one limb writes
 // one line.
 func (a *arrangement) untangle() {
@@ -394,81 +173,6 @@ func (a *arrangement) untangle() {
 			}
 		}
 	}
-}
-
-// phraseEnds are the last notes of phrases, of interludes too.
-func (a *arrangement) phraseEnds() map[*note]bool {
-	ends := map[*note]bool{}
-	for _, line := range append(slices.Clone(a.line.Interludes), a.line) {
-		for _, p := range line.Phrases {
-			ends[&a.byTone[line.Tones[p.Last-1]]] = true
-		}
-	}
-	return ends
-}
-
-// phrases are notes of the tune, with the grace notes that lead to them, phrase by
-// phrase, and parted where the voicing changes. To a phrase belongs what it goes on with
-// over a jump.
-func (a *arrangement) phrases(notes []*note) [][]*note {
-	ends := a.phraseEnds()
-	var phrases [][]*note
-	first, last := map[int]int{}, map[int]int{} // phrase of each measure
-	var before *note                            // in the phrase
-	for _, n := range notes {
-		if before == nil || before.way != n.way {
-			phrases = append(phrases, nil)
-		}
-		at, in := len(phrases)-1, a.measureAt(n.Onset)
-		phrases[at] = append(phrases[at], n)
-		if _, known := first[in]; !known {
-			first[in] = at
-		}
-		last[in] = at
-		if before = n; ends[n] {
-			before = nil
-		}
-	}
-	return a.overJumps(phrases, first, last)
-}
-
-// overJumps joins phrases, of which measures have a first and a last, over jumps: another
-// ending with what went on into the one before it, and the pickup at the end of a repeat
-// with what it leads back to.
-func (a *arrangement) overJumps(phrases [][]*note, first, last map[int]int) [][]*note {
-	order, err := a.source.Performance()
-	if err != nil {
-		return phrases // it is voiced as it is written
-	}
-	to := map[int]int{} // phrases that are joined to others
-	join := func(p, with int) {
-		if other, joined := to[with]; joined {
-			with = other
-		}
-		if _, joined := to[p]; !joined && p != with && phrases[p][0].way == phrases[with][0].way {
-			to[p] = with
-		}
-	}
-	for i := 1; i < len(order); i++ {
-		from, at := order[i-1].Measure, order[i].Measure
-		leaves, here := last[from]
-		arrives, there := first[at]
-		next, on := first[from+1]
-		switch {
-		case !here || !there || at == from+1:
-		case at > from && on && next == leaves:
-			join(arrives, leaves)
-		case at <= from && first[from] != leaves:
-			join(leaves, arrives)
-		}
-	}
-	for i := range phrases {
-		if with, joined := to[i]; joined {
-			phrases[with] = append(phrases[with], phrases[i]...)
-			phrases[i] = nil
-		}
-	}
-	return slices.DeleteFunc(phrases, func(p []*note) bool { return p == nil })
 }
 
 // longest is the longest beginning of a phrase that some seat and octave hold,
@@ -512,167 +216,3 @@ func (a *arrangement) tryChosen(stretches [][]*note, options [][]weighed, path [
 	}
 	return any
 }
-
-// minds counts what a stretch of the melody minds about a place, but for how it is
-// played there.
-func (a *arrangement) minds(stretch []*note, at place) counts {
-	w := stretch[0].way
-	var c counts
-	for i, n := range stretch {
-		if n.grace() {
-			continue
-		}
-		key := n.Pitch.MIDI() + 12*at.octaves
-		off := float64(abs(at.octaves - w.melodyWant))
-		if w.octaveAsked {
-			off *= askedFor
-		}
-		c[offOctave] += off
-		if at.seat != w.melody[0] {
-			c[otherSeat]++
-		}
-		if w.above {
-			c[noRoom] += float64(max(0, roomAbove-(a.tower.Manual.High()-max(key, handsLow))))
-		} else {
-			c[noRoom] += float64(max(0, roomBelow-(key-handsUnderLow)))
-		}
-		if w.bass == light {
-			c[noRoom] += float64(max(0, roomForPedals-(key-a.tower.Pedals.Low())))
-		}
-		c[faint] += float64(max(0, key-carries)) / 12
-		if at.seat != feet {
-			c[lowForHand] += float64(max(0, handsLow-key))
-		}
-		if i > 0 {
-			c[ringsOn] += max(0, a.ringing(key, n.at-stretch[i-1].at)-crowd)
-		}
-	}
-	return c
-}
-
-// mindsAll is the same with how it is played there.
-func (a *arrangement) mindsAll(stretch []*note, at weighed) counts {
-	c := a.minds(stretch, at.place)
-	c[stumble], c[helped] = at.short, float64(len(at.helped))
-	return c
-}
-
-// ringing is how many strokes of bells like that of key, so many seconds
-// apart, ring at once, those 20 dB weaker than the last not counted.
-func (a *arrangement) ringing(key int, apart float64) float64 {
-	if apart <= 0 {
-		return 0
-	}
-	return a.figures.heard[key] / apart
-}
-
-// try lets a seat play a stretch: the feet in turns, with a hand's help, or a hand with
-// the other one's; more slowly where that helps and the tempo is only assumed. It is
-// held to the player's limits however easy the accompaniment is to be: that does not
-// move the melody. For an interlude nothing becomes slower.
-func (a *arrangement) try(stretch []*note, at place) trial {
-	t := a.tryAt(stretch, at, 1)
-	if len(t.late) > 0 && a.tempoIsOpen() && !stretch[0].interlude {
-		slowest, usual, _ := a.tempi()
-		if slow := a.tryAt(stretch, at, slowest/usual); len(slow.late) == 0 {
-			slow.slow = true
-			return slow
-		}
-	}
-	return t
-}
-
-// tryAt does so in a part of the tempo.
-func (a *arrangement) tryAt(stretch []*note, at place, tempo float64) trial {
-	var notes []*note
-	strokes := make([]playing.Stroke, 0, len(stretch))
-	for _, n := range stretch {
-		if !n.grace() {
-			notes = append(notes, n)
-			strokes = append(strokes, playing.Stroke{At: n.at / tempo, Key: n.Pitch.MIDI() + 12*at.octaves, Pedal: at.seat == feet})
-		}
-	}
-	byHand, left := a.player.Helped(strokes, mostHelped)
-	var t trial
-	for _, i := range byHand {
-		t.helped = append(t.helped, notes[i])
-	}
-	for _, p := range left {
-		t.late = append(t.late, notes[p.Strokes[len(p.Strokes)-1]])
-		t.short += anyLate + p.Short()
-	}
-	return t
-}
-
-// tellBreaks reports where the melody changes its octave inside a phrase, and
-// the first key for want of which it could not go on, or could not begin, in
-// the other one.
-func (a *arrangement) tellBreaks(stretches [][]*note) {
-	ends := a.phraseEnds()
-	for i := 1; i < len(stretches); i++ {
-		before, after := stretches[i-1], stretches[i]
-		last, first := before[len(before)-1], after[0]
-		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "the %s is %s from here on and %s before: %s", first.does(), moved(first.octaves), moved(last.octaves), a.whyNot(stretches[i:], place{first.sits(), last.octaves}))
-		}
-		if ends[last] || last.way != first.way || last.octaves == first.octaves && last.sits() == first.sits() {
-			continue // or it is told that the voicing changes
-		}
-		why := ""
-		if n := a.lacking(after, placeOf(before)); n != nil {
-			why = ": " + a.lacks(n, placeOf(before))
-		} else if n := a.lacking(before, placeOf(after)); n != nil {
-			why = ": " + a.lacks(n, placeOf(after))
-		}
-		a.finding(first, "the %s changes its octave inside a phrase%s", first.does(), why)
-	}
-}
-
-// whyNot says why the first of these stretches is not at another place: a key that is
-// not there, or what all that are placed like it would have minded most.
-func (a *arrangement) whyNot(stretches [][]*note, other place) string {
-	run := alike(stretches, true)
-	for _, stretch := range run {
-		if n := a.lacking(stretch, other); n != nil {
-			return a.lacks(n, other)
-		}
-	}
-	return a.minding(run, other)
-}
-
-// gain is how much more often stretches that are placed alike would mind another place.
-func (a *arrangement) gain(stretches [][]*note, other place) (gain counts) {
-	at := placeOf(stretches[0])
-	for _, stretch := range stretches {
-		stays := a.mindsAll(stretch, weighed{place: other, trial: a.try(stretch, other)})
-		goes := a.mindsAll(stretch, weighed{place: at, trial: a.try(stretch, at)})
-		for reason := range gain {
-			gain[reason] += stays[reason] - goes[reason]
-		}
-	}
-	return gain
-}
-
-// most is the reason that costs most.
-func (c counts) most() int {
-	most := 0
-	for reason, often := range c {
-		if minded[reason].cost*often > minded[most].cost*c[most] {
-			most = reason
-		}
-	}
-	return most
-}
-
-// placeOf is where a stretch is.
-func placeOf(stretch []*note) place { return place{stretch[0].sits(), stretch[0].octaves} }
-
-// moved words a move by octaves.
-func moved(octaves int) string {
-	if octaves == 0 {
-		return "not moved"
-	}
-	return "moved " + octavesAway(octaves)
-}
-
-func abs(n int) int { return max(n, -n) }
