@@ -223,18 +223,15 @@ func (a *arrangement) whyOtherSeat(run [][]*note, to place) (all []misplaced) {
 	var first misplaced
 	for _, stretch := range run {
 		e := misplaced{notes: stretch, at: stretch[0]}
-		switch at, ok := a.nearest(stretch, to); {
-		case !ok:
+		stays := place{to.seat, stretch[0].octaves}
+		if at, ok := a.nearest(stretch, to); !ok {
 			e.at = a.lacking(stretch, at)
 			e.why = fmt.Sprintf("no octave of the %s has all of it: %s there is no %s",
 				to.seat.keyboard(), octavesAway(at.octaves), e.at.Pitch.Octaves(at.octaves))
-		case a.gain([][]*note{stretch}, at).cost() > 0:
-			e.why = fmt.Sprintf("%s in the %s %s", octavesAway(at.octaves), at.seat.keyboard(), a.minding([][]*note{stretch}, at))
-		default:
-			stays := place{to.seat, stretch[0].octaves}
-			if n := a.lacking(stretch, stays); n != nil {
-				e.at, e.why = n, fmt.Sprintf("%s, and %s %s", a.lacks(n, stays), octavesAway(at.octaves), besideIt)
-			}
+		} else if why := a.minding([][]*note{stretch}, at); why != besideIt {
+			e.why = fmt.Sprintf("%s in the %s %s", octavesAway(at.octaves), at.seat.keyboard(), why)
+		} else if n := a.lacking(stretch, stays); n != nil {
+			e.at, e.why = n, fmt.Sprintf("%s, and %s %s", a.lacks(n, stays), octavesAway(at.octaves), besideIt)
 		}
 		if first.why == "" && !strings.HasSuffix(e.why, besideIt) {
 			first = e
@@ -282,19 +279,14 @@ const (
 
 // minding is what a run of stretches would have minded most about another place.
 func (a *arrangement) minding(run [][]*note, to place) string {
-	gain := a.gain(run, to)
-	late, byHand := 0, 0
-	for _, stretch := range run {
-		t := a.try(stretch, to)
-		late, byHand = late+len(t.late), byHand+len(t.helped)
-	}
+	gain, there := a.gain(run, to)
 	switch most := gain.most(); {
 	case gain.cost() <= 0:
 		return besideIt
 	case most == stumble:
-		return score.Count(late, "stroke") + " of it would come too soon"
+		return score.Count(len(there.late), "stroke") + " of it would come too soon"
 	case most == helped:
-		return "a hand would have to strike " + score.Count(byHand, "note") + " of it"
+		return "a hand would have to strike " + score.Count(len(there.helped), "note") + " of it"
 	default:
 		return minded[most].stay
 	}

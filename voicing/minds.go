@@ -16,16 +16,16 @@ const (
 )
 
 // minded is what each reason costs, and what a finding says would be so if the
-// melody stayed in its octave. The figures are the project's own; what matters
-// is their order.
+// melody stayed in its octave; minding counts what comes too soon or needs a hand.
+// The figures are the project's own; what matters is their order.
 var minded = [reasons]struct {
 	cost float64
 	stay string
 }{
 	offOctave:  {1.0, "it would not be where this voicing wants it"}, // each octave away
 	otherSeat:  {2.5, "it would not be where this voicing wants it"}, // a seat that is not the wanted one
-	stumble:    {120, "it could not be struck in time"},              // a stroke that comes sooner than the limb can, by the part that it lacks of the time
-	helped:     {8, "a hand would have to help the feet"},            // a stroke that a hand has to take over from the feet
+	stumble:    {120, ""},                                            // a stroke that comes sooner than the limb can, by the part that it lacks of the time
+	helped:     {8, ""},                                              // a stroke that a hand has to take over from the feet
 	noRoom:     {0.5, "the accompaniment would lack room"},           // each semitone that it lacks above or below
 	ringsOn:    {0.4, "too much of it would ring at once"},           // each note beyond crowd that still rings
 	faint:      {0.5, "its bells would be faint"},                    // each octave above the keys that carry a melody
@@ -211,15 +211,18 @@ func (a *arrangement) tryAt(stretch []*note, at place, tempo float64) trial {
 	return t
 }
 
-// gain is how much more often stretches that are placed alike would mind another place.
-func (a *arrangement) gain(stretches [][]*note, other place) (gain counts) {
+// gain is how much more often stretches that are placed alike would mind another place, and
+// how they would be played there.
+func (a *arrangement) gain(stretches [][]*note, other place) (gain counts, there trial) {
 	at := placeOf(stretches[0])
 	for _, stretch := range stretches {
-		stays := a.mindsAll(stretch, weighed{place: other, trial: a.try(stretch, other)})
+		t := a.try(stretch, other)
+		there.helped, there.late = append(there.helped, t.helped...), append(there.late, t.late...)
+		stays := a.mindsAll(stretch, weighed{place: other, trial: t})
 		goes := a.mindsAll(stretch, weighed{place: at, trial: a.try(stretch, at)})
 		for reason := range gain {
 			gain[reason] += stays[reason] - goes[reason]
 		}
 	}
-	return gain
+	return gain, there
 }
