@@ -183,7 +183,7 @@ func (a *arrangement) basses() []*note {
 		if n.Pitch.MIDI() > bassTop || a.beatStart(n.Onset) != n.Onset || over || a.afterBeat(last, n, len(strike)) {
 			continue
 		}
-		repeats := struck != nil && struck.Pitch == n.Pitch
+		repeats := struck != nil && struck.Pitch.MIDI() == n.Pitch.MIDI()
 		if (n.way.bass != folded || !tunes[a.measureAt(n.Onset)]) && repeats && n.at-struck.at < repeatedBass && !resolves(before, n) {
 			if n.Onset != a.starts[a.measureAt(n.Onset)] {
 				a.leaveOut(n, ringsStill)

@@ -122,3 +122,17 @@ func TestSheetWithoutMelody(t *testing.T) {
 		t.Errorf("%d notes are made of the chord symbols, and %d where measures 1-4 have no melody", all.Notes.Added, some.Notes.Added)
 	}
 }
+
+// TestRepeatedBassSpelledAnew: a bass is repeated however it is spelled.
+func TestRepeatedBassSpelledAnew(t *testing.T) {
+	s := sung(score.Frac(1, 2), []int{77, 49}, []int{0, 56}, []int{77, 49}, []int{0, 56})
+	notes := s.Parts[0].Measures[0].Notes
+	again := slices.IndexFunc(notes, func(n score.Note) bool { return n.Onset == score.Quarter && n.Pitch.MIDI() == 49 })
+	notes[again].Pitch = score.Pitch{Step: score.D, Alter: -100, Octave: notes[again].Pitch.Octave}
+	a := arrange(t, s, Options{Voicing: Plain}, "place bass")
+	for _, n := range a.where(func(n *note) bool { return n.Pitch.MIDI() == 49 }) {
+		if struck := n.leftOut == ""; struck != (n.Onset == score.Time{}) {
+			t.Errorf("%s at %s is struck: %v", n.Pitch, n.Onset, struck)
+		}
+	}
+}

@@ -145,7 +145,7 @@ func (a *arrangement) keysFor(n *note, melody keyRange, sings bool) (keys []int)
 // moves tells whether the figure is the source's and more than one note again and again:
 // such, and what is made of a chord symbol, may be struck fewer times.
 func (r *running) moves() bool {
-	return slices.ContainsFunc(r.notes, func(n *note) bool { return n.Pitch != r.notes[0].Pitch && !r.isMade(n) })
+	return slices.ContainsFunc(r.notes, func(n *note) bool { return n.Pitch.MIDI() != r.notes[0].Pitch.MIDI() && !r.isMade(n) })
 }
 
 // even are the notes to keep, by index: all where they are slow enough, else the
