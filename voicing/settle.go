@@ -19,22 +19,25 @@ const rounds = 12
 // are those of that sharing. What of the melody itself cannot be played stays,
 // and is told.
 func (a *arrangement) settle() {
-	var spared []*note
-	notes := a.struck()
-	shared := a.player.Assign(a.strokes(notes))
+	var spared, notes []*note
+	var shared playing.Assignment
+	share := func() {
+		notes = a.struck()
+		shared = a.player.Assign(a.strokes(notes))
+	}
+	share()
 	for range rounds - 1 {
 		spare := a.relieve(notes, shared.Problems)
 		if len(spare) == 0 {
 			break
 		}
 		spared = append(spared, spare...)
-		notes = a.struck()
-		shared = a.player.Assign(a.strokes(notes))
+		share()
 	}
+	slices.SortStableFunc(spared, func(m, n *note) int { return cmp.Compare(a.need(m), a.need(n)) })
 	struck, lent := a.putBack(spared), a.toFeet(spared)
 	if struck || lent {
-		notes = a.struck()
-		shared = a.player.Assign(a.strokes(notes))
+		share()
 	}
 	for _, n := range spared {
 		if n.leftOut != "" {
@@ -45,10 +48,9 @@ func (a *arrangement) settle() {
 	a.tellHard(notes, shared.Problems)
 }
 
-// putBack strikes again what was left out in vain: what makes nothing impossible that
-// is not so without it, the most needed first.
+// putBack strikes again what was left out in vain, of notes the most needed of which come
+// first: what makes nothing impossible that is not so without it.
 func (a *arrangement) putBack(spared []*note) bool {
-	slices.SortStableFunc(spared, func(m, n *note) int { return cmp.Compare(a.need(m), a.need(n)) })
 	found := false
 	for _, n := range spared {
 		why := n.leftOut
@@ -205,13 +207,14 @@ func (a *arrangement) relieve(notes []*note, problems []playing.Problem) (spared
 		if spare == nil {
 			spare, why = a.freeHand(notes, late, last), "its hand is needed for the melody"
 		}
-		if spare != nil && spare.grace() {
+		if spare == nil {
+			continue
+		}
+		if spare.grace() {
 			why = "grace note of the melody " + why
 		}
-		if spare != nil {
-			spare.leftOut = why
-			spared, last = append(spared, spare), spare.at
-		}
+		spare.leftOut = why
+		spared, last = append(spared, spare), spare.at
 	}
 	return spared
 }
