@@ -8,7 +8,7 @@ const (
 	otherSeat
 	stumble
 	helped
-	noRoom // from here on comforts
+	noRoom
 	ringsOn
 	faint
 	lowForHand
@@ -86,19 +86,18 @@ func (c counts) cost() float64 {
 	return sum
 }
 
-// trouble is what they cost at a place but for comforts. To the hands an octave is one, too,
-// but not half of the room that the accompaniment lacks where a tune lies lower than it should.
+// trouble is what they cost at a place but for comforts, which no other key is worth. To the
+// hands an octave is a comfort, too, and so is room for the accompaniment, but only half of
+// what it lacks because the tune lies lower than it should: the project's own figure.
 func (c counts) trouble(w *way, at place) float64 {
-	clear(c[ringsOn:])
-	if w.melody[0] != feet {
-		c[offOctave] = 0
+	t := counts{otherSeat: c[otherSeat], stumble: c[stumble], helped: c[helped]}
+	switch {
+	case w.melody[0] == feet:
+		t[offOctave] = c[offOctave]
+	case at.octaves < w.melodyWant:
+		t[noRoom] = c[noRoom] / 2
 	}
-	if w.melody[0] != feet && at.octaves < w.melodyWant {
-		c[noRoom] /= 2
-	} else {
-		c[noRoom] = 0
-	}
-	return c.cost()
+	return t.cost()
 }
 
 // most is the reason that costs most.
