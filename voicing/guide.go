@@ -80,10 +80,13 @@ func (a *arrangement) closes() map[score.Time]bool {
 // afterDominant tells whether the chord at a moment comes after the one on its fifth, with
 // a major third.
 func (a *arrangement) afterDominant(t score.Time) bool {
-	now := a.chordAt(t)
-	before := a.chordAt(now.From.Sub(score.Frac(1, 64)))
+	i := a.chordIndex(t)
+	if i == 0 {
+		return false
+	}
+	before, now := &a.harmony[i-1], &a.harmony[i]
 	root := before.Chord.Root.Class()
-	return before != now && now.Chord.HasRoot && before.Chord.HasRoot &&
+	return now.Chord.HasRoot && before.Chord.HasRoot &&
 		root == (now.Chord.Root.Class()+7)%12 && harmony.ClassesOf(before.Chord).Has((root+4)%12)
 }
 

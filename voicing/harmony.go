@@ -8,12 +8,15 @@ import (
 )
 
 // chordAt is the harmony of the source at a moment.
-func (a *arrangement) chordAt(t score.Time) *harmony.Span {
+func (a *arrangement) chordAt(t score.Time) *harmony.Span { return &a.harmony[a.chordIndex(t)] }
+
+// chordIndex is which of the harmony it is.
+func (a *arrangement) chordIndex(t score.Time) int {
 	i, found := slices.BinarySearchFunc(a.harmony, t, func(h harmony.Span, t score.Time) int { return h.From.Cmp(t) })
 	if !found {
 		i--
 	}
-	return &a.harmony[max(i, 0)]
+	return max(i, 0)
 }
 
 // rootAt is the pitch class of the chord's root at a moment, -1 of none.
