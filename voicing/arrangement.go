@@ -120,14 +120,6 @@ func (n *note) placed() score.Pitch { return n.Pitch.Octaves(n.octaves) }
 // key is the MIDI number of the key or pedal in the result.
 func (n *note) key() int { return n.placed().MIDI() }
 
-// newArrangement takes every tone of s in hand, unplaced.
-func newArrangement(s *score.Score, o Options) *arrangement {
-	tones := s.Tones()
-	a := arrangementOf(s, o, newFigures(o.Tower), tones, melody.Find(s, tones, melody.Options{Overrules: o.Melody}))
-	a.findHarmony()
-	return a
-}
-
 func (a *arrangement) findHarmony() { a.harmony = harmony.Find(a.source, a.tones, a.line.Tones) }
 
 // arrangementOf is one of tones, which are s.Tones(), whose melody is known, with

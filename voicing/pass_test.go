@@ -11,8 +11,17 @@ import (
 
 	"undersong/score"
 	"undersong/voicing/harmony"
+	"undersong/voicing/melody"
 	"undersong/voicing/playing"
 )
+
+// newArrangement takes every tone of s in hand, unplaced.
+func newArrangement(s *score.Score, o Options) *arrangement {
+	tones := s.Tones()
+	a := arrangementOf(s, o, newFigures(o.Tower), tones, melody.Find(s, tones, melody.Options{Overrules: o.Melody}))
+	a.findHarmony()
+	return a
+}
 
 // arrange runs the passes of a voicing up to, and with, the one named.
 func arrange(t *testing.T, s *score.Score, o Options, last string) *arrangement {

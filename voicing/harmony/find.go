@@ -219,7 +219,7 @@ func (h *heard) spelledOn(kind int, root score.Pitch) int {
 // on which most tones are spelled as the notes have them.
 func (h *heard) spell(kind, root int, k Key) score.Pitch {
 	name := k.Spell(root)
-	if k.Scale().Has(root) {
+	if k.scale().Has(root) {
 		return name
 	}
 	at := Fifths(name)

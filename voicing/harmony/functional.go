@@ -6,10 +6,10 @@ import (
 	"undersong/score"
 )
 
-// NoChord tells whether a symbol says that there is no chord: its kind is
+// noChord tells whether a symbol says that there is no chord: its kind is
 // "none", and it is printed as "N.C." or "no chord". A symbol of that kind with
 // another text, or with none, is the label of an analysis and says nothing.
-func NoChord(c score.ChordSymbol) bool {
+func noChord(c score.ChordSymbol) bool {
 	if c.Kind != "none" {
 		return false
 	}

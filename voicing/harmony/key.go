@@ -47,9 +47,9 @@ func (k Key) String() string {
 	return letter(k.Tonic()) + " major"
 }
 
-// Scale are the pitch classes of the key's scale, of a minor one with its
+// scale are the pitch classes of the key's scale, of a minor one with its
 // leading note too.
-func (k Key) Scale() Classes {
+func (k Key) scale() Classes {
 	var set Classes
 	for p := k.Fifths - 1; p <= k.Fifths+5; p++ {
 		set = set.With(classOnFifths(p))

@@ -21,10 +21,10 @@ var suffixes = map[string]string{
 // common suffix is named in words. A symbol that says that there is no chord is
 // "N.C.", one that says nothing "–".
 func Name(c score.ChordSymbol) string {
-	if NoChord(c) {
+	if noChord(c) {
 		return "N.C."
 	}
-	if !Says(c) {
+	if !saysChord(c) {
 		return "–"
 	}
 	name := letter(c.Root) + nameOf(c.Kind)

@@ -58,7 +58,7 @@ func held(spans []Span) []Span {
 			says[n].To = at
 		}
 		for ; i < len(spans) && spans[i].From == at; i++ {
-			if !said && at.Less(spans[i].To) && (Says(spans[i].Chord) || NoChord(spans[i].Chord)) {
+			if !said && at.Less(spans[i].To) && (saysChord(spans[i].Chord) || noChord(spans[i].Chord)) {
 				says, said = append(says, spans[i]), true
 			}
 		}
@@ -66,9 +66,9 @@ func held(spans []Span) []Span {
 	return says
 }
 
-// Says tells whether a symbol says a chord. One of kind "none" does not (see
-// [NoChord]); nor one without a root, or of a kind that MusicXML does not have.
-func Says(c score.ChordSymbol) bool { return c.HasRoot && tonesOf(c.Kind) != nil }
+// saysChord tells whether a symbol says a chord. One of kind "none" does not (see
+// [noChord]); nor one without a root, or of a kind that MusicXML does not have.
+func saysChord(c score.ChordSymbol) bool { return c.HasRoot && tonesOf(c.Kind) != nil }
 
 func concert(p score.Pitch, by score.Transposition) score.Pitch {
 	p = p.Transpose(by.Letters, by.Semitones)

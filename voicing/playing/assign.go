@@ -34,23 +34,6 @@ func (p *Player) Assign(strokes []Stroke) Assignment {
 	return a
 }
 
-// Possible tells whether moments, in time order, can be played one after the
-// other, at rest before and after: one moment is judged as a slow one. Keys
-// that are not there make it impossible.
-func (p *Player) Possible(moments ...Moment) bool {
-	var strokes []Stroke
-	for _, m := range moments {
-		for _, key := range m.Manual {
-			strokes = append(strokes, Stroke{At: m.At, Key: key})
-		}
-		for _, key := range m.Pedals {
-			strokes = append(strokes, Stroke{At: m.At, Key: key, Pedal: true})
-		}
-	}
-	a := p.Assign(strokes)
-	return a.Playable()
-}
-
 func (p *Player) has(s Stroke) bool {
 	if s.Pedal {
 		return p.feet.keys.Has(s.Key)

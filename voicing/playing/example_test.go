@@ -2,6 +2,7 @@ package playing_test
 
 import (
 	"fmt"
+	"slices"
 
 	"undersong/instrument"
 	"undersong/voicing/playing"
@@ -35,19 +36,28 @@ func ExamplePlayer_Assign() {
 	// playable: true
 }
 
-func ExamplePlayer_Possible() {
+func ExampleAssignment_Playable() {
 	tower, err := instrument.Named("47")
 	if err != nil {
 		panic(err)
 	}
 	player := playing.For(tower)
-	chord := playing.Moment{At: 0, Manual: []int{60, 64, 67, 72}}
-	fmt.Println("C E G C at rest:", player.Possible(chord))
-	again := playing.Moment{At: 0.3, Manual: []int{62, 65, 69, 74}}
-	fmt.Println("and the next 0.3 s later:", player.Possible(chord, again))
-	again.At = 0.6
-	fmt.Println("and the next 0.6 s later:", player.Possible(chord, again))
-	fmt.Println("a tritone in either hand:", player.Possible(playing.Moment{Manual: []int{60, 66, 72, 78}}))
+	chord := func(at float64, keys ...int) (strokes []playing.Stroke) {
+		for _, key := range keys {
+			strokes = append(strokes, playing.Stroke{At: at, Key: key})
+		}
+		return strokes
+	}
+	playable := func(strokes ...playing.Stroke) bool {
+		a := player.Assign(strokes)
+		return a.Playable()
+	}
+	first := chord(0, 60, 64, 67, 72)
+	fmt.Println("C E G C at rest:", playable(first...))
+	for _, at := range []float64{0.3, 0.6} {
+		fmt.Printf("and the next %.1f s later: %t\n", at, playable(slices.Concat(first, chord(at, 62, 65, 69, 74))...))
+	}
+	fmt.Println("a tritone in either hand:", playable(chord(0, 60, 66, 72, 78)...))
 	// Output:
 	// C E G C at rest: true
 	// and the next 0.3 s later: false

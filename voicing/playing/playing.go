@@ -36,12 +36,6 @@ type Stroke struct {
 	Wants Limb    // who is to play it if that costs little; Nobody leaves it open
 }
 
-// Moment is the keys that are struck together.
-type Moment struct {
-	At             float64 // in seconds
-	Manual, Pedals []int
-}
-
 // Assignment is who plays what.
 type Assignment struct {
 	// Limbs has one for each stroke. Of a key that is struck on the manual and

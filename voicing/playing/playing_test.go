@@ -195,12 +195,3 @@ func BenchmarkAssign(b *testing.B) {
 		})
 	}
 }
-
-func BenchmarkPossible(b *testing.B) {
-	player := For(named(b, "47"))
-	first := Moment{Manual: []int{60, 64, 67, 72}, Pedals: []int{48}}
-	next := Moment{At: 0.5, Manual: []int{62, 65, 69, 74}, Pedals: []int{50}}
-	for b.Loop() {
-		player.Possible(first, next)
-	}
-}

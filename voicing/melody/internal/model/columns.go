@@ -3,7 +3,7 @@ package model
 import "fmt"
 
 // A column is one thing asked about every note. Its answer is a small whole
-// number.
+// number, its name for who reads the tables.
 type column struct {
 	name string
 	ask  func(a *asked) int
@@ -216,19 +216,6 @@ func join(tables ...[]column) []column {
 		all = append(all, t...)
 	}
 	return all
-}
-
-// Names are the columns' names, those of later looks behind those of the
-// first.
-func Names() []string {
-	var names []string
-	for _, c := range firstColumns {
-		names = append(names, c.name)
-	}
-	for _, c := range nextColumns {
-		names = append(names, c.name)
-	}
-	return names
 }
 
 // Rows asks the notes all columns. scores are those of the look before, nil

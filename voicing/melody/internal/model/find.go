@@ -62,7 +62,7 @@ func (v *View) Melody(scores []int, eager int) []int {
 // Likeliest is the line that scores of the forests make the likeliest: the best chain,
 // or the top line where that is not likely by itself and hardly likelier.
 func (v *View) Likeliest(scores []int) (notes []int, onTop bool) {
-	chain, top := v.Melody(scores, v.eager()), v.Top()
+	chain, top := v.Melody(scores, v.eager()), v.topNotes()
 	if doubtful(Sure(scores, chain), Sure(scores, top)) {
 		return top, true
 	}

@@ -51,14 +51,14 @@ func (v *View) layLines() {
 		}
 		v.streams = append(v.streams, v.line(notes, v.moments))
 	}
-	v.top = v.line(v.Top(), v.moments)
+	v.top = v.line(v.topNotes(), v.moments)
 	v.bottom = v.line(v.where(func(o *moment) bool { return o.soundsBelow == 0 }), v.moments)
 	v.whole = v.line(v.where(func(*moment) bool { return true }), v.moments)
 	v.topAll, v.bottomAll = v.top.all(), v.bottom.all()
 }
 
-// Top is the notes above which nothing sounds when they are struck.
-func (v *View) Top() []int {
+// topNotes is the notes above which nothing sounds when they are struck.
+func (v *View) topNotes() []int {
 	return v.where(func(o *moment) bool { return o.soundsAbove == 0 })
 }
 
