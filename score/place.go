@@ -42,6 +42,23 @@ func Count(n int, what string) string {
 	return strconv.Itoa(n) + " " + what
 }
 
+// MeasureSpan is measures by the numbers of the first and the last: "3", "3–5".
+func MeasureSpan(first, last string) string {
+	if first == last {
+		return first
+	}
+	return first + "–" + last
+}
+
+// Measures names measures by their numbers and spans: "measure 3", "measures 3–5",
+// "measures 1, 3–5".
+func Measures(spans ...string) string {
+	if len(spans) == 1 && !strings.Contains(spans[0], "–") {
+		return "measure " + spans[0]
+	}
+	return "measures " + strings.Join(spans, ", ")
+}
+
 // OneLine is a name from outside as it can stand in a line of text: control
 // characters are escaped, "\n" for a new line.
 func OneLine(name string) string {

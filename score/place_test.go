@@ -64,3 +64,16 @@ func TestBeatName(t *testing.T) {
 		}
 	}
 }
+
+func TestMeasures(t *testing.T) {
+	for want, spans := range map[string][]string{
+		"measure 3":       {score.MeasureSpan("3", "3")},
+		"measures 3–5":    {score.MeasureSpan("3", "5")},
+		"measures 1, 3–5": {"1", score.MeasureSpan("3", "5")},
+		"measures 3b, X1": {"3b", "X1"},
+	} {
+		if got := score.Measures(spans...); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

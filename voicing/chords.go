@@ -3,7 +3,6 @@ package voicing
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"undersong/score"
 	"undersong/voicing/harmony"
@@ -115,8 +114,5 @@ func (a *arrangement) measureList(measures []int) string {
 	if more := len(numbers) - most; more > 0 {
 		numbers = append(numbers[:most], fmt.Sprintf("and %d more", more))
 	}
-	if len(numbers) == 1 {
-		return "measure " + numbers[0]
-	}
-	return "measures " + strings.Join(numbers, ", ")
+	return score.Measures(numbers...)
 }

@@ -23,7 +23,7 @@ func (a *arrangement) tellOctaves(stretches [][]*note) {
 		if !n.way.octaveAsked || n.octaves == n.way.melodyWant || i > 0 && stretches[i-1][0].way == n.way && stretches[i-1][0].octaves == n.octaves {
 			continue
 		}
-		a.finding(n, "the %s is %s and not into the octave that is asked for: %s", n.does(), moved(n.octaves), a.whyNot(stretches[i:], place{n.sits(), n.way.melodyWant}))
+		a.finding(n, "the %s is %s and not into the octave that is asked for: %s", n.does(), movedBy(n.octaves), a.whyNot(stretches[i:], place{n.sits(), n.way.melodyWant}))
 	}
 }
 
@@ -123,7 +123,7 @@ func (a *arrangement) tellBreaks(stretches [][]*note) {
 		before, after := stretches[i-1], stretches[i]
 		last, first := before[len(before)-1], after[0]
 		if ends[last] && last.way == first.way && last.octaves != first.octaves {
-			a.finding(first, "the %s is %s from here on and %s before: %s", first.does(), moved(first.octaves), moved(last.octaves), a.whyNot(stretches[i:], place{first.sits(), last.octaves}))
+			a.finding(first, "the %s is %s from here on and %s before: %s", first.does(), movedBy(first.octaves), movedBy(last.octaves), a.whyNot(stretches[i:], place{first.sits(), last.octaves}))
 		}
 		if ends[last] || last.way != first.way || last.octaves == first.octaves && last.sits() == first.sits() {
 			continue // or it is told that the voicing changes
@@ -327,8 +327,8 @@ func octavesAway(octaves int) string {
 	return fmt.Sprintf("%d octaves up", octaves)
 }
 
-// moved words a move by octaves.
-func moved(octaves int) string {
+// movedBy words a move by octaves.
+func movedBy(octaves int) string {
 	if octaves == 0 {
 		return "not moved"
 	}

@@ -100,10 +100,17 @@ func (a *arrangement) tellIdle() {
 		default:
 			continue
 		}
-		first := a.firstMeasure(s.From)
-		a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Nth: first + 1, Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
-			"from here to measure %s %s", a.measureNumber(a.firstMeasure(s.To)-1), idle)})
+		a.tellSection(s, idle)
 	}
+}
+
+// tellSection tells something of a section, at its first measure.
+func (a *arrangement) tellSection(s Section, what string) {
+	first, last := a.firstMeasure(s.From), a.firstMeasure(s.To)-1
+	a.report.Findings = append(a.report.Findings, Finding{
+		Pass: "voice", Nth: first + 1, Place: score.Place{Measure: a.measureNumber(first)},
+		Text: "from here to measure " + a.measureNumber(last) + " " + what,
+	})
 }
 
 // tellUnsure tells that the melody is not sure: on the whole, or else where.
@@ -168,9 +175,7 @@ func TellRepeats(s *score.Score) (told []Finding) {
 func (a *arrangement) tellSections() {
 	for _, s := range a.options.Sections {
 		if s.Voicing == AsWritten {
-			first := a.firstMeasure(s.From)
-			a.report.Findings = append(a.report.Findings, Finding{Pass: "voice", Nth: first + 1, Place: score.Place{Measure: a.measureNumber(first)}, Text: fmt.Sprintf(
-				"from here to measure %s all is left as written: undersong check tells what this tower can do of it", a.measureNumber(a.firstMeasure(s.To)-1))})
+			a.tellSection(s, "all is left as written: undersong check tells what this tower can do of it")
 		}
 	}
 	a.pass = "voice"

@@ -29,7 +29,7 @@ func (r *Report) WriteText(w io.Writer) error {
 	}
 	fmt.Fprintf(&b, "%s: %s, tower %s\n", title, how, r.Tower)
 	for _, s := range r.Sections {
-		fmt.Fprintf(&b, "  %s: %s\n", run{from: s.FirstMeasure, to: s.LastMeasure}.name(), s.Voicing)
+		fmt.Fprintf(&b, "  %s: %s\n", score.Measures(score.MeasureSpan(s.FirstMeasure, s.LastMeasure)), s.Voicing)
 	}
 	if r.Transpose != 0 {
 		fmt.Fprintf(&b, "transposed by %+d semitones\n", r.Transpose)
@@ -67,7 +67,7 @@ func (r *Report) WriteText(w io.Writer) error {
 // InterludeTexts are such as "measures 24–31, 19 notes".
 func (r *Report) InterludeTexts() (texts []string) {
 	for _, i := range r.Interludes {
-		texts = append(texts, run{from: i.FirstMeasure, to: i.LastMeasure}.name()+", "+score.Count(i.Notes, "note"))
+		texts = append(texts, score.Measures(score.MeasureSpan(i.FirstMeasure, i.LastMeasure))+", "+score.Count(i.Notes, "note"))
 	}
 	return texts
 }
@@ -78,20 +78,6 @@ type run struct {
 	last     int // the index of the last
 	moves    string
 	reasons  map[string]int // why notes were left out, counted
-}
-
-func (r run) name() string {
-	if r.from == r.to {
-		return "measure " + r.from
-	}
-	return "measures " + r.numbers()
-}
-
-func (r run) numbers() string {
-	if r.from == r.to {
-		return r.from
-	}
-	return r.from + "–" + r.to
 }
 
 func (r run) text() string {
@@ -146,14 +132,11 @@ func foldFindings(all []Finding) []Finding {
 }
 
 func names(runs []run) string {
-	if len(runs) == 1 {
-		return runs[0].name()
-	}
-	var numbers []string
+	var spans []string
 	for _, r := range runs {
-		numbers = append(numbers, r.numbers())
+		spans = append(spans, score.MeasureSpan(r.from, r.to))
 	}
-	return "measures " + strings.Join(numbers, ", ")
+	return score.Measures(spans...)
 }
 
 // runs sums the changes of notes up by measure.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"undersong/score"
 	"undersong/voicing/check"
 	"undersong/voicing/form"
 	"undersong/voicing/ringing"
@@ -114,7 +115,7 @@ func scale(all []check.Measure) (low, high float64) {
 func newCourseRow(all []check.Measure, low, high float64) courseRow {
 	row := courseRow{
 		Across: step * len(all), Top: fmt.Sprintf("%.0f dB", high), Bottom: fmt.Sprintf("%.0f dB", low),
-		Label: "measures " + span(all[0].Number, all[len(all)-1].Number),
+		Label: "measures " + score.MeasureSpan(all[0].Number, all[len(all)-1].Number),
 	}
 	y := func(x float64) float64 {
 		return math.Round(10*(4+(levelHigh-8)*(high-x)/(high-low))) / 10

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+
+	"undersong/score"
 )
 
 // System is a system of the engraved score, as another program drew it.
@@ -33,7 +35,7 @@ func (v *Voice) Engrave(drawn []System) error {
 		}
 		all[i] = engraved{SVG: template.HTML(s.out.String()), Label: fmt.Sprintf("system %d", i+1)}
 		if to := at + d.Measures; total == len(numbers) && at < to && to <= total { // else some are drawn as one
-			all[i].Label, all[i].Cell = measures(numbers[at:to]), measureID(at)
+			all[i].Label, all[i].Cell = score.Measures(score.MeasureSpan(numbers[at], numbers[to-1])), measureID(at)
 		}
 		at += d.Measures
 	}
@@ -46,11 +48,4 @@ type engraved struct {
 	SVG   template.HTML
 	Label string
 	Cell  string // the ID of its first measure's cell; "" where that is not known
-}
-
-func measures(numbers []string) string {
-	if len(numbers) == 1 {
-		return "measure " + numbers[0]
-	}
-	return "measures " + numbers[0] + "–" + numbers[len(numbers)-1]
 }

@@ -55,7 +55,7 @@ func sections(a *study.Analysis, st *study.Study) []section {
 			name += " (" + s.Letter + ")"
 		}
 		sec := section{
-			ID: "s" + strconv.Itoa(i), Name: name, Measures: span(s.FirstMeasure, s.LastMeasure), Times: s.Times,
+			ID: "s" + strconv.Itoa(i), Name: name, Measures: score.MeasureSpan(s.FirstMeasure, s.LastMeasure), Times: s.Times,
 			Because: s.Because, Verdict: s.Verdict.Inverted, Without: s.InvertedText(), Keys: s.Verdict.Pedals, Tenor: s.Verdict.TenorText,
 		}
 		for _, r := range s.Verdict.Reasons {
@@ -64,13 +64,6 @@ func sections(a *study.Analysis, st *study.Study) []section {
 		all = append(all, sec)
 	}
 	return all
-}
-
-func span(first, last string) string {
-	if first == last {
-		return first
-	}
-	return first + "–" + last
 }
 
 // view is a music that is drawn in every cell.

@@ -45,7 +45,7 @@ func (s *Study) document() *document {
 }
 
 func newPhrase(p study.Phrase, cell string) phrase {
-	out := phrase{Cell: cell, Measures: span(p.FirstMeasure, p.LastMeasure), Beat: p.Beat, Notes: p.Notes, Sure: p.Sure, Octaves: "none"}
+	out := phrase{Cell: cell, Measures: score.MeasureSpan(p.FirstMeasure, p.LastMeasure), Beat: p.Beat, Notes: p.Notes, Sure: p.Sure, Octaves: "none"}
 	if p.Sure < melody.SureEnough {
 		out.Doubt = "unsure"
 		if p.Rival != "" {

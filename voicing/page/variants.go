@@ -129,7 +129,7 @@ func (m *music) strip(from, to int, widest float64) strip {
 	return strip{
 		Numbers: m.numbersOf(from, to),
 		Width:   percent(m.quarters(from, to), widest), Across: across, High: m.height(),
-		Label: fmt.Sprintf("measures %s in small: melody and all else; the lines are the Cs from %s up", span(m.numbers[from], m.numbers[to-1]), lowestC(m.low)),
+		Label: fmt.Sprintf("measures %s in small: melody and all else; the lines are the Cs from %s up", score.MeasureSpan(m.numbers[from], m.numbers[to-1]), lowestC(m.low)),
 		Lines: m.octaves(across), Bars: bars.String(), Marks: marks{Heads: heads.String(), TuneHeads: tuneHeads.String()},
 	}
 }

@@ -219,7 +219,7 @@ func (m *music) rows(measures []int) []link {
 		for end+1 < len(measures) && measures[end+1] == measures[end]+1 {
 			end++
 		}
-		links = append(links, link{measureID(measures[i]), span(m.numbers[measures[i]], m.numbers[measures[end]])})
+		links = append(links, link{measureID(measures[i]), score.MeasureSpan(m.numbers[measures[i]], m.numbers[measures[end]])})
 		i = end + 1
 	}
 	return links

@@ -60,23 +60,16 @@ func (r *Report) WriteText(w io.Writer) error {
 // measures names those of changes, which are in time order: such as follow each
 // other in the score as one.
 func measures(list []Change) string {
-	var texts []string
+	var spans []string
 	for i := 0; i < len(list); {
 		end := i
 		for end+1 < len(list) && list[end+1].index == list[end].index+1 {
 			end++
 		}
-		text := list[i].Measure
-		if end > i {
-			text += "–" + list[end].Measure
-		}
-		texts = append(texts, text)
+		spans = append(spans, score.MeasureSpan(list[i].Measure, list[end].Measure))
 		i = end + 1
 	}
-	if len(texts) == 1 && !strings.Contains(texts[0], "–") {
-		return "measure " + texts[0]
-	}
-	return "measures " + strings.Join(texts, ", ")
+	return score.Measures(spans...)
 }
 
 func octavesText(n int) string {

@@ -75,10 +75,7 @@ func (sp Span) title(name string, nth, times int) string {
 }
 
 func (m Measures) measures() string {
-	if m.LastMeasure != m.FirstMeasure {
-		return m.FirstMeasure + "–" + m.LastMeasure
-	}
-	return m.FirstMeasure
+	return score.MeasureSpan(m.FirstMeasure, m.LastMeasure)
 }
 
 func (s *Study) writeMelody(b *strings.Builder) {
@@ -270,11 +267,7 @@ func (s *Study) writeUnsure(b *strings.Builder) {
 		if p.Sure >= melody.SureEnough {
 			continue
 		}
-		measures := "measures "
-		if p.LastMeasure == p.FirstMeasure {
-			measures = "measure "
-		}
-		fmt.Fprintf(b, "unsure: %s%s, %d %%", measures, p.measures(), p.Sure)
+		fmt.Fprintf(b, "unsure: %s, %d %%", score.Measures(p.measures()), p.Sure)
 		if p.Rival != "" {
 			fmt.Fprintf(b, "; it might be %s", p.Rival)
 		}
