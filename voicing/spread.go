@@ -52,7 +52,14 @@ func (a *arrangement) spreadChords() {
 			a.delay(n, d.by, d.end)
 		}
 	}
-	slices.SortStableFunc(a.notes, func(x, y *note) int { return x.Onset.Cmp(y.Onset) })
+	slices.SortStableFunc(a.notes, func(x, y *note) int {
+		if by := x.Onset.Cmp(y.Onset); by != 0 || x.grace() == y.grace() {
+			return by
+		} else if x.grace() {
+			return -1
+		}
+		return 1
+	})
 }
 
 // delay has a note of the accompaniment struck later. One that is over by then lasts

@@ -1,6 +1,7 @@
 package voicing
 
 import (
+	"slices"
 	"testing"
 
 	"undersong/score"
@@ -78,4 +79,23 @@ func spreadBy(a *arrangement) string {
 		}
 	}
 	return by
+}
+
+// TestSpreadAfterGraces: what is struck later comes after the grace notes there, which are
+// struck before it.
+func TestSpreadAfterGraces(t *testing.T) {
+	half := score.Frac(1, 2)
+	m := &score.Measure{Number: "1", Length: score.Quarters(2)}
+	for _, key := range []int{43, 59, 65} {
+		m.Notes = append(m.Notes, score.Note{Staff: 2, Voice: 2, Length: score.Quarter, Pitch: score.Spell(key)})
+	}
+	m.Notes = append(m.Notes,
+		score.Note{Staff: 1, Voice: 1, Length: half, Pitch: score.Spell(74), Lyrics: []score.Lyric{{Verse: "1", Text: "la"}}},
+		score.Note{Staff: 1, Voice: 1, Onset: half, Grace: true, Pitch: score.Spell(76)},
+		score.Note{Staff: 1, Voice: 1, Onset: half, Length: score.Frac(3, 2), Pitch: score.Spell(74), Lyrics: []score.Lyric{{Verse: "1", Text: "la"}}})
+	a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: Plain}, "spread")
+	at := a.notesFrom(half)
+	if len(at) != 3 || !at[0].grace() || !slices.ContainsFunc(at, func(n *note) bool { return n.late }) {
+		t.Errorf("%d notes half-way, the first a grace note: %v", len(at), at[0].grace())
+	}
 }
