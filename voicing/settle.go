@@ -145,32 +145,24 @@ func strokesIn(notes []*note, faster float64) []playing.Stroke {
 	return strokes
 }
 
-// graceStep is how long before the next note a grace note is struck at most,
-// in seconds: the project's own figure, as in package check.
-const graceStep = 0.15
-
-// times are when notes are struck: grace notes, which stand at the onset of
-// what they lead to, before it, in half of the time since the note before.
+// times are when notes are struck, grace notes before what they lead to.
 func times(notes []*note) []float64 {
-	at := make([]float64, len(notes))
-	before := -1.0 // the last onset
-	for i := 0; i < len(notes); {
-		first := i
-		for i < len(notes) && notes[i].Onset == notes[first].Onset && notes[i].grace() {
-			i++
+	at := make([]float64, 0, len(notes))
+	before := math.Inf(-1) // the last onset
+	for len(at) < len(notes) {
+		main := notes[len(at)]
+		var joins []bool
+		for _, n := range notes[len(at):] {
+			if n.Onset != main.Onset || !n.grace() {
+				break
+			}
+			joins = append(joins, n.First().GraceChord)
 		}
-		main := notes[first].at
-		step := graceStep
-		if n := i - first; n > 0 && before >= 0 {
-			step = min(step, (main-before)/2/float64(n))
+		at = append(at, playing.Graces(before, main.at, joins)...)
+		for len(at) < len(notes) && notes[len(at)].Onset == main.Onset {
+			at = append(at, main.at)
 		}
-		for k := first; k < i; k++ {
-			at[k] = main - step*float64(i-k)
-		}
-		for ; i < len(notes) && notes[i].Onset == notes[first].Onset; i++ {
-			at[i] = main
-		}
-		before = main
+		before = main.at
 	}
 	return at
 }

@@ -2,6 +2,7 @@ package check
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"undersong/instrument"
@@ -32,12 +33,9 @@ func (s *struck) line() line {
 	return line{s.tone.Part, n.Staff, n.Voice}
 }
 
-// How a player spreads a chord and plays grace notes; the figures are the
-// project's own.
-const (
-	spreadStep = 0.15 // s from note to note of a chord with an arpeggio mark
-	graceStep  = 0.15 // s from a grace note to the next note, at most
-)
+// spreadStep is how long after the one before it, in seconds, a note of a chord with an
+// arpeggio mark is struck: the project's own figure.
+const spreadStep = 0.15
 
 // strikes are all notes that the player strikes, in time order. Cue and hidden
 // notes are not.
@@ -118,25 +116,19 @@ func marked(n *score.Note, name string) bool {
 	return slices.ContainsFunc(n.Marks, func(m score.Mark) bool { return m.Name == name })
 }
 
-// grace strikes grace notes before the beat, in half of the time since the note
-// before.
+// grace strikes grace notes before what they lead to.
 func (c *checker) grace(all []struck) {
-	before := -1.0
+	before := math.Inf(-1)
 	for _, run := range runs(all) {
 		at := c.clock.Seconds(run[0].tone.Onset)
-		var graces []*struck
-		for k := range run {
-			if run[k].tone.First().Grace {
-				graces = append(graces, &run[k])
+		var joins []bool
+		for _, s := range run {
+			if n := s.tone.First(); n.Grace { // they come first
+				joins = append(joins, n.GraceChord)
 			}
 		}
-		step := min(graceStep, (at-before)/2/float64(max(1, len(graces))))
-		late := 0
-		for k, g := range slices.Backward(graces) {
-			if k == len(graces)-1 || !graces[k+1].tone.First().GraceChord {
-				late++
-			}
-			g.at = at - step*float64(late)
+		for k, struck := range playing.Graces(before, at, joins) {
+			run[k].at = struck
 		}
 		before = at
 	}
