@@ -78,6 +78,7 @@ type note struct {
 	figure     bool       // it is part of a figure that goes between the hands
 	octaves    int        // how far it is moved
 	late       bool       // it is struck later than in the source
+	chord      int        // of a grace note: the tone with which the chord begins that it is of
 	written    score.Time // the length written in the result
 	leftOut    string     // why it is not played; "" when it is
 }
@@ -114,6 +115,12 @@ const interlude = "interlude"
 // grace tells whether n is an ornament without time of its own.
 func (n *note) grace() bool { return n.First().Grace }
 
+// joins tells whether n is a grace note that is struck with the note played before it. That
+// may not be the one before it in the source, which may be left out.
+func (n *note) joins(before *note) bool {
+	return n.grace() && before.grace() && n.chord == before.chord
+}
+
 // placed is the pitch in the result.
 func (n *note) placed() score.Pitch { return n.Pitch.Octaves(n.octaves) }
 
@@ -141,7 +148,10 @@ func arrangementOf(s *score.Score, o Options, f *figures, tones []score.Tone, li
 	a.partly = slices.Contains(a.asWritten, true)
 	a.byTone = make([]note, len(tones))
 	for i, t := range tones {
-		a.byTone[i] = note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset)}
+		a.byTone[i] = note{Tone: t, written: t.Length, at: a.clock.Seconds(t.Onset), way: a.wayAt(t.Onset), chord: i}
+		if t.First().GraceChord && i > 0 {
+			a.byTone[i].chord = a.byTone[i-1].chord
+		}
 		a.notes = append(a.notes, &a.byTone[i])
 	}
 	a.lead(line, false)

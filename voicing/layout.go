@@ -164,21 +164,20 @@ func frame(m, lead *score.Measure, by score.Transposition) {
 // writeNotes puts every note that is played into its measures, tied over the
 // barlines that it crosses.
 func (a *arrangement) writeNotes(part *score.Part) {
-	var played []*note
+	played := a.struck()
 	begin := make([]int, len(part.Measures)) // how many notes, by measure
-	for _, n := range a.notes {
-		if n.struck() {
-			played = append(played, n)
-			begin[n.Pieces[0].Measure]++
-		}
+	for _, n := range played {
+		begin[n.Pieces[0].Measure]++
 	}
 	for i, m := range part.Measures {
 		if begin[i] > 0 {
 			m.Notes = slices.Grow(m.Notes, begin[i])
 		}
 	}
-	for _, n := range played {
-		for _, i := range a.tied(n) {
+	for k, n := range played {
+		laid := a.tied(n)
+		laid[0].note.GraceChord = k > 0 && n.joins(played[k-1])
+		for _, i := range laid {
 			m := part.Measures[i.measure]
 			m.Notes = append(m.Notes, i.note)
 		}
@@ -195,7 +194,7 @@ type laidNote struct {
 func (a *arrangement) tied(n *note) []laidNote {
 	first := n.First()
 	base := score.Note{
-		Staff: n.line.staff, Voice: n.line.voice, Stem: n.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue, GraceChord: first.GraceChord,
+		Staff: n.line.staff, Voice: n.line.voice, Stem: n.stem(), Pitch: n.placed(), Grace: n.grace(), GraceValue: first.GraceValue,
 	}
 	var laid []laidNote
 	at, end := n.Onset, n.Onset.Add(n.written)

@@ -152,11 +152,8 @@ func times(notes []*note) []float64 {
 	for len(at) < len(notes) {
 		main := notes[len(at)]
 		var joins []bool
-		for _, n := range notes[len(at):] {
-			if n.Onset != main.Onset || !n.grace() {
-				break
-			}
-			joins = append(joins, n.First().GraceChord)
+		for i := len(at); i < len(notes) && notes[i].Onset == main.Onset && notes[i].grace(); i++ {
+			joins = append(joins, i > 0 && notes[i].joins(notes[i-1]))
 		}
 		at = append(at, playing.Graces(before, main.at, joins)...)
 		for len(at) < len(notes) && notes[len(at)].Onset == main.Onset {

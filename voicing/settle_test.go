@@ -1,7 +1,9 @@
 package voicing
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"undersong/instrument"
@@ -87,6 +89,43 @@ func TestToFeet(t *testing.T) {
 			if inPedals := n.seat == feet && n.leftOut == ""; inPedals != (v == Plain) {
 				t.Errorf("%s: %s at %s is in the pedals: %v, left out: %q", v, n.Pitch, n.Onset, inPedals, n.leftOut)
 			}
+		}
+	}
+}
+
+// TestGraceChords: grace notes of a chord are struck and written together, whichever of them
+// is left out, and no other joins them.
+func TestGraceChords(t *testing.T) {
+	grace := func(key int, chord bool) score.Note {
+		return score.Note{Staff: 1, Voice: 1, Onset: score.Quarter, Pitch: score.Spell(key), Grace: true, GraceChord: chord}
+	}
+	note := func(onset score.Time) score.Note {
+		return score.Note{Staff: 1, Voice: 1, Onset: onset, Length: score.Quarter, Pitch: score.Spell(72)}
+	}
+	for gone, want := range map[int]string{0: "0 0.7 0.85 0.85 1", 74: "0 0.85 0.85 1", 76: "0 0.7 0.85 1", 79: "0 0.7 0.85 1"} {
+		m := &score.Measure{Number: "1", Length: score.Quarters(2), Notes: []score.Note{note(score.Time{}), grace(74, false), grace(76, false), grace(79, true), note(score.Quarter)}}
+		m.Directions = []score.Direction{{Sound: score.Sound{Tempo: 60}}}
+		a := arrange(t, &score.Score{Parts: []*score.Part{{ID: "P1", Staves: 1, Measures: []*score.Measure{m}}}}, Options{Voicing: Plain}, "balance")
+		for _, n := range a.notes {
+			if n.Pitch.MIDI() == gone {
+				n.leftOut = "to see what comes of it"
+			}
+		}
+		var at []string
+		for _, s := range times(a.struck()) {
+			at = append(at, fmt.Sprintf("%.3g", s))
+		}
+		if got := strings.Join(at, " "); got != want {
+			t.Errorf("without %d struck at %s, want %s", gone, got, want)
+		}
+		together := 0
+		for _, n := range a.layOut().Parts[0].Measures[0].Notes {
+			if n.GraceChord {
+				together++
+			}
+		}
+		if both := gone == 0 || gone == 74; both != (together == 1) {
+			t.Errorf("without %d %d are written with the grace note before", gone, together)
 		}
 	}
 }
