@@ -71,6 +71,7 @@ func (a *arrangement) accompany() {
 	}
 	moments := a.moments()
 	steps := make([][]grip, len(moments))
+	var tried []grip
 	bells := a.footSteps()
 	closes := a.closes()
 	for i := range moments {
@@ -84,7 +85,7 @@ func (a *arrangement) accompany() {
 		if m.restsOn = -1; ends {
 			m.restsOn = a.lastRoot(m.onset)
 		}
-		steps[i] = a.gripsFor(m, ends || i == 0)
+		steps[i] = a.gripsFor(m, &tried, ends || i == 0)
 		m.possible = len(steps[i]) > 1
 	}
 	path := cheapest(steps,

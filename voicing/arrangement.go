@@ -38,8 +38,6 @@ type arrangement struct {
 	chords     []placedChord
 
 	leftOut    map[score.Source]bool // carried signs without a place in the result
-	over       map[written]bool      // what stands over the staves already
-	said       map[said]staffOf      // words over them, and whose they are
 	renumbered map[score.Source]int  // new numbers of slurs and other lines
 	starts     []score.Time          // onsets of the measures, and the end
 	beats      [][]score.Time        // the beats of each measure
@@ -48,7 +46,6 @@ type arrangement struct {
 	trouble    float64               // of the melody's place
 	report     *Report
 	pass       string // the name of the pass at work, for the report
-	tried      []grip // of the moment before: room for the next one's
 }
 
 // role is what a note does in the music.
@@ -134,7 +131,7 @@ func (a *arrangement) findHarmony() { a.harmony = harmony.Find(a.source, a.tones
 func arrangementOf(s *score.Score, o Options, f *figures, tones []score.Tone, line melody.Line) *arrangement {
 	a := &arrangement{
 		source: s, tones: tones, line: line, tower: o.Tower, player: playing.For(o.Tower), figures: f, options: o,
-		leftOut: map[score.Source]bool{}, over: map[written]bool{}, said: map[said]staffOf{}, renumbered: map[score.Source]int{},
+		leftOut: map[score.Source]bool{}, renumbered: map[score.Source]int{},
 		starts: s.Starts(), beats: s.Beats(), report: &Report{Changes: make([]Change, 0, 2*len(tones)), Findings: append([]Finding{}, o.Told...)},
 	}
 	a.clock = s.Clock()

@@ -62,9 +62,10 @@ const (
 )
 
 // grips are the best ways to strike the tones of a moment, the cheapest first,
-// and at the end the one that strikes nothing.
-func (a *arrangement) grips(m *moment) []grip {
-	all := a.tried[:0]
+// and at the end the one that strikes nothing. tried has room for all of them, which the
+// next moment takes again.
+func (m *moment) grips(tried *[]grip) []grip {
+	all := (*tried)[:0]
 	for range m.tones {
 		for n := min(m.most, len(m.tones)); n > 0; n-- {
 			all = m.fill(all, grip{}, n, 0)
@@ -78,7 +79,7 @@ func (a *arrangement) grips(m *moment) []grip {
 		m.tones = append(m.tones[1:len(m.tones):len(m.tones)], m.tones[0]) // there is no key for it here
 	}
 	slices.SortStableFunc(all, func(x, y grip) int { return cmp.Compare(x.cost, y.cost) })
-	a.tried = all
+	*tried = all
 	const beam = 12
 	return slices.Concat(all[:min(len(all), beam)], []grip{{cost: m.silence()}})
 }

@@ -105,9 +105,9 @@ func (a *arrangement) lastRoot(t score.Time) int {
 // than a root. Two parts, but for the outer chords of a piece and its cadences, are rather
 // a third or a sixth than an octave or a fifth (common practice, no source). But a seventh leaves
 // the first beat of a measure to the bass.
-func (a *arrangement) gripsFor(m *moment, outer bool) []grip {
+func (a *arrangement) gripsFor(m *moment, tried *[]grip, outer bool) []grip {
 	without := *m
-	grips := a.grips(m)
+	grips := m.grips(tried)
 	if outer || len(m.guides) == 0 || m.bass == 0 {
 		return grips
 	}
@@ -118,7 +118,7 @@ func (a *arrangement) gripsFor(m *moment, outer bool) []grip {
 	}
 	without.bass, without.rung = 0, m.covered
 	without.others = slices.DeleteFunc(slices.Clone(m.others), func(key int) bool { return key == m.bass })
-	better := a.grips(&without)
+	better := without.grips(tried)
 	with, _ := m.best(grips)
 	if cost, guides := without.best(better); !guides || cost+bassCost > with {
 		return grips

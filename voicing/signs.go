@@ -20,6 +20,7 @@ func (a *arrangement) carrySigns() {
 		}
 	}
 	a.keepNoteLines()
+	over := overStaves{a, map[written]bool{}, map[said]staffOf{}}
 	for part, p := range a.source.Parts {
 		var by score.Transposition
 		for i, m := range p.Measures {
@@ -27,8 +28,8 @@ func (a *arrangement) carrySigns() {
 			if a.asWritten[i] {
 				continue
 			}
-			a.carryDirections(part, i, m)
-			a.carryChords(i, m, by)
+			over.carryDirections(part, i, m)
+			over.carryChords(i, m, by)
 			a.leaveOutOthers(part, i, m)
 		}
 	}
@@ -107,7 +108,7 @@ func (a *arrangement) markedTogether(n *note, mark string) int {
 
 // carryDirections carries what is written over the staves, once where several
 // parts have the same. Dynamics and hairpins are left to [arrangement.balance].
-func (a *arrangement) carryDirections(part, measure int, m *score.Measure) {
+func (o *overStaves) carryDirections(part, measure int, m *score.Measure) {
 	for _, d := range m.Directions {
 		var signs []score.Sign
 		for _, s := range d.Signs {
@@ -115,16 +116,16 @@ func (a *arrangement) carryDirections(part, measure int, m *score.Measure) {
 			switch {
 			case s.Name == "dynamics" || s.Name == "wedge":
 			case why != "":
-				a.leaveOutSign(sign{s.Source, part, a.starts[measure].Add(d.Onset), s.Name, s.Type}, why)
-			case s.Name == "words" && a.saidElsewhere(measure, s.Text, staffOf{part, d.Staff}):
-			case !a.again(written{measure: measure, onset: d.Onset, name: s.Name, text: s.Text, kind: s.Type}):
+				o.leaveOutSign(sign{s.Source, part, o.starts[measure].Add(d.Onset), s.Name, s.Type}, why)
+			case s.Name == "words" && o.saidElsewhere(measure, s.Text, staffOf{part, d.Staff}):
+			case !o.again(written{measure: measure, onset: d.Onset, name: s.Name, text: s.Text, kind: s.Type}):
 				signs = append(signs, s)
 			}
 		}
 		d.Signs = signs
 		d.Sound.Dynamics = 0 // the levels are new
 		if len(signs) == 0 {
-			if d.Sound == (score.Sound{}) || a.again(written{measure: measure, onset: d.Onset, name: "sound", sound: d.Sound}) {
+			if d.Sound == (score.Sound{}) || o.again(written{measure: measure, onset: d.Onset, name: "sound", sound: d.Sound}) {
 				continue
 			}
 		}
@@ -132,7 +133,7 @@ func (a *arrangement) carryDirections(part, measure int, m *score.Measure) {
 		if d.Placement == "" {
 			d.Placement = "above"
 		}
-		a.directions = append(a.directions, placedDirection{measure, d})
+		o.directions = append(o.directions, placedDirection{measure, d})
 	}
 }
 
@@ -148,6 +149,13 @@ var notForBells = map[string]string{
 	"percussion":             "a sign for another instrument",
 }
 
+// overStaves is what stands over the staves of the result so far.
+type overStaves struct {
+	*arrangement
+	there map[written]bool
+	said  map[said]staffOf // words, and whose they are
+}
+
 // written is a thing over the staves, at its place: what several parts have
 // is written once.
 type written struct {
@@ -158,9 +166,9 @@ type written struct {
 }
 
 // again tells whether w has been written before, and notes that it has now.
-func (a *arrangement) again(w written) bool {
-	was := a.over[w]
-	a.over[w] = true
+func (o *overStaves) again(w written) bool {
+	was := o.there[w]
+	o.there[w] = true
 	return was
 }
 
@@ -175,24 +183,24 @@ type staffOf struct{ part, staff int }
 
 // saidElsewhere tells whether another staff has had the same words in the measure,
 // which then are for all, and else notes that this one has.
-func (a *arrangement) saidElsewhere(measure int, text string, by staffOf) bool {
+func (o *overStaves) saidElsewhere(measure int, text string, by staffOf) bool {
 	words := said{measure, text}
-	first, found := a.said[words]
+	first, found := o.said[words]
 	if !found {
-		a.said[words] = by
+		o.said[words] = by
 	}
 	return found && first != by
 }
 
 // carryChords carries the chord symbols, those of a transposing part at concert
 // pitch.
-func (a *arrangement) carryChords(measure int, m *score.Measure, by score.Transposition) {
+func (o *overStaves) carryChords(measure int, m *score.Measure, by score.Transposition) {
 	for _, c := range m.Chords {
 		c.Root, c.Bass = atConcert(c.Root, by), atConcert(c.Bass, by)
 		text := c.Root.String() + c.Bass.String() + fmt.Sprint(c.Degrees)
-		if !a.again(written{measure: measure, onset: c.Onset, name: "harmony", text: text, kind: c.Kind}) {
+		if !o.again(written{measure: measure, onset: c.Onset, name: "harmony", text: text, kind: c.Kind}) {
 			c.Staff = 1
-			a.chords = append(a.chords, placedChord{measure, c})
+			o.chords = append(o.chords, placedChord{measure, c})
 		}
 	}
 }
