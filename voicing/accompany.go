@@ -34,8 +34,6 @@ type moment struct {
 	even            bool     // its note stays for the even rhythm of a figure
 	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
-	low, high       int      // where the accompaniment may lie
-	lowest          int      // where third and seventh may lie at need
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
 	restsOn         int      // the pitch class of the root of a last chord; -1 of none
@@ -44,6 +42,7 @@ type moment struct {
 	figures         *figures
 	ease            float64 // by how much longer the hands take
 	possible        bool    // something can be struck
+	room
 }
 
 // chordTone is what the source strikes of one pitch class, the highest first.
@@ -205,7 +204,7 @@ func (a *arrangement) moments() []moment {
 		}
 		a.seats(m)
 		m.melodyLine = a.lineHand(m, tunes)
-		m.room()
+		m.room = a.roomBeside(m.way, m.melody, m.sings)
 		chord, others := a.chordAt(n.Onset).Chord, classesOf(m.others)
 		m.tones = tonesOf(strike, chord, others)
 		if m.covers() && len(m.tones) > m.most {
@@ -282,25 +281,33 @@ func (a *arrangement) lineHand(m *moment, tune []*note) seat {
 	return around[0].home
 }
 
-// room is where the accompaniment may lie: clear of the melody. Under it third and
-// seventh may go as low as there are keys, where they have no other.
-func (m *moment) room() {
-	m.low, m.high = handsLow, m.tower.Manual.High()
-	if !m.way.above {
-		m.low = handsUnderLow
+// room is where the accompaniment may lie.
+type room struct {
+	low, high int
+	lowest    int // where third and seventh may lie, at need
+}
+
+// roomBeside is the room in a way that is clear of a range of the melody, if any of it
+// sounds. Under it third and seventh may go as low as there are keys, where they have no
+// other.
+func (a *arrangement) roomBeside(w *way, melody keyRange, sings bool) room {
+	r := room{low: handsLow, high: a.tower.Manual.High()}
+	if !w.above {
+		r.low = handsUnderLow
 	}
 	switch {
-	case !m.sings:
-	case m.way.above:
-		m.low = max(m.low, m.melody.high+1)
+	case !sings:
+	case w.above:
+		r.low = max(r.low, melody.high+1)
 	default:
-		m.high = min(m.high, m.melody.low-1)
-		m.low = min(m.low, max(m.tower.Manual.Low(), m.high-leastRoom))
+		r.high = min(r.high, melody.low-1)
+		r.low = min(r.low, max(a.tower.Manual.Low(), r.high-leastRoom))
 	}
-	m.lowest = m.low
-	if !m.way.above {
-		m.lowest = m.tower.Manual.Low()
+	r.lowest = r.low
+	if !w.above {
+		r.lowest = a.tower.Manual.Low()
 	}
+	return r
 }
 
 // tonesOf parts a strike into its pitch classes, the most needed first. What

@@ -106,11 +106,11 @@ func (m *moment) fill(all []grip, g grip, n, next int) []grip {
 }
 
 // lowFor is the lowest key for a tone of that rank.
-func (m *moment) lowFor(rank degreeRank) int {
+func (r room) lowFor(rank degreeRank) int {
 	if rank <= seventh {
-		return m.lowest
+		return r.lowest
 	}
-	return m.low
+	return r.low
 }
 
 // with is g and one key more.

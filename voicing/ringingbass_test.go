@@ -124,7 +124,7 @@ func TestRungThird(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := &moment{tower: tower, low: 60, lowest: 48, high: 66, rung: rung{keys: []int{58}}} // A#3 under D4
+	m := &moment{tower: tower, room: room{low: 60, lowest: 48, high: 66}, rung: rung{keys: []int{58}}} // A#3 under D4
 	for rank, want := range map[degreeRank]bool{third: false, seventh: false, fifth: true} {
 		if got := m.rungThird(2, rank); got != want {
 			t.Errorf("a %s lies nowhere but over what rings: %v, want %v", rank, got, want)

@@ -131,11 +131,10 @@ func (a *arrangement) running(strikes [][]*note, beat score.Time, melody map[sco
 // keysFor are the keys on which the hands may strike a tone of the accompaniment while a
 // range of the melody sounds, if any of it does.
 func (a *arrangement) keysFor(n *note, melody keyRange, sings bool) (keys []int) {
-	m := moment{way: n.way, tower: a.tower, melody: melody, sings: sings}
-	m.room()
+	r := a.roomBeside(n.way, melody, sings)
 	class, rank := n.Pitch.Class(), rankIn(n.Pitch.Class(), a.chordAt(n.Onset).Chord)
-	for key := range m.tower.Manual.Keys() {
-		if key%12 == class && key >= m.lowFor(rank) && key <= m.high {
+	for key := range a.tower.Manual.Keys() {
+		if key%12 == class && key >= r.lowFor(rank) && key <= r.high {
 			keys = append(keys, key)
 		}
 	}
