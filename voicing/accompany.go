@@ -262,18 +262,17 @@ func (a *arrangement) seats(m *moment) {
 
 // lineHand is the hand that has the melody at a moment, or whose line waits for it
 // while it takes a breath: what the accompaniment struck there would read as the tune.
-func (a *arrangement) lineHand(m *moment, tune []*note) seat {
-	after, _ := slices.BinarySearchFunc(tune, m.onset, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
-	around := tune[max(0, after-1):min(after+1, len(tune))]
+func (a *arrangement) lineHand(m *moment, tunes []*note) seat {
+	around, after := tuneAround(tunes, m.onset)
 	if m.melodyHand != nowhere || len(around) == 0 || around[0].sits() == feet || around[0].home != around[len(around)-1].home {
 		return m.melodyHand
 	}
 	from, to := a.starts[0], a.starts[len(a.starts)-1]
 	if after > 0 {
-		from = tune[after-1].End()
+		from = tunes[after-1].End()
 	}
-	if after < len(tune) {
-		to = tune[after].Onset
+	if after < len(tunes) {
+		to = tunes[after].Onset
 	}
 	if in := a.measureAt(m.onset); !to.Sub(from).Less(a.starts[in+1].Sub(a.starts[in])) {
 		return nowhere

@@ -14,9 +14,9 @@ type levelLine struct {
 	under        int // marks under the melody; 0 for the melody's own line
 }
 
-// stretch is a part of the piece in which the melody keeps its seat, or in which its
+// levelStretch is a part of the piece in which the melody keeps its seat, or in which its
 // line has accompaniment alone.
-type stretch struct {
+type levelStretch struct {
 	from    score.Time
 	way     *way
 	strikes []strike
@@ -33,7 +33,7 @@ type levelInForce struct {
 }
 
 // on is the lines on a staff that have their own marks.
-func (s *stretch) on(staff int) (lines []levelLine) {
+func (s *levelStretch) on(staff int) (lines []levelLine) {
 	for _, l := range s.lines {
 		if l.staff == staff {
 			lines = append(lines, l)
@@ -43,12 +43,12 @@ func (s *stretch) on(staff int) (lines []levelLine) {
 }
 
 // restates tells whether a mark only says again what is in force on a staff.
-func (s *stretch) restates(m levelSign, staff int) bool {
+func (s *levelStretch) restates(m levelSign, staff int) bool {
 	return m.part == nowhereWritten && s.rest != 0 && s.rest != staff
 }
 
 // asked tells whether the plan says how far apart it is marked.
-func (s *stretch) asked() bool { return s.way.softer > 0 }
+func (s *levelStretch) asked() bool { return s.way.softer > 0 }
 
 // balance writes the levels: the source's dynamic marks and hairpins for the
 // melody, raised where that is needed ([scale]), and some steps lower for everything
@@ -103,7 +103,7 @@ func (a *arrangement) balance() {
 // unsaid is which lines of a staff a mark has to be written for: none, if it is in force for
 // all of them, as a mark that the source has not may be. Else also those for which it is,
 // as the mark of one hand can be read for the other, unless both are marked alike.
-func (a *arrangement) unsaid(m levelSign, in *stretch, lines []levelLine, inForce map[line]levelInForce, wedges []levelSign) []levelLine {
+func (a *arrangement) unsaid(m levelSign, in *levelStretch, lines []levelLine, inForce map[line]levelInForce, wedges []levelSign) []levelLine {
 	var marked, changed []levelLine
 	texts := map[string]bool{}
 	for _, l := range lines {
@@ -155,7 +155,7 @@ func entered(m *score.Measure) bool {
 }
 
 // until is when the next of some marks comes that is for a staff.
-func (a *arrangement) until(marks []levelSign, stretches []stretch, staff int) score.Time {
+func (a *arrangement) until(marks []levelSign, stretches []levelStretch, staff int) score.Time {
 	for _, m := range marks {
 		if !stretchAt(stretches, m.onset).restates(m, staff) {
 			return m.onset
@@ -174,7 +174,7 @@ func (a *arrangement) atStroke(m levelSign, stroke score.Time) levelSign {
 
 // strokesByStaff are the onsets of what each staff of the result strikes, in time order.
 func (a *arrangement) strokesByStaff() (strokes [3][]score.Time) {
-	for _, n := range a.struck() {
+	for _, n := range a.played() {
 		strokes[n.line.staff] = append(strokes[n.line.staff], n.Onset)
 	}
 	return strokes
@@ -192,8 +192,8 @@ func nextFrom(from score.Time, onsets []score.Time) (next score.Time, found bool
 
 // levelStretches parts the piece where the melody changes its seat or its voicing, and at its
 // rests.
-func (a *arrangement) levelStretches(melody [][]*note) []stretch {
-	var all []stretch
+func (a *arrangement) levelStretches(melody [][]*note) []levelStretch {
+	var all []levelStretch
 	bassLine := len(a.with(bass)) > 0
 	start := 0
 	for i := 1; i <= len(melody); i++ {
@@ -201,12 +201,12 @@ func (a *arrangement) levelStretches(melody [][]*note) []stretch {
 			!a.writtenBetween(melody[i-1][0].Onset, melody[i][0].Onset) {
 			continue
 		}
-		all = append(all, a.levelStretch(melody[start:i], bassLine))
+		all = append(all, a.levelStretchOf(melody[start:i], bassLine))
 		start = i
 	}
 	all[0].from = score.Min(all[0].from, a.firstStroke())
-	var parted []stretch
-	strikes := together(a.struck())
+	var parted []levelStretch
+	strikes := together(a.played())
 	for i := range all {
 		end := len(strikes)
 		if i+1 < len(all) {
@@ -220,13 +220,13 @@ func (a *arrangement) levelStretches(melody [][]*note) []stretch {
 
 // atRests parts a stretch, which has some strikes, where the melody's line has
 // accompaniment alone, which is marked as such. Before it begins it has no mark.
-func (s stretch) atRests(strikes [][]*note) []stretch {
+func (s levelStretch) atRests(strikes [][]*note) []levelStretch {
 	own := slices.IndexFunc(s.lines, func(l levelLine) bool { return l.under == 0 })
 	line := line{s.lines[own].staff, s.lines[own].voice}
 	const sings, rests, waits = 0, 1, 2
 	lines := [][]levelLine{s.lines, slices.Clone(s.lines), slices.Delete(slices.Clone(s.lines), own, own+1)}
 	lines[rests][own].under = s.apart.under
-	parts, was := []stretch{s}, sings
+	parts, was := []levelStretch{s}, sings
 	for i, strike := range strikes {
 		is := was
 		switch {
@@ -241,7 +241,7 @@ func (s stretch) atRests(strikes [][]*note) []stretch {
 			continue
 		}
 		if was = is; i > 0 {
-			parts = append(parts, stretch{from: strike[0].Onset, way: s.way, apart: s.apart, rest: line.staff})
+			parts = append(parts, levelStretch{from: strike[0].Onset, way: s.way, apart: s.apart, rest: line.staff})
 		}
 		parts[len(parts)-1].lines = lines[is]
 	}
@@ -254,11 +254,11 @@ func (a *arrangement) writtenBetween(from, to score.Time) bool {
 	return slices.Contains(a.asWritten[a.measureAt(from):a.measureAt(to)+1], true)
 }
 
-// levelStretch is that of some strikes of the melody, with what has its own marks
+// levelStretchOf is that of some strikes of the melody, with what has its own marks
 // there in the order in which it is written; a bass, if the piece has a line of it.
-func (a *arrangement) levelStretch(melody [][]*note, bassLine bool) stretch {
+func (a *arrangement) levelStretchOf(melody [][]*note, bassLine bool) levelStretch {
 	first := melody[0][0]
-	s := stretch{from: first.Onset, way: first.way, strikes: a.strikesWith(melody)}
+	s := levelStretch{from: first.Onset, way: first.way, strikes: a.strikesWith(melody)}
 	if s.apart = (apart{s.way.softer, s.way.softer}); !s.asked() {
 		s.apart = a.apartFor(s.strikes)
 	}
@@ -281,8 +281,8 @@ func (a *arrangement) levelStretch(melody [][]*note, bassLine bool) stretch {
 }
 
 // stretchAt is the stretch that an onset falls in.
-func stretchAt(stretches []stretch, onset score.Time) *stretch {
-	i, found := slices.BinarySearchFunc(stretches, onset, func(s stretch, t score.Time) int { return s.from.Cmp(t) })
+func stretchAt(stretches []levelStretch, onset score.Time) *levelStretch {
+	i, found := slices.BinarySearchFunc(stretches, onset, func(s levelStretch, t score.Time) int { return s.from.Cmp(t) })
 	if !found {
 		i = max(i-1, 0)
 	}
@@ -292,7 +292,7 @@ func stretchAt(stretches []stretch, onset score.Time) *stretch {
 // restate adds the mark in force, mf before the first, to marks, in time
 // order, where a stretch begins without one, and leaves out what only says again what
 // another part, or the mark so added, has said.
-func (a *arrangement) restate(marks, wedges []levelSign, stretches []stretch) []levelSign {
+func (a *arrangement) restate(marks, wedges []levelSign, stretches []levelStretch) []levelSign {
 	var added []levelSign
 	for _, s := range stretches {
 		if _, there := slices.BinarySearchFunc(marks, s.from, levelSign.begins); !there {
@@ -321,7 +321,7 @@ const nowhereWritten = -1
 
 // repeats tells whether m only says again what the mark before it, one of another part
 // or of none, said in the same stretch: no hairpin has ended since.
-func (a *arrangement) repeats(before, m levelSign, wedges []levelSign, stretches []stretch) bool {
+func (a *arrangement) repeats(before, m levelSign, wedges []levelSign, stretches []levelStretch) bool {
 	return m.part != before.part && m.d.Signs[0].Text == before.d.Signs[0].Text && level(m.d.Signs[0].Text) >= 0 &&
 		stretchAt(stretches, before.onset) == stretchAt(stretches, m.onset) && m.onset != stretchAt(stretches, m.onset).from &&
 		!hairpin(wedges, before.onset, m.onset)
@@ -345,7 +345,7 @@ func (l levelSign) begins(at score.Time) int { return l.onset.Cmp(at) }
 
 // firstStroke is when the first note of the result is struck.
 func (a *arrangement) firstStroke() score.Time {
-	return a.struck()[0].Onset
+	return a.played()[0].Onset
 }
 
 // sourceLevels are the dynamic marks and hairpins of the melody's part. Those

@@ -132,7 +132,7 @@ func (by apart) lower(dB float64, moments []powers) apart {
 
 // tellLevels reports the measures in which the melody, as all is marked, does not stand
 // clear in the middle of its strokes, and whether softer marks would help.
-func (a *arrangement) tellLevels(marks []levelSign, stretches []stretch) {
+func (a *arrangement) tellLevels(marks []levelSign, stretches []levelStretch) {
 	type told struct {
 		measure         int
 		first           score.Time

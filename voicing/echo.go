@@ -17,12 +17,19 @@ const gripEchoCost = 3.0
 
 // echoes are the keys that the melody, which rests at a moment, struck just before it
 // and strikes just after.
-func (m *moment) echoes(tune []*note) (keys []int) {
-	after, _ := slices.BinarySearchFunc(tune, m.onset, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
-	for _, n := range tune[max(0, after-1):min(after+1, len(tune))] {
+func (m *moment) echoes(tunes []*note) (keys []int) {
+	around, _ := tuneAround(tunes, m.onset)
+	for _, n := range around {
 		if max(n.at-m.at, m.at-n.at) < echoTime {
 			keys = append(keys, n.key())
 		}
 	}
 	return keys
+}
+
+// tuneAround are two of the notes of a tune, which are in time order: the last before a
+// moment, and the first from then on, whose index is after. Either may be missing.
+func tuneAround(tunes []*note, onset score.Time) (around []*note, after int) {
+	after, _ = slices.BinarySearchFunc(tunes, onset, func(n *note, t score.Time) int { return n.Onset.Cmp(t) })
+	return tunes[max(0, after-1):min(after+1, len(tunes))], after
 }

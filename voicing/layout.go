@@ -164,7 +164,7 @@ func frame(m, lead *score.Measure, by score.Transposition) {
 // writeNotes puts every note that is played into its measures, tied over the
 // barlines that it crosses.
 func (a *arrangement) writeNotes(part *score.Part) {
-	played := a.struck()
+	played := a.played()
 	begin := make([]int, len(part.Measures)) // how many notes, by measure
 	for _, n := range played {
 		begin[n.Pieces[0].Measure]++

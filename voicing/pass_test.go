@@ -351,13 +351,13 @@ func TestHelpingHand(t *testing.T) {
 	}
 	m.Length = eighth.Mul(8, 1)
 	a := arrange(t, &score.Score{Parts: []*score.Part{{Staves: 2, Measures: []*score.Measure{m}}}}, Options{Voicing: Plain}, "settle")
-	for _, p := range a.player.Assign(a.strokes(a.struck())).Problems {
+	for _, p := range a.player.Assign(a.strokes(a.played())).Problems {
 		if p.Reason != playing.Leap {
 			t.Errorf("%s: %.2f, the limit is %.2f", p.Reason, p.Value, p.Limit)
 		}
 	}
 	kept := 0
-	for _, n := range a.struck() {
+	for _, n := range a.played() {
 		if n.role != tune {
 			kept++
 		}

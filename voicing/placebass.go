@@ -42,8 +42,8 @@ const ringsFor = 6.0
 // ringsStill is the reason for which a bass is not struck again.
 const ringsStill = "repeated on a bell that still rings"
 
-// lost is the state of a bass note that is left to the hands.
-const lost = farthest + 1
+// noPedal is the state of a bass note that is left to the hands.
+const noPedal = farthest + 1
 
 // placeBass makes the lowest note struck on each beat the bass and, where the
 // voicing keeps one, puts it on the pedals near where it was in the source.
@@ -67,11 +67,11 @@ func (a *arrangement) placeBass() {
 				steps[i] = append(steps[i], octaves)
 			}
 		}
-		steps[i] = append(steps[i], lost)
+		steps[i] = append(steps[i], noPedal)
 	}
 	path := cheapest(steps,
 		func(i int, octaves *int) float64 {
-			if *octaves == lost {
+			if *octaves == noPedal {
 				return bassLostCost
 			}
 			key := notes[i].Pitch.MIDI() + 12**octaves
@@ -83,7 +83,7 @@ func (a *arrangement) placeBass() {
 			return cost
 		},
 		func(i int, from, to *int) float64 {
-			if *from == lost || *to == lost {
+			if *from == noPedal || *to == noPedal {
 				return 0
 			}
 			cost := bassLeapCost * float64(abs(*to-*from))
@@ -94,7 +94,7 @@ func (a *arrangement) placeBass() {
 			return cost
 		})
 	for i, n := range notes {
-		if octaves := steps[i][path[i]]; octaves != lost {
+		if octaves := steps[i][path[i]]; octaves != noPedal {
 			n.role, n.seat, n.octaves = bass, feet, octaves
 			a.moved(n)
 		}

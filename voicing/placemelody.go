@@ -97,15 +97,15 @@ type open struct {
 // placing finds the place of every stretch of the melody. What has no key in any
 // octave is left out.
 func (a *arrangement) placing() *placing {
-	stretches, lost := a.openStretches(a.phrases(a.melody()))
+	stretches, gone := a.openStretches(a.phrases(a.melody()))
 	placed := a.choosePlaces(stretches)
-	placed.trouble += lostTuneCost * float64(lost)
+	placed.trouble += lostTuneCost * float64(gone)
 	return placed
 }
 
 // openStretches are the stretches that phrases fall into, with the places that hold them. What has
 // no key in any octave is left out, and counted.
-func (a *arrangement) openStretches(phrases [][]*note) (stretches []open, lost int) {
+func (a *arrangement) openStretches(phrases [][]*note) (stretches []open, gone int) {
 	for _, phrase := range phrases {
 		for len(phrase) > 0 {
 			n, places := a.longest(phrase)
@@ -115,12 +115,12 @@ func (a *arrangement) openStretches(phrases [][]*note) (stretches []open, lost i
 				n = 1
 				a.finding(phrase[0], "%s of the %s has no key in any octave", phrase[0].Pitch, phrase[0].does())
 				a.leaveOut(phrase[0], "no key in any octave")
-				lost++
+				gone++
 			}
 			phrase = phrase[n:]
 		}
 	}
-	return stretches, lost
+	return stretches, gone
 }
 
 // choosePlaces gives each of some stretches, in time order, one of its places: the row of

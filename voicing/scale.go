@@ -54,7 +54,7 @@ type scale map[string]int
 // mark is the one that a line so many marks under the melody has where the
 // source has another; ok is false where it has none. Nothing but the melody is
 // marked louder than in the source, unless the plan asks for it.
-func (s *stretch) mark(source string, under int) (mark string, ok bool) {
+func (s *levelStretch) mark(source string, under int) (mark string, ok bool) {
 	at := level(source)
 	if at < 0 {
 		return source, under == 0 // an accent is the melody's
@@ -72,7 +72,7 @@ func (s *stretch) mark(source string, under int) (mark string, ok bool) {
 
 // marked is by how many marks the melody is over the rest where the source has a
 // mark.
-func (s *stretch) marked(source string) apart {
+func (s *levelStretch) marked(source string) apart {
 	under := func(steps int) int {
 		melody, _ := s.mark(source, 0)
 		rest, _ := s.mark(source, steps)
@@ -82,7 +82,7 @@ func (s *stretch) marked(source string) apart {
 }
 
 // overSoftest is by how many marks it is over the softest mark.
-func (s *stretch) overSoftest(source string) apart {
+func (s *levelStretch) overSoftest(source string) apart {
 	melody, _ := s.mark(source, 0)
 	steps := max(0, level(melody)-min(level(source), level(softestMark)))
 	return apart{steps, steps}
@@ -91,14 +91,14 @@ func (s *stretch) overSoftest(source string) apart {
 // held is what is struck in one measure of a stretch while a mark of the source
 // is in force.
 type held struct {
-	in     *stretch
+	in     *levelStretch
 	powers []powers
 }
 
 // heldBy parts what is struck with the melody of some of all stretches, which are
 // voiced alike, by the mark in force, and by measure. A mark under which only the
 // rest is struck has none.
-func (a *arrangement) heldBy(marks []levelSign, all []stretch, of []*stretch) map[string][]held {
+func (a *arrangement) heldBy(marks []levelSign, all []levelStretch, of []*levelStretch) map[string][]held {
 	by := map[string][]held{}
 	for _, m := range marks {
 		if text := m.d.Signs[0].Text; level(text) >= 0 && stretchAt(all, m.onset).way == of[0].way {
@@ -122,12 +122,12 @@ func (a *arrangement) heldBy(marks []levelSign, all []stretch, of []*stretch) ma
 
 // raise raises the melody where what lies under it cannot be marked softly
 // enough, alike in all stretches that are voiced alike.
-func (a *arrangement) raise(marks []levelSign, stretches []stretch) {
+func (a *arrangement) raise(marks []levelSign, stretches []levelStretch) {
 	for i := range stretches {
 		if stretches[i].raised != nil {
 			continue
 		}
-		var alike []*stretch
+		var alike []*levelStretch
 		for k := range stretches[i:] {
 			if s := &stretches[i+k]; s.way == stretches[i].way {
 				alike = append(alike, s)

@@ -20,11 +20,11 @@ func TestScale(t *testing.T) {
 	a := &arrangement{tower: tower}
 	// over is so many measures in which the melody stands clear when it is struck so
 	// many marks louder than the rest.
-	over := func(measures int, marks float64, in *stretch) []held {
+	over := func(measures int, marks float64, in *levelStretch) []held {
 		power := math.Pow(10, (melody.StandsClear-marks*tower.Dynamics)/10)
 		return slices.Repeat([]held{{in: in, powers: []powers{{melody: power, under: 1}}}}, measures)
 	}
-	near, far := &stretch{way: &way{}, apart: apart{1, 1}}, &stretch{way: &way{}, apart: apart{4, 4}}
+	near, far := &levelStretch{way: &way{}, apart: apart{1, 1}}, &levelStretch{way: &way{}, apart: apart{4, 4}}
 	for _, c := range []struct {
 		name string
 		by   map[string][]held

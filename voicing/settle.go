@@ -22,7 +22,7 @@ func (a *arrangement) settle() {
 	var spared, notes []*note
 	var shared playing.Assignment
 	share := func() {
-		notes = a.struck()
+		notes = a.played()
 		shared = a.player.Assign(a.strokes(notes))
 	}
 	share()
@@ -124,8 +124,8 @@ func (a *arrangement) impossibleNear(n *note) (count int) {
 	return count
 }
 
-// struck are the notes that are played, in time order.
-func (a *arrangement) struck() []*note {
+// played are the notes that are struck in the result, in time order.
+func (a *arrangement) played() []*note {
 	return a.where((*note).struck)
 }
 
@@ -253,16 +253,16 @@ func (a *arrangement) freeHand(notes []*note, i int, last float64) *note {
 		return nil
 	}
 	around := a.manualAround(notes, i)
-	together := map[float64]int{}
+	atOnce := map[float64]int{}
 	for _, o := range around {
-		together[o.at]++
+		atOnce[o.at]++
 	}
 	slower := ease[a.options.Difficulty].time
 	var free *note
 	for _, o := range around {
 		apart := math.Abs(n.at - o.at)
 		late := o.seat != n.seat && apart < slower*a.figures.hand[o.key()][n.key()]
-		crowded := apart < slower*playing.Slow && together[o.at] > 2*a.tower.Player.HandNotes
+		crowded := apart < slower*playing.Slow && atOnce[o.at] > 2*a.tower.Player.HandNotes
 		if o.role != accompaniment || o.at == last || !late && !crowded {
 			continue
 		}

@@ -16,7 +16,7 @@ func TestLeftOutInVain(t *testing.T) {
 	eachOutcome(t, func(t *testing.T, o *outcome) {
 		a := arrange(t, o.doc.Score(), Options{Tower: o.tower, Voicing: o.voicing}, "settle")
 		impossible := func() (count int) {
-			for _, p := range a.player.Assign(a.strokes(a.struck())).Problems {
+			for _, p := range a.player.Assign(a.strokes(a.played())).Problems {
 				if p.Reason.Impossible() {
 					count++
 				}
@@ -112,20 +112,20 @@ func TestGraceChords(t *testing.T) {
 			}
 		}
 		var at []string
-		for _, s := range times(a.struck()) {
+		for _, s := range times(a.played()) {
 			at = append(at, fmt.Sprintf("%.3g", s))
 		}
 		if got := strings.Join(at, " "); got != want {
 			t.Errorf("without %d struck at %s, want %s", gone, got, want)
 		}
-		together := 0
+		joined := 0
 		for _, n := range a.layOut().Parts[0].Measures[0].Notes {
 			if n.GraceChord {
-				together++
+				joined++
 			}
 		}
-		if both := gone == 0 || gone == 74; both != (together == 1) {
-			t.Errorf("without %d %d are written with the grace note before", gone, together)
+		if both := gone == 0 || gone == 74; both != (joined == 1) {
+			t.Errorf("without %d %d are written with the grace note before", gone, joined)
 		}
 	}
 }

@@ -21,7 +21,7 @@ import (
 // softer than that.
 func (a *arrangement) unblur() {
 	bells, past := ringing.Of(a.tower), ringing.Past(nil)
-	all := together(a.struck())
+	all := together(a.played())
 	for from := 0; from < len(all); {
 		measure, to := a.measureAt(all[from][0].Onset), from+1
 		for to < len(all) && a.measureAt(all[to][0].Onset) == measure {

@@ -60,7 +60,7 @@ func TestUnblurPassingFirst(t *testing.T) {
 			if c.Pass != "unblur" || a.rankOf(c.of) == addedTone {
 				continue
 			}
-			for _, n := range a.struck() {
+			for _, n := range a.played() {
 				leads := n.End() == c.of.Onset && n.First().Voice == c.of.First().Voice && abs(n.key()-c.of.key()) <= 2
 				if leads && n.role == accompaniment && a.rankOf(n) == addedTone {
 					t.Errorf("measure %s, beat %s: the passing note %s stays and the %s %s goes", c.Measure, c.Beat, n.Pitch, a.rankOf(c.of), c.of.Pitch)
