@@ -151,8 +151,16 @@ func TellRepeats(s *score.Score) (told []Finding) {
 	tell := func(measure int, text string) {
 		told = append(told, Finding{Pass: "voice", Nth: measure + 1, Place: score.Place{Measure: s.MeasureNumber(measure)}, Text: text})
 	}
-	for _, i := range s.Unopened() {
-		tell(i, "the repeat goes back to the beginning, to a pickup that this measure ends with already: "+
+	if all := s.Unopened(); len(all) > 0 {
+		also := ""
+		if more := all[1:]; len(more) > 0 {
+			var numbers []string
+			for _, i := range more {
+				numbers = append(numbers, s.MeasureNumber(i))
+			}
+			also = " (as in " + score.Measures(numbers...) + ")"
+		}
+		tell(all[0], "the repeat goes back to the beginning"+also+", to a pickup that this measure ends with already: "+
 			"if it should begin after that, the source lacks a forward repeat in measure "+s.MeasureNumber(1))
 	}
 	for _, r := range s.Unplayed() {

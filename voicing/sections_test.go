@@ -148,3 +148,42 @@ func TestToldInVain(t *testing.T) {
 		}
 	}
 }
+
+// TestTellRepeats: an ending that no time through comes to, and repeats that go back to a
+// pickup which is played already, are told.
+func TestTellRepeats(t *testing.T) {
+	s := lampSong(t)
+	for _, m := range s.Parts[0].Measures {
+		for i := range m.Barlines {
+			if b := &m.Barlines[i]; strings.HasPrefix(b.Ending.Numbers, "2") {
+				b.Ending.Numbers = "9"
+			}
+		}
+	}
+	told := TellRepeats(s)
+	if len(told) != 1 || !strings.Contains(told[0].Text, "is ever played") && !strings.Contains(told[0].Text, "never played") {
+		t.Errorf("an ending for a ninth time: %v", told)
+	}
+
+	s = tuneAt(t, 60, "67 72 74 76 77 76 74 72:2 67")
+	m := s.Parts[0].Measures[0]
+	whole := m.Notes
+	s.Parts[0].Measures = nil
+	for i, notes := range [][]score.Note{whole[:1], whole[1:5], whole[5:]} {
+		at := score.Time{}
+		part := &score.Measure{Number: fmt.Sprint(i), Times: m.Times}
+		for _, n := range notes {
+			n.Onset = at
+			at = at.Add(n.Length)
+			part.Notes = append(part.Notes, n)
+		}
+		part.Length = at
+		s.Parts[0].Measures = append(s.Parts[0].Measures, part)
+	}
+	last := s.Parts[0].Measures[2]
+	last.Barlines = []score.Barline{{Onset: last.Length, Location: "right", Repeat: "backward"}}
+	told = TellRepeats(s)
+	if len(told) != 1 || told[0].Measure != "2" || !strings.Contains(told[0].Text, "lacks a forward repeat in measure 1") {
+		t.Errorf("a repeat to a pickup that was played: %v", told)
+	}
+}
