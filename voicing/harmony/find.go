@@ -1,8 +1,6 @@
 package harmony
 
-import (
-	"undersong/score"
-)
+import "undersong/score"
 
 // Span is one harmony.
 type Span struct {

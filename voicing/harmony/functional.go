@@ -83,8 +83,8 @@ func functionalSixth(c score.ChordSymbol, k Key) score.ChordSymbol {
 	default:
 		return c
 	}
-	if tonic := k.Tonic(); c.HasRoot && c.Root.Class() == tonic.Class() {
-		c.Root = tonic.Transpose(letters, semitones)
+	if c.HasRoot && c.Root.Class() == k.class() {
+		c.Root = k.Tonic().Transpose(letters, semitones)
 		c.Root.Octave = 0
 	}
 	if c.Kind == "Neapolitan" && c.HasRoot && !c.HasBass {

@@ -15,21 +15,13 @@ type Key struct {
 }
 
 // Tonic is the first degree, of octave 0.
-func (k Key) Tonic() score.Pitch {
-	at := k.Fifths
-	if k.Minor {
-		at += 3
-	}
-	return onFifths(at)
-}
+func (k Key) Tonic() score.Pitch { return onFifths(k.tonicFifths()) }
+
+// tonicFifths is the place of the tonic on the line of fifths.
+func (k Key) tonicFifths() int { return k.Fifths + 3*k.mode() }
 
 // class is the pitch class of the tonic.
-func (k Key) class() int {
-	if k.Minor {
-		return classOnFifths(k.Fifths + 3)
-	}
-	return classOnFifths(k.Fifths)
-}
+func (k Key) class() int { return classOnFifths(k.tonicFifths()) }
 
 // mode is 0 of a major key, 1 of a minor one.
 func (k Key) mode() int {
@@ -76,10 +68,9 @@ func (k Key) Spell(class int) score.Pitch {
 
 // onFifths is a note by its place on the line of fifths, C at 0, G at 1.
 func onFifths(at int) score.Pitch {
-	const steps = "FCGDAEB"
+	steps := [...]score.Step{score.F, score.C, score.G, score.D, score.A, score.E, score.B}
 	i := ((at+1)%7 + 7) % 7
-	step, _ := score.ParseStep(steps[i : i+1])
-	return score.Pitch{Step: step, Alter: score.Alter((at+1-i)/7) * score.Sharp}
+	return score.Pitch{Step: steps[i], Alter: score.Alter((at+1-i)/7) * score.Sharp}
 }
 
 // classOnFifths is the pitch class of such a note.
@@ -202,10 +193,10 @@ func FindKey(s *score.Score, tones []score.Tone) (key, next KeyFit) {
 				w += minorWorth
 			}
 		}
-		if f.Tonic().Class() == first {
+		if f.class() == first {
 			w += endWorth
 		}
-		if f.Tonic().Class() == last {
+		if f.class() == last {
 			w += endWorth
 		}
 		return w

@@ -131,7 +131,7 @@ func addGiven(measures [][12]float64, chords []Span, starts []score.Time) {
 // nothing sounds but the tonic triad: pieces in minor end on the major chord, with
 // a Picardy third, and stay in their key (common practice, no source).
 func blurMode(measures [][12]float64, home Key) {
-	tonic := home.Tonic().Class()
+	tonic := home.class()
 	minor, major := (tonic+3)%12, (tonic+4)%12
 	triad := Classes(0).With(tonic).With(minor).With(major).With((tonic + 7) % 12)
 	for i := len(measures) - 1; i >= 0 && within(&measures[i], triad); i-- {

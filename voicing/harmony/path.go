@@ -72,7 +72,7 @@ type guess struct {
 }
 
 func newGuess(k Key) guess {
-	g := guess{tonic: k.Tonic().Class()}
+	g := guess{tonic: k.class()}
 	for i := range 12 {
 		if g.absent[i], g.roots[i] = foreign, 0.3; k.scale().Has((g.tonic + i) % 12) {
 			g.absent[i], g.roots[i] = missing, 0.2
