@@ -388,7 +388,7 @@ func Called(sections []Section, what string) (of []int, how string) {
 	if same(what, "return") && len(Named(sections, what)) == 0 {
 		what = string(Chorus)
 	}
-	kind, number, heads := parseHeading(what)
+	kind, number, heads := heading(what)
 	of = where(sections, func(s *Section) bool { return same(s.Name, what) || heads && number == "" && kind == s.Kind })
 	if len(of) == 0 {
 		of = where(sections, func(s *Section) bool { return s.Letter != "" && same(s.Letter, what) })

@@ -170,7 +170,7 @@ func TestHeadings(t *testing.T) {
 		"refrain from shouting loudly": Other, "Refrain from it": Other, "Refrain quietly": Other, "Chorus x2": Chorus, "Fine": Other, "To Coda": Other, "Allegro": Other, "": Other, "Intro, freely": Other, "Finale 2": Ending, "Final repeat": Ending, "2e couplet": Verse, "1er couplet": Verse, "Refrängen": Chorus, "Andra versen": Verse, "2ª estrofa": Verse, "2a strofa": Verse, "2:a vers": Verse, "Final Chorus": Chorus, "coro finale": Chorus, "last 2": Other,
 		"Omkväd": Chorus, "Refr.": Chorus, "2. Refr.": Chorus, "koor": Chorus, "Slotrefrein": Chorus, "Dernier refr.": Chorus, "Sidste omkvæd": Chorus, "Siste refreng": Chorus, "Último refrão": Chorus, "2. zwrotka": Verse, "rit.": Other,
 	} {
-		if got, _ := heading(text); got != want {
+		if got, _, _ := heading(text); got != want {
 			t.Errorf("%q heads %q, not %q", text, got, want)
 		}
 	}

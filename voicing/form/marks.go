@@ -79,7 +79,7 @@ func (f *reader) marks() (words, marks []stretch) {
 			for _, d := range m.Directions {
 				for _, sign := range d.Signs {
 					text := strings.Join(strings.Fields(sign.Text), " ") // it may have several lines
-					kind, ok := heading(text)
+					kind, _, ok := heading(text)
 					at := i
 					if d.Onset.Sign() > 0 && !d.Onset.Add(d.Onset).Less(m.Length) && i+1 < len(f.tune) {
 						at = i + 1 // over a pickup

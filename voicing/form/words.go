@@ -116,16 +116,10 @@ var trailing = map[string]bool{"one": true, "two": true, "three": true, "four": 
 // longestHeading is how many words a heading has at most: more are a sentence.
 const longestHeading = 3
 
-// heading tells what a text over the staff heads; ok is false for one that is
-// no heading of a section.
-func heading(text string) (kind Kind, ok bool) {
-	kind, _, ok = parseHeading(text)
-	return kind, ok
-}
-
-// parseHeading is heading with what tells sections of one kind apart, such as
-// "2" in "Verse 2".
-func parseHeading(text string) (kind Kind, number string, ok bool) {
+// heading tells what a text over the staff heads, and what tells sections of one
+// kind apart, such as "2" in "Verse 2"; ok is false for one that is no heading of a
+// section.
+func heading(text string) (kind Kind, number string, ok bool) {
 	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
 		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '’' && r != '\''
 	})
@@ -164,7 +158,7 @@ func isHeading(word string) bool { return headings[strings.Trim(word, "-01234567
 
 // Number tells whether a section is numbered n by its heading, such as "Verse 2".
 func Number(s Section, n int) bool {
-	_, number, ok := parseHeading(s.Name)
+	_, number, ok := heading(s.Name)
 	return ok && n > 0 && (number == strconv.Itoa(n) || numerals[number] == n)
 }
 
