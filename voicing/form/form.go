@@ -1,7 +1,6 @@
 package form
 
 import (
-	"fmt"
 	"slices"
 	"sync"
 
@@ -90,7 +89,7 @@ type reader struct {
 	// leads to it; the onsets of that are below zero.
 	tune   [][]beat
 	begins []begin // of phrases
-	sounds []bool  // measures into which a note of the melody sounds on
+	held   []bool  // measures into which a note of the melody sounds on
 }
 
 // begin is where a phrase begins, and the measure that it leads to.
@@ -100,8 +99,7 @@ type begin struct {
 }
 
 func newReader(s *score.Score, tones []score.Tone, line melody.Line) *reader {
-	f := &reader{score: s, tones: tones, line: line, starts: s.Starts(), tune: make([][]beat, s.MeasureCount())}
-	f.sounds = make([]bool, len(f.tune))
+	f := &reader{score: s, tones: tones, line: line, starts: s.Starts(), tune: make([][]beat, s.MeasureCount()), held: make([]bool, s.MeasureCount())}
 	var before score.Time
 	for _, p := range line.Phrases {
 		to := f.leads(tones[line.Tones[p.First]].Onset, before)
@@ -112,7 +110,7 @@ func newReader(s *score.Score, tones []score.Tone, line melody.Line) *reader {
 			f.tune[m] = append(f.tune[m], beat{t.Onset.Sub(f.starts[m]), t.Length, t.Pitch.MIDI()})
 			before = t.End()
 			for k := t.Pieces[0].Measure + 1; k < len(f.tune) && f.starts[k].Less(before); k++ {
-				f.sounds[k] = true
+				f.held[k] = true
 			}
 		}
 	}
@@ -208,7 +206,7 @@ func (f *reader) apart(parts []stretch) []stretch {
 		for first < end && len(f.tune[first]) == 0 {
 			first++
 		}
-		for end > first && len(f.tune[end-1]) == 0 && !f.held(end-1) {
+		for end > first && len(f.tune[end-1]) == 0 && !f.held[end-1] {
 			end--
 		}
 		if first-p.first >= fewest || first == p.end {
@@ -239,7 +237,7 @@ func (f *reader) nameSilent(parts []stretch) {
 	}
 	for i := range parts {
 		p := &parts[i]
-		if p.name != "" || !f.silent(*p) {
+		if p.name != "" || !f.silent(p.first, p.end) {
 			continue
 		}
 		p.because = "the melody rests"
@@ -264,7 +262,7 @@ const notFound = "no melody was found in it"
 // fold puts parts of two measures at most, which the score does not name, to the
 // one before, or else to the next.
 func (f *reader) fold(parts []stretch) []stretch {
-	open := func(p stretch) bool { return p.name == "" && !f.silent(p) }
+	open := func(p stretch) bool { return p.name == "" && !f.silent(p.first, p.end) }
 	for i := 0; i < len(parts); i++ {
 		if p := parts[i]; !open(p) || p.end-p.first > fewest {
 			continue
@@ -308,7 +306,7 @@ func (f *reader) aroundRests(first, end int) []stretch {
 	var all []stretch
 	for i := first; i < end; i++ {
 		k := i
-		for k < end && len(f.tune[k]) == 0 && !f.held(k) {
+		for k < end && len(f.tune[k]) == 0 && !f.held[k] {
 			k++
 		}
 		if k-i >= fewestInside {
@@ -323,16 +321,9 @@ func (f *reader) aroundRests(first, end int) []stretch {
 	return all
 }
 
-// held tells whether a note of the melody sounds on through a measure.
-func (f *reader) held(measure int) bool { return f.sounds[measure] }
-
-func (f *reader) silent(p stretch) bool {
-	for _, m := range f.tune[p.first:p.end] {
-		if len(m) > 0 {
-			return false
-		}
-	}
-	return true
+// silent tells whether the melody rests from one measure until before another.
+func (f *reader) silent(first, end int) bool {
+	return !slices.ContainsFunc(f.tune[first:end], func(m []beat) bool { return len(m) > 0 })
 }
 
 // onset is where a section that begins with a measure begins in time: with
@@ -361,6 +352,3 @@ func (f *reader) count(sections []Section) {
 		last[tune] = i
 	}
 }
-
-// String is the section's name with its measures counted from 1, for messages.
-func (s Section) String() string { return fmt.Sprintf("%s (%d–%d)", s.Name, s.First+1, s.Last+1) }

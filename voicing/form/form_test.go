@@ -20,6 +20,9 @@ func sectionsOf(s *score.Score) []Section {
 	return Sections(s, tones, melody.Find(s, tones, melody.Options{}))
 }
 
+// String is the section's name with its measures counted from 1.
+func (s Section) String() string { return fmt.Sprintf("%s (%d–%d)", s.Name, s.First+1, s.Last+1) }
+
 // outline is each section's name, letter, kind and measures.
 func outline(sections []Section) []string {
 	var all []string

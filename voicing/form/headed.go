@@ -64,7 +64,7 @@ func (f *reader) hidden(parts []stretch, in int) (at int, ok bool) {
 	for i, other := range parts {
 		from := f.body(other.first)
 		n := other.end - from
-		if i == in || n < shortest || f.silent(other) {
+		if i == in || n < shortest || f.silent(other.first, other.end) {
 			continue
 		}
 		goesOn := i < in && p.kind != Chorus && (other.kind == p.kind || other.kind == Intro && p.kind == Interlude)

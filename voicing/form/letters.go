@@ -7,7 +7,7 @@ func (f *reader) letter(sections []Section) {
 	missed := -1    // the letter of what no melody was found in
 	for i := range sections {
 		s := &sections[i]
-		if f.silent(stretch{first: s.First, end: s.Last + 1}) {
+		if f.silent(s.First, s.Last+1) {
 			if s.Name == "" {
 				if missed < 0 {
 					missed, first = len(first), append(first, i)

@@ -72,7 +72,7 @@ func (h *halves) widen(at map[int]bool, family []int) bool {
 // opens tells whether section k begins a period: nothing shorter than one is before it.
 func (h *halves) opens(k int) bool {
 	return k == 0 || h.forced[h.cuts[k]] || h.length(k-1) >= usualLength ||
-		h.f.silent(stretch{first: h.cuts[k-1], end: h.cuts[k]})
+		h.f.silent(h.cuts[k-1], h.cuts[k])
 }
 
 // mayWiden tells whether section k may have the usual length: new music follows that is
