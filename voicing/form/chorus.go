@@ -84,7 +84,8 @@ func (f *reader) likeliest(sections []Section, lines float64) (of []int, because
 	all := families(sections)
 	begins, last := playedFirst(all, first), lastTune(sections)
 	for _, family := range all {
-		sung := len(f.words(&sections[family.sections[0]])) > 0
+		s := &sections[family.sections[0]]
+		sung := len(f.sung(s.From, s.To)) > 0
 		ends := slices.Contains(family.sections, last)
 		if family.played < 2 || !sung && (family.letter == first || !family.refrain(begins, ends)) {
 			continue
@@ -202,7 +203,7 @@ func (f *reader) refrains(sections []Section) (of []int) {
 	verse := -1 // the last section with several lines
 	for i := range sections {
 		s := &sections[i]
-		switch lines := f.lines(s); {
+		switch lines := f.lines(s.From, s.To); {
 		case lines > severalAbove:
 			verse = i
 		case verse >= 0 && 0 < lines && lines < oneAtMost && s.Kind == Other && s.Times >= sections[verse].Times &&
@@ -217,12 +218,12 @@ func (f *reader) refrains(sections []Section) (of []int) {
 // by their numbers, or have a name.
 func (f *reader) among(s, other *Section) bool {
 	there := map[string]bool{}
-	for _, n := range f.sung(other) {
+	for _, n := range f.sung(other.From, other.To) {
 		for _, l := range n.Lyrics {
 			there[l.Verse] = true
 		}
 	}
-	for _, n := range f.sung(s) {
+	for _, n := range f.sung(s.From, s.To) {
 		for _, l := range n.Lyrics {
 			if !there[l.Verse] && isNumber(l.Verse) {
 				return false
@@ -242,18 +243,18 @@ func (f *reader) chorusWorth(sections []Section, family *kin, lines float64) (wo
 	if worth > 0 {
 		because += ", higher than the rest"
 	}
-	words := f.words(first)
+	words := f.words(first.From, first.To)
 	if len(words) == 0 {
 		return worth, because
 	}
 	if len(family.sections) == 1 {
-		if f.lines(first) < oneAtMost && lines > severalAbove {
+		if f.lines(first.From, first.To) < oneAtMost && lines > severalAbove {
 			return worth + wordsWorth, oneLine
 		}
 		return worth - wordsWorth, because
 	}
 	for _, i := range family.sections[1:] {
-		if sameWords(f.words(&sections[i]), words) {
+		if s := &sections[i]; sameWords(f.words(s.From, s.To), words) {
 			return worth + wordsWorth, "its melody returns with its words"
 		}
 	}
@@ -270,11 +271,11 @@ func (f *reader) meanPitch(first, end int) float64 {
 	return sum / float64(max(n, 1))
 }
 
-// sung are the melody's notes of a section that have words.
-func (f *reader) sung(s *Section) []*score.Note {
+// sung are the melody's notes from one moment until before another that have words.
+func (f *reader) sung(from, to score.Time) []*score.Note {
 	by := func(i int, at score.Time) int { return f.tones[i].Onset.Cmp(at) }
-	first, _ := slices.BinarySearchFunc(f.line.Tones, s.From, by)
-	end, _ := slices.BinarySearchFunc(f.line.Tones, s.To, by)
+	first, _ := slices.BinarySearchFunc(f.line.Tones, from, by)
+	end, _ := slices.BinarySearchFunc(f.line.Tones, to, by)
 	return f.sungBy(f.line.Tones[first:end])
 }
 
@@ -288,10 +289,10 @@ func (f *reader) sungBy(tones []int) (notes []*score.Note) {
 	return notes
 }
 
-// words are the syllables that are sung in a section, sorted.
-func (f *reader) words(s *Section) []string {
+// words are the syllables that are sung from one moment until before another, sorted.
+func (f *reader) words(from, to score.Time) []string {
 	var words []string
-	for _, n := range f.sung(s) {
+	for _, n := range f.sung(from, to) {
 		for _, l := range n.Lyrics {
 			words = append(words, strings.ToLower(strings.Trim(l.Text, ".,;:!? ")))
 		}
@@ -316,9 +317,9 @@ func sameWords(a, b []string) bool {
 	return 4*2*common >= 3*all
 }
 
-// lines is how many lines of words a section has on the mean under its notes
-// that have any.
-func (f *reader) lines(s *Section) float64 { return linesOf(f.sung(s)) }
+// lines is how many lines of words there are on the mean, from one moment until before
+// another, under notes that have any.
+func (f *reader) lines(from, to score.Time) float64 { return linesOf(f.sung(from, to)) }
 
 func linesOf(notes []*score.Note) float64 {
 	lines := 0
@@ -331,7 +332,7 @@ func linesOf(notes []*score.Note) float64 {
 func (f *reader) mostLines(sections []Section) float64 {
 	most := 0.0
 	for i := range sections {
-		most = max(most, f.lines(&sections[i]))
+		most = max(most, f.lines(sections[i].From, sections[i].To))
 	}
 	return most
 }

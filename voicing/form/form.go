@@ -70,7 +70,7 @@ func Sections(s *score.Score, tones []score.Tone, line melody.Line, begins ...in
 		sections[i] = Section{
 			Name: p.name, Kind: p.kind, First: p.first, Last: p.end - 1, Because: p.because, height: f.meanPitch(p.first, p.end),
 		}
-		sections[i].From, sections[i].To = f.onset(p.first), f.onset(p.end)
+		sections[i].From, sections[i].To = f.bounds(p)
 	}
 	f.letter(sections)
 	inherit(sections)
@@ -325,6 +325,9 @@ func (f *reader) aroundRests(first, end int) []stretch {
 func (f *reader) silent(first, end int) bool {
 	return !slices.ContainsFunc(f.tune[first:end], func(m []beat) bool { return len(m) > 0 })
 }
+
+// bounds are those of a part in time.
+func (f *reader) bounds(p stretch) (from, to score.Time) { return f.onset(p.first), f.onset(p.end) }
 
 // onset is where a section that begins with a measure begins in time: with
 // the phrase that leads to it, if that begins before.

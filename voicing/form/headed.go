@@ -110,12 +110,11 @@ func (f *reader) same(from, at, n int) bool {
 // of a section: in a verse the same; elsewhere, as in a chorus with the next verse
 // behind it, as many lines.
 func (f *reader) sungAlike(a, b stretch, in Kind) bool {
-	x := &Section{From: f.onset(a.first), To: f.onset(a.end)}
-	y := &Section{From: f.onset(b.first), To: f.onset(b.end)}
 	if in == Verse {
-		return sameWords(f.words(x), f.words(y))
+		return sameWords(f.words(f.bounds(a)), f.words(f.bounds(b)))
 	}
-	return (f.lines(x) > severalAbove) == (f.lines(y) > severalAbove) && (f.lines(x) > 0) == (f.lines(y) > 0)
+	x, y := f.lines(f.bounds(a)), f.lines(f.bounds(b))
+	return (x > severalAbove) == (y > severalAbove) && (x > 0) == (y > 0)
 }
 
 // inherit gives sections that the score does not head the kind of those that it

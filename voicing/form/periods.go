@@ -114,7 +114,7 @@ func (f *reader) begin(measure int) bool {
 // sungAgain tells whether a family returns with its words.
 func (h *halves) sungAgain(family []int) bool {
 	words := func(k int) []string {
-		return h.f.words(&Section{From: h.f.onset(h.cuts[k]), To: h.f.onset(h.cuts[k+1])})
+		return h.f.words(h.f.bounds(stretch{first: h.cuts[k], end: h.cuts[k+1]}))
 	}
 	first := words(family[0])
 	return len(first) > 0 && slices.ContainsFunc(family[1:], func(k int) bool { return sameWords(words(k), first) })
