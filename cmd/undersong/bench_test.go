@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"testing"
 
+	"undersong/instrument"
 	"undersong/score/musicxml"
 	"undersong/voicing"
 	"undersong/voicing/study"
@@ -86,10 +87,12 @@ func BenchmarkRead(b *testing.B) {
 func BenchmarkStudy(b *testing.B) {
 	stages(b, func(b *testing.B, text []byte) {
 		s := readText(b, text).Score()
+		tower, err := instrument.Named(instrument.Default)
+		if err != nil {
+			b.Fatal(err)
+		}
 		for b.Loop() {
-			if _, err := study.Of(s, study.Options{}); err != nil {
-				b.Fatal(err)
-			}
+			study.Analyse(s, nil).Study(tower)
 		}
 	})
 }

@@ -22,17 +22,13 @@ func analysed(t *testing.T) *study.Analysis {
 // TestVariants: the example song has all ways, and what each comes to adds up.
 func TestVariants(t *testing.T) {
 	a := analysed(t)
-	s, err := study.Of(a.Score, study.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
 	tower, err := instrument.Named(instrument.Default)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var names []string
 	var rows []Row
-	for _, v := range Variants(s) {
+	for _, v := range Variants(a.Study(tower)) {
 		names = append(names, v.Name)
 		row := Voice(v.Name, a, v.Plan, voicing.Options{Tower: tower})
 		rows = append(rows, row)

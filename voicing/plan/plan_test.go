@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"undersong/instrument"
 	"undersong/score"
 	"undersong/score/scoretest"
 	"undersong/voicing"
@@ -437,6 +438,10 @@ func TestGuessedChorus(t *testing.T) {
 // TestRoundTrip: a plan that is written reads back the same, and so does what
 // auto makes of every shared score.
 func TestRoundTrip(t *testing.T) {
+	tower, err := instrument.Named(instrument.Default)
+	if err != nil {
+		t.Fatal(err)
+	}
 	octave := -2
 	plans := []*Plan{{
 		Voicing: voicing.Tenor, Transpose: -2, Difficulty: 5, Figure: lead.Rocking,
@@ -449,16 +454,13 @@ func TestRoundTrip(t *testing.T) {
 	}}
 	s := &study.Study{Title: "Two\nlines", Tower: "47"}
 	for _, file := range append(scoretest.Shared(t), song) {
-		found, err := study.Of(scoretest.Score(t, file), study.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		p := Auto(found)
+		a := study.Analyse(scoretest.Score(t, file), nil)
+		s = a.Study(tower)
+		p := Auto(s)
 		plans = append(plans, p)
-		if _, _, err := p.Resolve(study.Analyse(scoretest.Score(t, file), nil)); err != nil {
+		if _, _, err := p.Resolve(a); err != nil {
 			t.Errorf("%s: %v", file, err)
 		}
-		s = found
 	}
 	for _, p := range plans {
 		var b bytes.Buffer

@@ -45,9 +45,7 @@ func BenchmarkStudy(b *testing.B) {
 	}
 	tower := tower(b, "47")
 	for b.Loop() {
-		if _, err := Of(doc.Score(), Options{Tower: tower}); err != nil {
-			b.Fatal(err)
-		}
+		Analyse(doc.Score(), nil).Study(tower)
 	}
 }
 

@@ -21,13 +21,6 @@ import (
 	"undersong/voicing/melody"
 )
 
-// Options steer [Of].
-type Options struct {
-	Tower  *instrument.Tower // default: the profile instrument.Default
-	Melody []melody.Overrule // where the melody is, against what would be found
-	Begins []int             // measures, by index, in which sections begin, likewise
-}
-
 // Study is what there is to know about a score. As JSON its fields are stable:
 // see README.md.
 type Study struct {
@@ -235,17 +228,6 @@ func (a *Analysis) analyse(sections func() []form.Section) {
 		a.Harmony = harmony.FindIn(s, a.Tones, a.Line.Tones, a.Key.Key)
 		a.Keys = harmony.LocalKeys(s, a.Tones, a.Harmony, a.Key.Key)
 	})
-}
-
-// Of studies a score.
-func Of(s *score.Score, o Options) (*Study, error) {
-	if o.Tower == nil {
-		var err error
-		if o.Tower, err = instrument.Named(instrument.Default); err != nil {
-			return nil, err
-		}
-	}
-	return Analyse(s, o.Melody, o.Begins...).Study(o.Tower), nil
 }
 
 // notices are those of the score and of the order in which it is played.

@@ -29,13 +29,8 @@ func tower(t testing.TB, name string) *instrument.Tower {
 	return tower
 }
 
-func of(t testing.TB, s *score.Score, o Options) *Study {
-	t.Helper()
-	st, err := Of(s, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return st
+func of(s *score.Score, tower *instrument.Tower, overrules ...melody.Overrule) *Study {
+	return Analyse(s, overrules).Study(tower)
 }
 
 // TestLikeVoice: the key that is advised is the one that voicing chooses, the tempo is the one
@@ -120,7 +115,7 @@ func TestTempoLikeVoice(t *testing.T) {
 	quick := score.Frac(int64(1000*tower(t, "47").RepeatTime(55)*85/60), 1000)
 	notes[0].Length, notes[1].Onset = quick, quick
 	notes[1].Length = score.Quarters(2).Sub(quick)
-	st := of(t, s, Options{})
+	st := of(s, tower(t, "47"))
 	if st.Tempo != (Tempo{84, "assumed", 90}) && st.Tempo != (Tempo{85, "assumed", 90}) || st.Sections[0].Texture.Tempo != st.Tempo.PerMinute {
 		t.Errorf("%+v, %v", st.Tempo, st.Sections[0].Texture.Tempo)
 	}
@@ -143,7 +138,7 @@ func TestHelpIsSaid(t *testing.T) {
 // tells them: the verses lively, the choruses moderate, each upbeat with what
 // follows it.
 func TestSong(t *testing.T) {
-	s := of(t, scoretest.Score(t, song), Options{})
+	s := of(scoretest.Score(t, song), tower(t, "47"))
 	var got []string
 	for _, sec := range s.Sections {
 		got = append(got, sec.title()+": "+sec.Verdict.Inverted)
@@ -181,7 +176,7 @@ func TestOverrule(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st := of(t, s, Options{Melody: []melody.Overrule{o}})
+	st := of(s, tower(t, "47"), o)
 	if st.Melody[0].Pitch >= 60 || !strings.Contains(st.MelodyFrom, "overruled by staff=2,measures=1-4") {
 		t.Errorf("melody from %s begins with %v", st.MelodyFrom, st.Melody[0])
 	}
@@ -199,7 +194,7 @@ func TestEverything(t *testing.T) {
 	for _, file := range append(scoretest.Shared(t), song) {
 		s := scoretest.Score(t, file)
 		for _, name := range []string{"23", "47", "61"} {
-			st := of(t, s, Options{Tower: tower(t, name)})
+			st := of(s, tower(t, name))
 			checkCover(t, file, s, st)
 			checkReasons(t, file, st)
 			text, err := json.Marshal(st)
@@ -269,7 +264,7 @@ func checkReasons(t *testing.T, file string, st *Study) {
 // TestText: what a player reads first.
 func TestText(t *testing.T) {
 	var out bytes.Buffer
-	if err := of(t, scoretest.Score(t, song), Options{}).WriteText(&out); err != nil {
+	if err := of(scoretest.Score(t, song), tower(t, "47")).WriteText(&out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
@@ -335,7 +330,7 @@ func TestInvertedText(t *testing.T) {
 		if filepath.Base(file) != "Kinkel_Klage.mxl" {
 			continue
 		}
-		for i, sec := range of(t, scoretest.Score(t, file), Options{}).Sections {
+		for i, sec := range of(scoretest.Score(t, file), tower(t, "47")).Sections {
 			if led := i == 1; sec.Led != led { // the ending, 24-32
 				t.Errorf("%s: led by an interlude: %v", sec.Name, sec.Led)
 			}

@@ -68,7 +68,7 @@ func (m music) accompany(p *score.Part) {
 // verdict is that of the first section.
 func (m music) verdict(t *testing.T, tower *instrument.Tower) Verdict {
 	t.Helper()
-	return of(t, m.score(), Options{Tower: tower}).Sections[0].Verdict
+	return of(m.score(), tower).Sections[0].Verdict
 }
 
 func (v Verdict) reason(t *testing.T, what string) Reason {
@@ -145,7 +145,7 @@ func TestHands(t *testing.T) {
 			})
 		}
 	}
-	st := of(t, s, Options{Tower: tower(t, "47")})
+	st := of(s, tower(t, "47"))
 	v := st.Sections[0].Verdict
 	r := v.reason(t, "hands")
 	if v.Inverted != WithCare || r.Speaks != Care || r.Value != 4.533 || r.Measure != "2" || r.Beat != "1" {
@@ -163,7 +163,7 @@ func TestSpelledAlike(t *testing.T) {
 			}
 		}
 	}
-	v := of(t, s, Options{Tower: tower(t, "47")}).Sections[0].Verdict
+	v := of(s, tower(t, "47")).Sections[0].Verdict
 	if r := v.reason(t, "pedals"); !strings.Contains(r.Text, "have no Db3") || v.Pedals != "Db4–A4" {
 		t.Errorf("on %s: %s", v.Pedals, r.Text)
 	}
@@ -172,11 +172,11 @@ func TestSpelledAlike(t *testing.T) {
 // TestTranspose: where the low C# is missing, another key helps.
 func TestTranspose(t *testing.T) {
 	m := music{sharp, 4, score.Quarter, 72, 4}
-	st := of(t, m.score(), Options{Tower: tower(t, "47")})
+	st := of(m.score(), tower(t, "47"))
 	if x := st.Transpose; x == nil || x.Semitones != 1 || x.Now != 0 || x.Phrases != len(st.Phrases) {
 		t.Errorf("%+v of %d phrases", x, len(st.Phrases))
 	}
-	if x := of(t, m.score(), Options{Tower: tower(t, "61")}).Transpose; x != nil {
+	if x := of(m.score(), tower(t, "61")).Transpose; x != nil {
 		t.Errorf("%+v where every key is there", x)
 	}
 }
@@ -187,7 +187,7 @@ func TestFewStrokes(t *testing.T) {
 	s := m.score()
 	notes := s.Parts[0].Measures[0].Notes
 	notes[2].Length, notes[3].Onset = score.Frac(1, 8), score.Frac(17, 8)
-	r := of(t, s, Options{}).Sections[0].Verdict.reason(t, "feet")
+	r := of(s, tower(t, "47")).Sections[0].Verdict.reason(t, "feet")
 	if r.Speaks != Care || r.Measure != "1" || !strings.HasPrefix(r.Text, "1 of 4 notes comes sooner") {
 		t.Errorf("%+v", r)
 	}
@@ -279,7 +279,7 @@ func TestTenor(t *testing.T) {
 // TestTexture: figures that can be counted by hand.
 func TestTexture(t *testing.T) {
 	m := music{[]int{62, 64, 65, 74, 62, 64, 65, 74}, 2, score.Quarter, 60, 4}
-	x := of(t, m.score(), Options{}).Sections[0].Texture
+	x := of(m.score(), tower(t, "47")).Sections[0].Texture
 	if x.Seconds != 16 || x.Melody.Notes != 16 || x.Melody.PerSecond != 1 || x.Melody.Fastest != 1 {
 		t.Errorf("%+v", x)
 	}
@@ -325,12 +325,12 @@ func TestFastest(t *testing.T) {
 			}
 			at = at.Add(length)
 		}
-		if x := of(t, s, Options{}).Sections[0].Texture.Melody; x.PerSecond != rounded(c.mean) || x.Fastest != rounded(c.most) {
+		if x := of(s, tower(t, "47")).Sections[0].Texture.Melody; x.PerSecond != rounded(c.mean) || x.Fastest != rounded(c.most) {
 			t.Errorf("%s: %+v", c.name, x)
 		}
 	}
 	for _, file := range scoretest.Shared(t) {
-		for _, sec := range of(t, scoretest.Score(t, file), Options{}).Sections {
+		for _, sec := range of(scoretest.Score(t, file), tower(t, "47")).Sections {
 			if x := sec.Texture.Melody; x.Fastest < x.PerSecond {
 				t.Errorf("%s, %s: %+v", file, sec.title(), x)
 			}
