@@ -40,6 +40,12 @@ func (p *places) beatAt(t score.Time) (from, to score.Time) {
 	return from, from.Add(score.Quarter)
 }
 
+// name is the printed number of the measure that t falls in, and the beat.
+func (p *places) name(t score.Time) (measure, beat string) {
+	i := p.measureAt(t)
+	return p.score.MeasureNumber(i), score.BeatName(t.Sub(p.starts[i]), p.beats[i])
+}
+
 // measures are those from one to another, by index.
 func (p *places) measures(first, last int) Measures {
 	return Measures{p.score.MeasureNumber(first), p.score.MeasureNumber(last)}
@@ -55,11 +61,8 @@ func (p *places) span(from, to score.Time) Span {
 }
 
 func (p *places) chord(h harmony.Span) Chord {
-	i := p.measureAt(h.From)
-	c := Chord{
-		From: fraction(h.From), To: fraction(h.To), Measure: p.score.MeasureNumber(i), Beat: score.BeatName(h.From.Sub(p.starts[i]), p.beats[i]),
-		Name: harmony.Name(h.Chord), Kind: h.Chord.Kind, Given: h.Given,
-	}
+	c := Chord{From: fraction(h.From), To: fraction(h.To), Name: harmony.Name(h.Chord), Kind: h.Chord.Kind, Given: h.Given}
+	c.Measure, c.Beat = p.name(h.From)
 	if h.Chord.HasRoot {
 		c.Root = h.Chord.Root.Step.String() + h.Chord.Root.Alter.String()
 	}

@@ -38,11 +38,11 @@ func (m *meter) pedals(l *low) Reason {
 func (r Reason) because(m *meter, l *low, e *voicing.Elsewhere, text string) Reason {
 	switch {
 	case e != nil:
-		return r.at(m, &m.Tones[m.Melody.Tones[e.At]]).say("%s: %s", text, e.Why)
+		return r.at(m, m.Tones[m.Melody.Tones[e.At]].Onset).say("%s: %s", text, e.Why)
 	case l.lost != nil:
-		return r.at(m, l.lost).say("%s: %s has no key in any octave", text, l.lost.Pitch)
+		return r.at(m, l.lost.Onset).say("%s: %s has no key in any octave", text, l.lost.Pitch)
 	}
-	return r.at(m, l.tune[0]).say("%s", text)
+	return r.at(m, l.tune[0].Onset).say("%s", text)
 }
 
 // feet weighs how many strokes come sooner than feet and bells allow.
@@ -88,7 +88,7 @@ func (m *meter) feet(l *low) Reason {
 	if l.helped > 0 {
 		text += fmt.Sprintf(": the left hand helps with %d", l.helped)
 	}
-	return r.at(m, l.tune[worst]).say("%s", text)
+	return r.at(m, l.tune[worst].Onset).say("%s", text)
 }
 
 // ringing calls back for each note of the melody, and each other bell that is
@@ -123,7 +123,7 @@ func (m *meter) ring(l *low) Reason {
 		}
 	}
 	mean := float64(sum) / float64(len(bells))
-	return reason("ring", mean, ringsWell, ringsBadly).at(m, l.tune[worst]).say(
+	return reason("ring", mean, ringsWell, ringsBadly).at(m, l.tune[worst].Onset).say(
 		"%.1f bells of it are heard at once (limit %.0f, utmost %.0f), %d at worst", mean, ringsWell, ringsBadly, bells[worst])
 }
 
@@ -140,7 +140,7 @@ func (m *meter) clash(l *low) Reason {
 		}
 	}
 	mean := sum / float64(len(clashes))
-	return reason("clash", mean, clashWell, clashBadly).at(m, l.tune[worst]).say(
+	return reason("clash", mean, clashWell, clashBadly).at(m, l.tune[worst].Onset).say(
 		"what rings on is as rough as %.1f semitones struck with each note (limit %.1f, utmost %.1f), %.1f at worst", mean, clashWell, clashBadly, clashes[worst])
 }
 
@@ -196,20 +196,19 @@ func (m *meter) chords(sec form.Section, l *low) Reason {
 	}
 	r := reason("harmony", mean, chordsWell, chordsBadly)
 	if most > 0 {
-		r = r.at(m, m.toneAt(l, changes[worst]))
+		r = r.at(m, l.strokeAt(changes[worst]))
 	}
 	return r.say("%.1f changes of harmony while a bell of it is heard, %.1f s (limit %.0f, utmost %.0f), %d at worst",
 		mean, heard, chordsWell, chordsBadly, most)
 }
 
-// toneAt is the last note of the melody struck by a moment, or the first.
-func (m *meter) toneAt(l *low, seconds float64) *score.Tone {
-	for i := len(l.at) - 1; i > 0; i-- {
-		if l.at[i] <= seconds {
-			return l.tune[i]
-		}
+// strokeAt is the onset of the last note struck by a moment, or of the first.
+func (l *low) strokeAt(seconds float64) score.Time {
+	i := len(l.at) - 1
+	for i > 0 && l.at[i] > seconds {
+		i--
 	}
-	return l.tune[0]
+	return l.tune[i].Onset
 }
 
 // handsLow is the lowest key that the hands like: manual writing rarely
@@ -222,7 +221,7 @@ func (m *meter) room(l *low) Reason {
 	keys := slices.Sorted(slices.Values(l.keys))
 	room := m.tower.Manual.High() - max(keys[(len(keys)-1)*roomOver/100], handsLow)
 	highest := slices.Index(l.keys, keys[len(keys)-1])
-	r := reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[highest]).say(
+	r := reason("room", float64(room), roomWell, roomBadly).at(m, l.tune[highest].Onset).say(
 		"%s for the hands above most of the melody and middle C (limit %.0f, utmost %.0f)", score.Count(room, "semitone"), roomWell, roomBadly)
 	if room == m.tower.Manual.High()-handsLow {
 		r.Text += ": all that the manual has there"
@@ -236,14 +235,13 @@ func (m *meter) hands(sec form.Section) Reason {
 	strikes := m.strikes(sec)
 	pace := rate(len(strikes), m.Clock.Seconds(sec.To)-m.Clock.Seconds(sec.From))
 	r := reason("hands", pace, handsWell, math.Inf(1))
-	r.Utmost = 0
 	most := 0
 	for first, next := 0, 0; first < len(strikes); first = next {
 		measure := m.places.measureAt(strikes[first].at)
 		for next = first; next < len(strikes) && m.places.measureAt(strikes[next].at) == measure; next++ {
 		}
 		if next-first > most {
-			most, r = next-first, r.when(m, strikes[first].at)
+			most, r = next-first, r.at(m, strikes[first].at)
 		}
 	}
 	r = r.say("the rest is struck %.1f times a second (limit %.0f)", pace, handsWell)
@@ -263,8 +261,7 @@ func (m *meter) strength(l *low) Reason {
 		}
 	}
 	gain := sum / float64(len(l.tune))
-	r := reason("strength", gain, gainWell, math.Inf(-1)).at(m, l.tune[worst])
-	r.Utmost = 0
+	r := reason("strength", gain, gainWell, math.Inf(-1)).at(m, l.tune[worst].Onset)
 	text := fmt.Sprintf("the melody gains %.0f dB on its low bells (limit %.0f)", gain, gainWell)
 	switch {
 	case gain <= -0.5:

@@ -307,11 +307,10 @@ func (m *meter) phrases() []Phrase {
 			tune = append(tune, &m.Tones[i])
 		}
 		first, last := tune[0], tune[len(tune)-1]
-		at := m.places.measureAt(first.Onset)
+		_, beat := m.places.name(first.Onset)
 		phrases = append(phrases, Phrase{
-			Span:  m.places.span(first.Onset, last.End()),
-			Beat:  score.BeatName(first.Onset.Sub(m.places.starts[at]), m.places.beats[at]),
-			Notes: len(tune), Sure: ph.Sure, Rival: ph.RivalFrom, PedalOctaves: pedalOctaves(tune, m.tower.Pedals),
+			Span: m.places.span(first.Onset, last.End()), Beat: beat, Notes: len(tune),
+			Sure: ph.Sure, Rival: ph.RivalFrom, PedalOctaves: pedalOctaves(tune, m.tower.Pedals),
 		})
 	}
 	return phrases

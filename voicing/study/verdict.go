@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"math"
 
 	"undersong/score"
 	"undersong/voicing/form"
@@ -74,9 +75,12 @@ func (m *meter) verdict(sec form.Section) Verdict {
 }
 
 // reason is graded: the more the value is, the worse, or the other way where
-// utmost is less than limit.
+// utmost is less than limit; an infinite one is none.
 func reason(what string, value, limit, utmost float64) Reason {
-	r := Reason{What: what, Value: rounded(value), Limit: limit, Utmost: utmost, Speaks: For}
+	r := Reason{What: what, Value: rounded(value), Limit: limit, Speaks: For}
+	if !math.IsInf(utmost, 0) {
+		r.Utmost = utmost
+	}
 	if utmost < limit {
 		value, limit, utmost = -value, -limit, -utmost
 	}
@@ -89,19 +93,9 @@ func reason(what string, value, limit, utmost float64) Reason {
 	return r
 }
 
-// at places a reason at a tone.
-func (r Reason) at(m *meter, t *score.Tone) Reason {
-	if t != nil {
-		r = r.when(m, t.Onset)
-	}
-	return r
-}
-
-// when places a reason at a moment.
-func (r Reason) when(m *meter, t score.Time) Reason {
-	i := m.places.measureAt(t)
-	r.Measure = m.places.score.MeasureNumber(i)
-	r.Beat = score.BeatName(t.Sub(m.places.starts[i]), m.places.beats[i])
+// at places a reason at a moment.
+func (r Reason) at(m *meter, t score.Time) Reason {
+	r.Measure, r.Beat = m.places.name(t)
 	return r
 }
 
