@@ -172,8 +172,8 @@ func (m *meter) roughness(a, b int) float64 {
 
 // chords weighs how often the harmony changes while a bell of the melody is
 // heard.
-func (m *meter) chords(sec form.Section, l *low) Reason {
-	changes := m.changes(sec)
+func (m *meter) chords(sec form.Section, strikes []strike, l *low) Reason {
+	changes := m.changes(sec, strikes)
 	heard := 0.0
 	for _, key := range l.keys {
 		heard += m.bell(key).ring
@@ -231,8 +231,7 @@ func (m *meter) room(l *low) Reason {
 
 // hands weighs how fast all but the melody is struck. It never speaks against: voice thins
 // what the hands cannot play.
-func (m *meter) hands(sec form.Section) Reason {
-	strikes := m.strikes(sec)
+func (m *meter) hands(sec form.Section, strikes []strike) Reason {
 	pace := rate(len(strikes), m.Clock.Seconds(sec.To)-m.Clock.Seconds(sec.From))
 	r := reason("hands", pace, handsWell, math.Inf(1))
 	most := 0

@@ -120,8 +120,8 @@ func (m *meter) texture(sec form.Section) Texture {
 		notes += s.notes
 	}
 	t.Accompaniment = Accompaniment{rate(len(strikes), t.Seconds), float64(notes) / float64(max(len(strikes), 1))}
-	t.Bass = m.bass(sec, strikes)
-	t.Chords = rate(len(m.changes(sec)), t.Seconds)
+	t.Bass = m.bass(strikes)
+	t.Chords = rate(len(m.changes(sec, strikes)), t.Seconds)
 	return t
 }
 
@@ -231,9 +231,10 @@ type strike struct {
 
 func (m *meter) strikes(sec form.Section) []strike {
 	var all []strike
-	for i := m.firstTone(sec); i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
+	first, _ := slices.BinarySearchFunc(m.Tones, sec.From, func(t score.Tone, at score.Time) int { return t.Onset.Cmp(at) })
+	for i := first; i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
 		t := &m.Tones[i]
-		if !m.accompanies(i) {
+		if n := t.First(); m.tune[i] || !n.Plays() || n.Grace {
 			continue
 		}
 		last := len(all) - 1
@@ -247,30 +248,8 @@ func (m *meter) strikes(sec form.Section) []strike {
 	return all
 }
 
-// accompanied tells whether anything is.
-func (m *meter) accompanied(sec form.Section) bool {
-	for i := m.firstTone(sec); i < len(m.Tones) && m.Tones[i].Onset.Less(sec.To); i++ {
-		if m.accompanies(i) {
-			return true
-		}
-	}
-	return false
-}
-
-// accompanies tells whether a tone is struck besides the melody.
-func (m *meter) accompanies(i int) bool {
-	n := m.Tones[i].First()
-	return !m.tune[i] && n.Plays() && !n.Grace
-}
-
-// firstTone is the first tone, by index, that begins in a section.
-func (m *meter) firstTone(sec form.Section) int {
-	from, _ := slices.BinarySearchFunc(m.Tones, sec.From, func(t score.Tone, at score.Time) int { return t.Onset.Cmp(at) })
-	return from
-}
-
 // bass follows the lowest note of each beat.
-func (m *meter) bass(sec form.Section, strikes []strike) Bass {
+func (m *meter) bass(strikes []strike) Bass {
 	var b Bass
 	moves, beats := 0, 0
 	before := -1
@@ -296,16 +275,15 @@ func (m *meter) bass(sec form.Section, strikes []strike) Bass {
 }
 
 // changes are the moments, in seconds, at which the chord's root or kind
-// changes inside a section. Where nothing accompanies the melody, only chord
+// changes inside a section. Where nothing is struck besides the melody, only chord
 // symbols count: a tune alone suggests chords, but strikes none.
-func (m *meter) changes(sec form.Section) []float64 {
-	accompanied := m.accompanied(sec)
+func (m *meter) changes(sec form.Section, strikes []strike) []float64 {
 	var before *harmony.Span
 	var all []float64
 	first, _ := slices.BinarySearchFunc(m.Harmony, sec.From, func(h harmony.Span, at score.Time) int { return h.To.Cmp(at) })
 	for i := first; i < len(m.Harmony) && m.Harmony[i].From.Less(sec.To); i++ {
 		h := &m.Harmony[i]
-		if !sec.From.Less(h.To) || h.Chord.Kind == "none" || !h.Given && !accompanied {
+		if !sec.From.Less(h.To) || h.Chord.Kind == "none" || !h.Given && len(strikes) == 0 {
 			continue
 		}
 		if before != nil && (before.Chord.Root != h.Chord.Root || before.Chord.Kind != h.Chord.Kind) {

@@ -60,7 +60,8 @@ func (m *meter) verdict(sec form.Section) Verdict {
 		ring.Speaks = For
 		ring.Text += ", but they agree"
 	}
-	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, l), m.room(l), m.hands(sec), m.strength(l)}
+	strikes := m.strikes(sec)
+	v.Reasons = []Reason{m.pedals(l), m.feet(l), ring, clash, m.chords(sec, strikes, l), m.room(l), m.hands(sec, strikes), m.strength(l)}
 	v.Inverted, v.Pedals = Yes, l.span()
 	for _, r := range v.Reasons {
 		switch {
