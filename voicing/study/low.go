@@ -11,14 +11,24 @@ import (
 	"undersong/voicing/melody"
 )
 
-// low is the melody of a section as it lies low: as it is voiced inverted, or on some keys.
-type low struct {
+// laid is the melody of a section on keys.
+type laid struct {
 	tune []*score.Tone
 	at   []float64 // seconds
-	keys []int
-	all  int // phrases
-	held int // those of them that the keys hold whole; voiced, that are in the pedals whole
-	// The following is of the section voiced inverted.
+	keys []int     // MIDI numbers
+	all  int       // phrases
+	held int       // those of them that the keys hold whole
+}
+
+// layOut is the melody of a section before any of it lies on a key, and its phrases.
+func (m *meter) layOut(sec form.Section) (laid, []melody.Phrase) {
+	tune, phrases := m.melodyOf(sec)
+	return laid{tune: tune, at: make([]float64, 0, len(tune)), keys: make([]int, 0, len(tune))}, phrases
+}
+
+// low is the melody of a section voiced inverted. What is held lies in the pedals whole.
+type low struct {
+	laid
 	placed []voicing.PlacedNote // of each note
 	pedals []int                // keys, but of what a hand has those that the feet would have
 	byHand int                  // phrases that the left hand has, in whole or in part
@@ -32,14 +42,14 @@ type low struct {
 
 // layLow is the melody of a section as it is voiced inverted.
 func (m *meter) layLow(sec form.Section) *low {
-	tune, phrases := m.melodyOf(sec)
-	l := &low{tune: tune, at: make([]float64, 0, len(tune)), keys: make([]int, 0, len(tune))}
-	if len(tune) == 0 {
+	on, phrases := m.layOut(sec)
+	l := &low{laid: on}
+	if len(l.tune) == 0 {
 		return l
 	}
-	l.placed = m.placed.Notes[phrases[0].First:][:len(tune)]
+	l.placed = m.placed.Notes[phrases[0].First:][:len(l.tune)]
 	for _, p := range phrases {
-		l.voicedAs(m, tune[len(l.at):][:p.Last-p.First], m.placed.Notes[p.First:p.Last], m.elsewhere(p))
+		l.voicedAs(m, l.tune[len(l.at):][:p.Last-p.First], m.placed.Notes[p.First:p.Last], m.elsewhere(p))
 	}
 	return l
 }
@@ -103,13 +113,13 @@ func (m *meter) elsewhere(p melody.Phrase) *voicing.Elsewhere {
 // inversion (common practice, no source), then what is nearest.
 var octavesDown = []int{-1, 0, -2, 1, -3, 2, -4}
 
-// layOn puts the phrases of a section on some keys.
-func (m *meter) layOn(sec form.Section, keys instrument.Compass) *low {
-	tune, phrases := m.melodyOf(sec)
-	l := &low{tune: tune, at: make([]float64, 0, len(tune)), keys: make([]int, 0, len(tune)), all: len(phrases)}
+// layOnManual is the melody of a section on the manual, each phrase where it is best.
+func (m *meter) layOnManual(sec form.Section) laid {
+	l, phrases := m.layOut(sec)
 	for _, p := range phrases {
-		phrase := tune[len(l.at):][:p.Last-p.First]
-		octaves, whole := place(phrase, keys)
+		phrase := l.tune[len(l.at):][:p.Last-p.First]
+		octaves, whole := place(phrase, m.tower.Manual)
+		l.all++
 		if whole {
 			l.held++
 		}

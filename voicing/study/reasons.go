@@ -279,7 +279,7 @@ func (m *meter) strength(l *low) Reason {
 }
 
 // tenor tells whether the left hand can play a melody alone on the manual.
-func (m *meter) tenor(l *low) (can bool, text string) {
+func (m *meter) tenor(l laid) (can bool, text string) {
 	late, worst, soonest := 0, 0, math.Inf(1)
 	for i := 1; i < len(l.keys); i++ {
 		apart := l.at[i] - l.at[i-1]

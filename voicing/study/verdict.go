@@ -71,7 +71,7 @@ func (m *meter) verdict(sec form.Section) Verdict {
 			v.Inverted = WithCare
 		}
 	}
-	v.Tenor, v.TenorText = m.tenor(m.layOn(sec, m.tower.Manual))
+	v.Tenor, v.TenorText = m.tenor(m.layOnManual(sec))
 	return v
 }
 
