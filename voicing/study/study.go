@@ -319,10 +319,14 @@ func (m *meter) phrases() []Phrase {
 func (m *meter) interludes() []Interlude {
 	var all []Interlude
 	for _, l := range m.Line.Interludes {
-		first, last := &m.Tones[l.Tones[0]], &m.Tones[l.Tones[len(l.Tones)-1]]
-		all = append(all, Interlude{m.places.span(first.Onset, last.End()), len(l.Tones), l.SureOfAll()})
+		all = append(all, Interlude{m.places.span(m.bounds(l)), len(l.Tones), l.SureOfAll()})
 	}
 	return all
+}
+
+// bounds are where a line begins and ends.
+func (a *Analysis) bounds(l melody.Line) (from, to score.Time) {
+	return a.Tones[l.Tones[0]].Onset, a.Tones[l.Tones[len(l.Tones)-1]].End()
 }
 
 func (m *meter) missing() (all []Span) {
@@ -339,8 +343,8 @@ func (m *meter) section(sec form.Section) Section {
 		Span:    Span{m.places.measures(sec.First, sec.Last), fraction(sec.From), fraction(sec.To)},
 		Texture: m.texture(sec).rounded(),
 		Led: slices.ContainsFunc(m.Line.Interludes, func(l melody.Line) bool {
-			first, last := &m.Tones[l.Tones[0]], &m.Tones[l.Tones[len(l.Tones)-1]]
-			return first.Onset.Less(sec.To) && sec.From.Less(last.End())
+			from, to := m.bounds(l)
+			return from.Less(sec.To) && sec.From.Less(to)
 		}),
 	}
 }
