@@ -115,8 +115,8 @@ func (v *Voice) result() *music {
 // index finds the measure of a printed number, from a measure on or else from
 // the beginning; -1 where there is none.
 func (m *music) index(number string, from int) int {
-	if i := slices.Index(m.numbers[min(max(from, 0), len(m.numbers)):], number); i >= 0 && number != "" {
-		return i + max(from, 0)
+	if i := slices.Index(m.numbers[from:], number); i >= 0 && number != "" {
+		return i + from
 	}
 	return slices.Index(m.numbers, number)
 }

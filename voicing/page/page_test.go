@@ -341,7 +341,7 @@ func TestMarks(t *testing.T) {
 func TestCourse(t *testing.T) {
 	v := voiced(t, scoretest.Score(t, song))
 	a := v.Analysis
-	c := newCourse(v.Check, sections(a, a.Study(v.Tower)), a.Sections)
+	c := newCourse(v.Check, sections(a.Study(v.Tower)), a.Sections)
 	for i, f := range c.Figures {
 		m := v.Check.Measures[i]
 		if f.Number != m.Number || f.Strokes != m.Strokes || f.Blur != fmt.Sprintf("%.1f", m.Blur) {

@@ -47,7 +47,7 @@ type drawn struct {
 }
 
 // sections are those of a study, without pictures.
-func sections(a *study.Analysis, st *study.Study) []section {
+func sections(st *study.Study) []section {
 	var all []section
 	for i, s := range st.Sections {
 		name := s.Name

@@ -28,7 +28,7 @@ type phrase struct {
 func (s *Study) document() *document {
 	st := s.Analysis.Study(s.Tower)
 	m := source(s.Analysis, nil)
-	body := &studyBody{Rulers: []*ruler{m.ruler("ra", nil)}, Sections: sections(s.Analysis, st)}
+	body := &studyBody{Rulers: []*ruler{m.ruler("ra", nil)}, Sections: sections(st)}
 	column := m.column()
 	for i, bounds := range s.Analysis.Sections {
 		body.Sections[i].Cells = cells(bounds.First, bounds.Last, column, view{m, "the music", "before", body.Rulers[0], nil})

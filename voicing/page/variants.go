@@ -3,7 +3,6 @@ package page
 import (
 	"fmt"
 	"net/url"
-	"slices"
 
 	"undersong/score"
 	"undersong/voicing/check"
@@ -154,8 +153,10 @@ func gathered(c *check.Report) []lost {
 	var all []lost
 	for _, category := range check.Categories() {
 		var measures []string
+		there := map[string]bool{}
 		for _, f := range c.Findings {
-			if f.Category == category && !slices.Contains(measures, f.Measure) {
+			if f.Category == category && !there[f.Measure] {
+				there[f.Measure] = true
 				measures = append(measures, f.Measure)
 			}
 		}

@@ -51,7 +51,7 @@ func (v *Voice) document() *document {
 	st := a.Study(v.Tower)
 	before, after := source(a, func(t *score.Tone) bool { return v.Report.LeftOut(t) != "" }), v.result()
 	body := &voiceBody{
-		Sections: sections(a, st), Rulers: []*ruler{before.ruler("ra", nil), after.ruler("rb", v.Tower)},
+		Sections: sections(st), Rulers: []*ruler{before.ruler("ra", nil), after.ruler("rb", v.Tower)},
 		Found: v.found(after), Notes: v.notes(), Engraved: v.engraved, EngravedNote: v.EngravedNote,
 		SheetTitle: titleOf(a.Score, v.Report.File), SheetBy: strings.Join(append(slices.Clone(a.Score.Composers), v.Report.Way()), ", "),
 	}
