@@ -12,7 +12,9 @@ import (
 	"undersong/score"
 	"undersong/voicing"
 	"undersong/voicing/check"
+	"undersong/voicing/form"
 	"undersong/voicing/plan"
+	"undersong/voicing/ringing"
 	"undersong/voicing/study"
 )
 
@@ -69,9 +71,9 @@ func Variants(s *study.Study) []Variant {
 	}
 	tenor := Variant{"tenor", &plan.Plan{Voicing: voicing.Tenor}}
 	for _, sec := range s.Sections {
-		if sec.Kind == "verse" && len(s.Sections) > 1 {
+		if sec.Kind == string(form.Verse) && len(s.Sections) > 1 {
 			tenor = Variant{"tenor-verse", &plan.Plan{Voicing: voicing.Plain}}
-			tenor.Plan.Items = append([]plan.Item{{Where: "verse", Voicing: voicing.Tenor}}, auto.Items...)
+			tenor.Plan.Items = append([]plan.Item{{Where: string(form.Verse), Voicing: voicing.Tenor}}, auto.Items...)
 			break
 		}
 	}
@@ -123,7 +125,7 @@ func (r *Row) check(found *check.Report) {
 		if m.Margin != nil {
 			margins = append(margins, *m.Margin)
 		}
-		if m.Blur > 1 {
+		if m.Blur > ringing.Muddy {
 			r.Blurred++
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"undersong/score"
 	"undersong/voicing"
+	"undersong/voicing/form"
 	"undersong/voicing/lead"
 	"undersong/voicing/study"
 )
@@ -144,8 +145,7 @@ func (p *Plan) flatten(spans []span, base voicing.Voicing) []voicing.Section {
 // repeated.
 func Auto(s *study.Study) *Plan {
 	p := &Plan{Voicing: voicing.Plain, Difficulty: 3, Items: []Item{}}
-	sung := slices.Clone(s.Sections)
-	sung = slices.DeleteFunc(sung, func(sec study.Section) bool { return sec.Verdict.Inverted == "" })
+	sung := slices.DeleteFunc(slices.Clone(s.Sections), func(sec study.Section) bool { return sec.Verdict.Inverted == "" })
 	if len(sung) == 0 {
 		return p
 	}
@@ -155,7 +155,7 @@ func Auto(s *study.Study) *Plan {
 			last = i
 		}
 	}
-	if b := lastOf(sung, "bridge"); b > 0 && b < last {
+	if b := lastOf(sung, form.Bridge); b > 0 && b < last {
 		p.voice(sung, b, "")
 	}
 	again := ""
@@ -195,7 +195,7 @@ func lastNamed(sections []study.Section, i int) string {
 	name := sections[i].Name
 	read, ok := parsePlace(name)
 	switch {
-	case !ok || read.time != 0 || digit(name) || strings.ContainsAny(name, ","):
+	case !ok || read.time != 0 || digit(name) || strings.Contains(name, ","):
 		first, last := sections[i].FirstMeasure, sections[i].LastMeasure
 		same := func(s study.Section) bool { return s.FirstMeasure == first }
 		if first == "" || last == "" || slices.ContainsFunc(sections[:i], same) || slices.ContainsFunc(sections[i+1:], same) {
@@ -212,7 +212,7 @@ func lastNamed(sections []study.Section, i int) string {
 // may.
 func voicingFor(s study.Section) voicing.Voicing {
 	switch {
-	case s.Verdict.Inverted != "leave plain":
+	case s.Verdict.Inverted != study.LeavePlain:
 		return voicing.Inverted
 	case s.Verdict.Tenor:
 		return voicing.Tenor
@@ -220,9 +220,10 @@ func voicingFor(s study.Section) voicing.Voicing {
 	return voicing.Plain
 }
 
-func lastOf(sections []study.Section, kind string) int {
+// lastOf is the last section of a kind, by index; -1 of none.
+func lastOf(sections []study.Section, kind form.Kind) int {
 	for i := len(sections) - 1; i >= 0; i-- {
-		if sections[i].Kind == kind {
+		if sections[i].Kind == string(kind) {
 			return i
 		}
 	}

@@ -58,7 +58,7 @@ func (p *Plan) writeFindings(b *strings.Builder, s *study.Study) {
 	for _, sec := range s.Sections {
 		fmt.Fprintf(b, "#   %s, measures %s-%s: %s\n", oneLine(sec.Name), sec.FirstMeasure, sec.LastMeasure, sec.InvertedText())
 		for _, r := range sec.Verdict.Reasons {
-			if r.Speaks != "for" {
+			if r.Speaks != study.For {
 				fmt.Fprintf(b, "#     %s: %s\n", r.Speaks, r.Text)
 			}
 		}

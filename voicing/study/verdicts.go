@@ -37,7 +37,7 @@ func (v Verdicts) String() string {
 	for _, p := range []struct {
 		n    int
 		what string
-	}{{v.Yes, "yes"}, {v.WithCare, "with care"}, {v.LeavePlain, "leave plain"}} {
+	}{{v.Yes, Yes}, {v.WithCare, WithCare}, {v.LeavePlain, LeavePlain}} {
 		if p.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
 		}
