@@ -31,10 +31,10 @@ func (v *View) about(i int) asked {
 	on := v.Notes[i].On
 	return asked{
 		View: v, i: i, note: &v.Notes[i], at: &v.moments[i],
-		stream: v.streams[v.of[i]].around(on, window),
-		top:    v.top.around(on, window),
-		bottom: v.bottom.around(on, window),
-		whole:  v.whole.around(on, window),
+		stream: v.streams[v.of[i]].around(on),
+		top:    v.top.around(on),
+		bottom: v.bottom.around(on),
+		whole:  v.whole.around(on),
 	}
 }
 

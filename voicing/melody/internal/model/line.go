@@ -59,10 +59,10 @@ func (s *sums) interval(a, b *Note) {
 	s[sumTurn] += truth(a.Length() != b.Length())
 }
 
-// around is the sums over the notes struck within w ticks of t.
-func (l *line) around(t, w int) sums {
-	from := sort.SearchInts(l.on, t-w)
-	to := sort.SearchInts(l.on, t+w+1)
+// around is the sums over the notes struck within a window of t.
+func (l *line) around(t int) sums {
+	from := sort.SearchInts(l.on, t-window)
+	to := sort.SearchInts(l.on, t+window+1)
 	return l.between(from, to)
 }
 

@@ -145,12 +145,23 @@ func TestWeightsComeBack(t *testing.T) {
 	}
 }
 
+// Nothing is asked twice, and a tree can number all columns.
+func TestColumns(t *testing.T) {
+	names := map[string]bool{}
+	for _, c := range firstColumns {
+		names[c.name] = true
+	}
+	for _, c := range nextColumns {
+		names[c.name] = true
+	}
+	if all := len(firstColumns) + len(nextColumns); len(names) != all || all > 255 {
+		t.Errorf("%d names for %d columns, of which a tree can number 255", len(names), all)
+	}
+}
+
 // The file of weights must belong to these columns.
 func TestWeightsFit(t *testing.T) {
 	first, all := len(firstColumns), len(firstColumns)+len(nextColumns)
-	if all > 255 {
-		t.Fatalf("%d columns, of which a tree can number 255", all)
-	}
 	f := forests()
 	for _, looks := range [][Looks]Forest{f.Written, f.Played} {
 		for k, forest := range looks {
