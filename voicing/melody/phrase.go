@@ -80,8 +80,6 @@ func phrases(s *score.Score, tones []score.Tone, line []int) []Phrase {
 // line, times in quarters.
 type parting struct {
 	onset, end []float64
-	before     []float64 // what the next barline is away, 0 on one
-	rhythm     []uint64  // of the notes from this one on
 	worth      []float64 // of an end after this note, beside its cost
 	usual      float64   // length of a phrase
 	starts     []int     // notes that a phrase may begin with, and the end of the line
@@ -90,36 +88,32 @@ type parting struct {
 
 // start is a note that a phrase may begin with.
 type start struct {
-	onset, place float64
-	rhythm       uint64
+	onset, place float64 // place is how far the next barline is away, 0 on one
+	rhythm       uint64  // of the notes from this one on
 }
 
 func newParting(s *score.Score, tones []score.Tone, line []int) *parting {
 	n := len(line)
 	p := &parting{
-		onset: make([]float64, 0, n), end: make([]float64, 0, n), before: make([]float64, 0, n),
-		usual: usualLength(s), worth: breaths(s, tones, line), starts: make([]int, 0, n+1), at: make([]start, 0, n),
+		onset: make([]float64, 0, n), end: make([]float64, 0, n), worth: breaths(s, tones, line),
+		usual: usualLength(s), starts: make([]int, 0, n+1), at: make([]start, 0, n),
 	}
-	starts := s.Starts()
+	for _, i := range line {
+		p.onset, p.end = append(p.onset, tones[i].Onset.Quarters()), append(p.end, tones[i].End().Quarters())
+	}
+	barlines, rhythms := s.Starts(), rhythms(p.onset)
 	for k, i := range line {
+		if k > 0 && !p.mayEnd(k-1) {
+			continue
+		}
 		t := &tones[i]
-		next := starts[min(t.Pieces[0].Measure+1, len(starts)-1)]
-		if k == 0 || starts[t.Pieces[0].Measure] != t.Onset {
-			p.before = append(p.before, next.Sub(t.Onset).Quarters())
-		} else {
-			p.before = append(p.before, 0)
+		m := t.Pieces[0].Measure
+		left := barlines[m+1].Sub(t.Onset)
+		if k > 0 && barlines[m] == t.Onset || k == 0 && !left.Less(usualMeasure(s)) { // on a barline; at the beginning, no pickup
+			left = score.Time{}
 		}
-		p.onset, p.end = append(p.onset, t.Onset.Quarters()), append(p.end, t.End().Quarters())
-	}
-	if m := tones[line[0]].Pieces[0].Measure; !starts[m+1].Sub(tones[line[0]].Onset).Less(usualMeasure(s)) {
-		p.before[0] = 0 // no pickup: it begins a whole measure
-	}
-	p.rhythm = rhythms(p.onset)
-	for k := range line {
-		if k == 0 || p.mayEnd(k-1) {
-			p.starts = append(p.starts, k)
-			p.at = append(p.at, start{p.onset[k], p.before[k], p.rhythm[k]})
-		}
+		p.starts = append(p.starts, k)
+		p.at = append(p.at, start{p.onset[k], left.Quarters(), rhythms[k]})
 	}
 	p.starts = append(p.starts, len(line))
 	return p
