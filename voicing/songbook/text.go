@@ -85,23 +85,23 @@ func (r *Row) Categories() string {
 	return strings.Join(parts, ", ")
 }
 
-// WriteCSV writes the rows for people as comma-separated values (RFC 4180), under the
-// names that they have as JSON; the findings are a column for each category. A text that
-// a spreadsheet would take for a formula has an apostrophe before it.
+// WriteCSV writes the rows for people as comma-separated values (RFC 4180).
 func (s *Summary) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
-	head := []string{"name", "title", "tower", "look", "error", "yes", "withCare", "leavePlain", "against", "sure", "difficulty", "difficultyAsked",
-		"margin", "measures", "strokes", "blurredMeasures", "notes", "moved", "merged", "dropped", "melodyNotes", "melodyMoved", "betterKey",
-		"seconds", "out", "page", "report", "absent", "told", "notices"}
-	for _, category := range check.Categories() {
-		head = append(head, string(category))
+	var record []string
+	for _, cell := range (&Row{}).cells() {
+		record = append(record, cell.name)
 	}
-	if err := c.Write(head); err != nil {
+	if err := c.Write(record); err != nil {
 		return err
 	}
 	rows := s.ForPeople()
 	for i := range rows {
-		if err := c.Write(rows[i].cells()); err != nil {
+		record = record[:0]
+		for _, cell := range rows[i].cells() {
+			record = append(record, cell.text())
+		}
+		if err := c.Write(record); err != nil {
 			return err
 		}
 	}
@@ -109,27 +109,41 @@ func (s *Summary) WriteCSV(w io.Writer) error {
 	return c.Error()
 }
 
-// marginCell is empty where there is no margin.
-func (r *Row) marginCell() any {
-	if r.Margin == nil {
-		return ""
-	}
-	return *r.Margin
+// cell is what a row has in a column of comma-separated values.
+type cell struct {
+	name  string // of the column
+	value any
 }
 
-func (r *Row) cells() []string {
-	var cells []string
-	for _, v := range []any{r.Name, r.Title, r.Tower, r.Look, r.Error, r.Verdicts.Yes, r.Verdicts.WithCare, r.Verdicts.LeavePlain, r.Against, r.Sure,
-		r.Difficulty, r.Asked, r.marginCell(), r.Measures, r.Strokes, r.Blurred, r.Notes, r.Moved, r.Merged, r.Dropped, r.MelodyNotes, r.MelodyMoved, r.Key,
-		r.Seconds, r.Out, r.Page, r.ReportFile, strings.Join(r.Absent, "; "), strings.Join(r.Told, "; "), strings.Join(r.Notices, "; ")} {
-		cell := fmt.Sprint(v)
-		if _, text := v.(string); text && strings.IndexAny(cell, "=+-@\t\r\n") == 0 {
-			cell = "'" + cell
-		}
-		cells = append(cells, cell)
+// text is the value; one that a spreadsheet would take for a formula has an apostrophe
+// before it.
+func (c cell) text() string {
+	text := fmt.Sprint(c.value)
+	if _, is := c.value.(string); is && strings.IndexAny(text, "=+-@\t\r\n") == 0 {
+		return "'" + text
+	}
+	return text
+}
+
+// cells are those of a row, under the names that they have as JSON; the findings are one
+// for each category.
+func (r *Row) cells() []cell {
+	margin := any("") // there is none
+	if r.Margin != nil {
+		margin = *r.Margin
+	}
+	cells := []cell{
+		{"name", r.Name}, {"title", r.Title}, {"tower", r.Tower}, {"look", r.Look}, {"error", r.Error},
+		{"yes", r.Verdicts.Yes}, {"withCare", r.Verdicts.WithCare}, {"leavePlain", r.Verdicts.LeavePlain}, {"against", r.Against},
+		{"sure", r.Sure}, {"difficulty", r.Difficulty}, {"difficultyAsked", r.Asked}, {"margin", margin},
+		{"measures", r.Measures}, {"strokes", r.Strokes}, {"blurredMeasures", r.Blurred},
+		{"notes", r.Notes}, {"moved", r.Moved}, {"merged", r.Merged}, {"dropped", r.Dropped},
+		{"melodyNotes", r.MelodyNotes}, {"melodyMoved", r.MelodyMoved}, {"betterKey", r.Key},
+		{"seconds", r.Seconds}, {"out", r.Out}, {"page", r.Page}, {"report", r.ReportFile},
+		{"absent", strings.Join(r.Absent, "; ")}, {"told", strings.Join(r.Told, "; ")}, {"notices", strings.Join(r.Notices, "; ")},
 	}
 	for _, category := range check.Categories() {
-		cells = append(cells, fmt.Sprint(r.Findings[category]))
+		cells = append(cells, cell{string(category), r.Findings[category]})
 	}
 	return cells
 }
