@@ -189,23 +189,33 @@ func (p *Plan) voice(sections []study.Section, i int, time string) {
 }
 
 // lastNamed is the place of a section, the last of its name: by that name, which
-// says most to a person, or by its measures where it would be read as another place;
-// "" where these have no numbers, or those of another one.
+// says most to a person, or by its measures where it would be read as another place, or
+// a later section is called so too; "" where these have no numbers, or those of another one.
 func lastNamed(sections []study.Section, i int) string {
 	name := sections[i].Name
 	read, ok := parsePlace(name)
+	meant := meantBy(read, sections)
 	switch {
-	case !ok || read.time != 0 || digit(name) || strings.Contains(name, ","):
+	case !ok || read.time != 0 || digit(name) || strings.Contains(name, ",") || !slices.Contains(meant, i) || meant[len(meant)-1] > i:
 		first, last := sections[i].FirstMeasure, sections[i].LastMeasure
 		same := func(s study.Section) bool { return s.FirstMeasure == first }
 		if first == "" || last == "" || slices.ContainsFunc(sections[:i], same) || slices.ContainsFunc(sections[i+1:], same) {
 			return ""
 		}
 		return first + "-" + last
-	case slices.ContainsFunc(sections[:i], func(s study.Section) bool { return strings.EqualFold(s.Name, name) || strings.EqualFold(s.Kind, name) }):
+	case meant[0] < i:
 		return "last " + name
 	}
 	return name
+}
+
+// meantBy are those of some sections, by index, that a place means.
+func meantBy(w where, sections []study.Section) []int {
+	var p places
+	for _, s := range sections {
+		p.sections = append(p.sections, form.Section{Name: s.Name, Kind: form.Kind(s.Kind), Letter: s.Letter})
+	}
+	return p.choose(w).sections
 }
 
 // voicingFor is what a verdict comes to: where the feet cannot, the left hand

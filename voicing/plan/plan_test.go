@@ -389,6 +389,8 @@ func TestAuto(t *testing.T) {
 		{"none goes but the first", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("B", "", study.WithCare, 1, "4/1")}, -1, "B inverted"},
 		{"by its measures", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
 		{"by measures that are there twice", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "4/1"), section("3", "", study.Yes, 1, "8/1")}, -1, ""},
+		{"the last of a kind under another name", []study.Section{section("Refrain 1", "chorus", study.Yes, 1, "0/1"), section("Verse", "verse", study.Yes, 1, "4/1"), section("Refrain", "chorus", study.Yes, 1, "8/1")}, 2, "last Refrain inverted"},
+		{"a later one of the kind", []study.Section{section("Verse 1", "verse", study.Yes, 1, "0/1"), section("Verse", "verse", study.Yes, 1, "4/1"), section("Verse 3", "verse", study.LeavePlain, 1, "")}, -1, "17-24 inverted"},
 		{"a name that would be read as a time", []study.Section{section("A", "", study.Yes, 1, "0/1"), section("Time 2 of day", "", study.Yes, 1, "4/1")}, -1, "17-24 inverted"},
 		{"measures without numbers", []study.Section{section("1", "", study.Yes, 1, "0/1"), section("2", "", study.Yes, 1, "")}, -1, ""},
 		{"nothing would go", []study.Section{section("A", "", study.LeavePlain, 1, "0/1")}, -1, ""},
