@@ -27,16 +27,22 @@ type Summary struct {
 
 // New sums up rows.
 func New(rows []Row, with []string) *Summary {
-	s := &Summary{Version: 1, With: with, Rows: append([]Row{}, rows...)}
-	slices.SortFunc(s.Rows, func(x, y Row) int {
-		_, a := x.look()
-		_, b := y.look()
-		return cmp.Or(cmp.Compare(b, a), strings.Compare(x.Name, y.Name), strings.Compare(x.Tower, y.Tower))
+	type ranked struct {
+		Row
+		share float64 // of the score that its first reason concerns
+	}
+	order := make([]ranked, len(rows))
+	for i, r := range rows {
+		order[i].Row = r
+		order[i].Look, order[i].share = r.look()
+	}
+	slices.SortFunc(order, func(x, y ranked) int {
+		return cmp.Or(cmp.Compare(y.share, x.share), strings.Compare(x.Name, y.Name), strings.Compare(x.Tower, y.Tower))
 	})
+	s := &Summary{Version: 1, With: with, Rows: []Row{}}
 	all, failed, look := map[string]bool{}, map[string]bool{}, map[string]bool{}
-	for i := range s.Rows {
-		r := &s.Rows[i]
-		r.Look, _ = r.look()
+	for _, r := range order {
+		s.Rows = append(s.Rows, r.Row)
 		all[r.Name] = true
 		switch {
 		case r.Error != "":
