@@ -107,7 +107,7 @@ func (c *checker) part(p *Part) {
 	f := newInForce(p.Staves)
 	for i, m := range p.Measures {
 		c.m = m
-		if now := m.firstTime(f.times[1].Time); !sameTime(now, c.time) {
+		if now := m.firstTime(f.times[1].Time); !now.Equal(c.time) {
 			c.time, c.beats = now, nil
 		}
 		if first := c.score.Parts[0].Measures[i]; m.Length != first.Length {
@@ -119,12 +119,6 @@ func (c *checker) part(p *Part) {
 	}
 	c.lines()
 	c.m = nil
-}
-
-func sameTime(t, u TimeSignature) bool {
-	return slices.EqualFunc(t.Groups, u.Groups, func(g, h BeatGroup) bool {
-		return g.Unit == h.Unit && slices.Equal(g.Beats, h.Beats)
-	})
 }
 
 func (c *checker) measure(m *Measure) {

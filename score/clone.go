@@ -37,10 +37,3 @@ func (t TimeSignature) clone() TimeSignature {
 	}
 	return t
 }
-
-// equal tells whether t and u are written the same.
-func (t TimeSignature) equal(u TimeSignature) bool {
-	return slices.EqualFunc(t.Groups, u.Groups, func(a, b BeatGroup) bool {
-		return a.Unit == b.Unit && slices.Equal(a.Beats, b.Beats)
-	})
-}

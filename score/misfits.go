@@ -82,7 +82,7 @@ func (m *Measure) onlyTime(before TimeSignature) (here, after TimeSignature) {
 	first := here
 	for _, c := range m.Times {
 		switch {
-		case c.Time.equal(first):
+		case c.Time.Equal(first):
 		case c.Onset.Sign() == 0:
 			return TimeSignature{}, TimeSignature{}
 		default:

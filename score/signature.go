@@ -1,5 +1,7 @@
 package score
 
+import "slices"
+
 // KeySignature is what a staff shows at its start.
 type KeySignature struct {
 	Fifths int    // sharps when positive, flats when negative
@@ -46,6 +48,13 @@ type TimeSignature struct {
 type BeatGroup struct {
 	Beats []int // {6}, or {3, 2} for 3+2
 	Unit  int   // 8 for eighth notes
+}
+
+// Equal tells whether t and u are written the same.
+func (t TimeSignature) Equal(u TimeSignature) bool {
+	return slices.EqualFunc(t.Groups, u.Groups, func(a, b BeatGroup) bool {
+		return a.Unit == b.Unit && slices.Equal(a.Beats, b.Beats)
+	})
 }
 
 // Length is how long a full measure is; ok is false without measure.

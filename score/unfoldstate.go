@@ -90,7 +90,7 @@ func (p *Part) restate(order []Played, leaves []leaf) {
 // unstate takes out of l the signatures that it begins with and that hold already.
 func (l *leaf) unstate(have *inForce) {
 	dropHeld(l, have.keys, func(m *Measure) *[]KeyChange { return &m.Keys }, func(c, h KeyChange) bool { return c.Key == h.Key })
-	dropHeld(l, have.times, func(m *Measure) *[]TimeChange { return &m.Times }, func(c, h TimeChange) bool { return c.Time.equal(h.Time) })
+	dropHeld(l, have.times, func(m *Measure) *[]TimeChange { return &m.Times }, func(c, h TimeChange) bool { return c.Time.Equal(h.Time) })
 	dropHeld(l, have.clefs, func(m *Measure) *[]ClefChange { return &m.Clefs }, func(c, h ClefChange) bool { return c.Clef == h.Clef })
 	dropHeld(l, have.transposes, func(m *Measure) *[]TransposeChange { return &m.Transposes },
 		func(c, h TransposeChange) bool { return c.Transposition == h.Transposition })
@@ -125,7 +125,7 @@ func (l *leaf) restate(have, want *inForce) {
 			m := l.edit()
 			m.Keys = slices.Insert(m.Keys, 0, KeyChange{Staff: on, Key: k.Key, Source: k.Source})
 		}
-		if t := want.times[staff]; !t.unknown() && !t.Time.equal(have.times[staff].Time) && !states(l.Times, staff) {
+		if t := want.times[staff]; !t.unknown() && !t.Time.Equal(have.times[staff].Time) && !states(l.Times, staff) {
 			m := l.edit()
 			m.Times = slices.Insert(m.Times, 0, TimeChange{Staff: on, Time: t.Time.clone(), Source: t.Source})
 		}

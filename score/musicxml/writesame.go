@@ -48,7 +48,7 @@ func (w *measureWriter) sameTime(t score.TimeChange) bool {
 	}
 	w.again.start()
 	w.again.timeSignature(e)
-	return len(w.again.m.Times) == 1 && reflect.DeepEqual(w.again.m.Times[0].Time, t.Time)
+	return len(w.again.m.Times) == 1 && w.again.m.Times[0].Time.Equal(t.Time)
 }
 
 func (w *measureWriter) sameClef(c score.ClefChange) bool {

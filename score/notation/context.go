@@ -85,15 +85,9 @@ func (c *Context) begin(m *score.Measure) {
 
 // setTime takes the first staff's signature for all.
 func (c *Context) setTime(t score.TimeChange) {
-	if t.Staff <= 1 && !sameTime(t.Time, c.time) {
+	if t.Staff <= 1 && !t.Time.Equal(c.time) {
 		c.time, c.meter = t.Time, nil
 	}
-}
-
-func sameTime(t, u score.TimeSignature) bool {
-	return slices.EqualFunc(t.Groups, u.Groups, func(a, b score.BeatGroup) bool {
-		return a.Unit == b.Unit && slices.Equal(a.Beats, b.Beats)
-	})
 }
 
 // measureLength is that of m, and never less than what it holds.
