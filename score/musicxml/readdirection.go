@@ -7,6 +7,7 @@ import (
 	"github.com/beevik/etree"
 
 	"undersong/score"
+	"undersong/score/notation"
 )
 
 func (r *partReader) direction(e *etree.Element) {
@@ -81,7 +82,7 @@ func readSound(e *etree.Element) score.Sound {
 // quarter notes a minute, or 0.
 func metronomeTempo(m *etree.Element) float64 {
 	perMinute, err := strconv.ParseFloat(text(m, "per-minute"), 64)
-	unit := dotted(typeLengths[text(m, "beat-unit")], m, "beat-unit-dot")
+	unit := dotted(notation.Value(text(m, "beat-unit")), m, "beat-unit-dot")
 	if err != nil || !(perMinute > 0 && perMinute <= 1e4) {
 		return 0
 	}

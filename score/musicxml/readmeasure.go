@@ -7,6 +7,7 @@ import (
 	"github.com/beevik/etree"
 
 	"undersong/score"
+	"undersong/score/notation"
 )
 
 // partReader walks the measures of one part. Its cursor is MusicXML's: notes
@@ -210,7 +211,7 @@ func (r *partReader) countable(t score.Time) bool {
 
 // writtenLength stands in for a missing duration.
 func (r *partReader) writtenLength(e *etree.Element) score.Time {
-	t := typeLengths[text(e, "type")]
+	t := notation.Value(text(e, "type"))
 	if t.Sign() == 0 {
 		r.problem("a <%s> has neither duration nor type: give it a duration", e.Tag)
 	}

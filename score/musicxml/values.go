@@ -120,12 +120,3 @@ func alter(s string) (score.Alter, bool) {
 	cents := t.Mul(100, 1).Floor(score.Quarter).Num()
 	return score.Alter(cents), ok && cents >= -600 && cents <= 600
 }
-
-// typeLengths are the note types of MusicXML in quarter notes.
-var typeLengths = map[string]score.Time{
-	"maxima": score.Quarters(32), "long": score.Quarters(16), "breve": score.Quarters(8),
-	"whole": score.Quarters(4), "half": score.Quarters(2), "quarter": score.Quarters(1),
-	"eighth": score.Frac(1, 2), "16th": score.Frac(1, 4), "32nd": score.Frac(1, 8),
-	"64th": score.Frac(1, 16), "128th": score.Frac(1, 32), "256th": score.Frac(1, 64),
-	"512th": score.Frac(1, 128), "1024th": score.Frac(1, 256),
-}

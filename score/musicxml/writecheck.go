@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"undersong/score"
+	"undersong/score/notation"
 )
 
 // writable gives the first reason why s cannot be written with d: a source that
@@ -166,7 +167,7 @@ func (c *writeCheck) direction(d *score.Direction) {
 		if s.Source == 0 && !isName(s.Name) {
 			c.problem("a sign %q of a direction: give it the name of an element", s.Name)
 		}
-		if s.Source == 0 && s.Name == "metronome" && s.Text != "" && (typeLengths[strings.TrimRight(s.Text, ".")].Sign() == 0 || d.Sound.Tempo <= 0) {
+		if s.Source == 0 && s.Name == "metronome" && s.Text != "" && (notation.Value(strings.TrimRight(s.Text, ".")).Sign() == 0 || d.Sound.Tempo <= 0) {
 			c.problem("a metronome mark of %q at a tempo of %v: give it a note, such as quarter, and a tempo", s.Text, d.Sound.Tempo)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/beevik/etree"
 
 	"undersong/score"
+	"undersong/score/notation"
 )
 
 // direction writes a direction from its signs: those read are copied, those a
@@ -98,7 +99,7 @@ func (w *measureWriter) sign(s *score.Sign, tempo float64) {
 // many of a note, "quarter" or dotted "quarter.", there are in a minute.
 func (w *measureWriter) metronome(unit string, tempo float64) {
 	name := strings.TrimRight(unit, ".")
-	quarters := typeLengths[name]
+	quarters := notation.Value(name)
 	w.leaf("beat-unit", name)
 	for add := quarters; len(name) < len(unit); unit = unit[:len(unit)-1] {
 		add = add.Mul(1, 2)
