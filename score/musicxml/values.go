@@ -1,7 +1,6 @@
 package musicxml
 
 import (
-	"cmp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -66,11 +65,6 @@ func attr(e *etree.Element, key string) string {
 		}
 	}
 	return ""
-}
-
-// attrOr is attr, or otherwise where e does not have it or has it empty.
-func attrOr(e *etree.Element, key, otherwise string) string {
-	return cmp.Or(attr(e, key), otherwise)
 }
 
 // numberAttr is the number attribute that tells overlapping lines apart, 1

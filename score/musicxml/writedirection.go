@@ -201,7 +201,7 @@ func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
 	if !w.sameHarmony(c) {
 		return w.onStaff(madeHarmony(c), c)
 	}
-	e := w.doc.copied(c.Source)
+	e := w.doc.unplaced(c.Source)
 	if root := e.SelectElement("root"); root != nil && c.HasRoot {
 		setTone(root, "root", c.Root)
 	}

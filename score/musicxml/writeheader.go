@@ -95,12 +95,8 @@ func unplace(e *etree.Element) {
 	}
 }
 
-// copied is a copy of the element of a Source without its place on the page,
-// or nil.
-func (d *Document) copied(s score.Source) *etree.Element {
-	if s == 0 {
-		return nil
-	}
+// unplaced is a copy of the element of a Source without its place on the page.
+func (d *Document) unplaced(s score.Source) *etree.Element {
 	e := d.element(s).Copy()
 	unplace(e)
 	return e

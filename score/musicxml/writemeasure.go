@@ -95,7 +95,7 @@ func (w *measureWriter) barlines(location string) {
 
 func (w *measureWriter) barline(b *score.Barline) *etree.Element {
 	if w.sameBarline(b) {
-		return w.doc.copied(b.Source)
+		return w.doc.unplaced(b.Source)
 	}
 	e := etree.NewElement("barline")
 	e.CreateAttr("location", b.Location)

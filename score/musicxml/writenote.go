@@ -296,7 +296,7 @@ func (w *measureWriter) lyrics(n *score.Note) {
 	for _, l := range n.Lyrics {
 		c := madeLyric(l)
 		if w.sameLyric(l) {
-			c = w.doc.copied(l.Source)
+			c = w.doc.unplaced(l.Source)
 			if c.SelectAttrValue("number", "1") != l.Verse {
 				c.CreateAttr("number", l.Verse)
 			}

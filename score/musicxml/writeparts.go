@@ -66,7 +66,7 @@ func addStops(list *etree.Element, groups []partGroup, i int) {
 	for _, g := range ending {
 		stop := list.CreateElement("part-group")
 		stop.CreateAttr("type", "stop")
-		stop.CreateAttr("number", attrOr(g.start, "number", "1"))
+		stop.CreateAttr("number", cmp.Or(attr(g.start, "number"), "1"))
 	}
 }
 
@@ -111,7 +111,7 @@ func (d *Document) readPartGroups() []partGroup {
 		return nil
 	}
 	for at, e := range list.ChildElements() {
-		number := attrOr(e, "number", "1")
+		number := cmp.Or(attr(e, "number"), "1")
 		switch {
 		case e.Tag == "score-part":
 			for _, i := range open {
