@@ -86,10 +86,8 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	doc := &Document{
-		tree: t, nodes: []*etree.Element{nil}, base: baseFor(t.Text),
-		measures: map[score.Source]readMeasure{}, lengths: map[lengthKey]score.Time{},
-	}
+	doc := newDocument(t)
+	doc.base = baseFor(t.Text)
 	if tag := t.Root.Tag; tag != "score-partwise" && tag != "score-timewise" {
 		return nil, fmt.Errorf("not MusicXML: the root element is <%s>; export the score as MusicXML", tag)
 	}
@@ -100,6 +98,14 @@ func read(ctx context.Context, r io.Reader, limits Limits) (*Document, error) {
 		doc.score.Notices = append(doc.score.Notices, notice)
 	}
 	return doc, nil
+}
+
+// newDocument is a document of which nothing has been read.
+func newDocument(t *xmltree.Tree) *Document {
+	return &Document{
+		tree: t, nodes: []*etree.Element{nil},
+		measures: map[score.Source]readMeasure{}, lengths: map[lengthKey]score.Time{},
+	}
 }
 
 // stoppable is a reader that fails once its context is done.

@@ -44,6 +44,13 @@ const (
 	maxTotal    = 1 << 28
 )
 
+func newPartReader(doc *Document, part *score.Part, common *int64) *partReader {
+	return &partReader{
+		doc: doc, part: part, divisions: score.Quarter, common: common,
+		voices: map[string]int{}, tuplets: map[int][]openTuplet{},
+	}
+}
+
 func (r *partReader) problem(format string, args ...any) {
 	if len(r.problems) > maxProblems {
 		return

@@ -25,9 +25,7 @@ func readScore(ctx context.Context, doc *Document) (*score.Score, error) {
 	var problems []error
 	common := int64(1)
 	for _, p := range partElements(root) {
-		r := &partReader{doc: doc, part: &score.Part{
-			ID: p.id, Name: names[p.id], Staves: 1, Source: doc.issue(p.element),
-		}, divisions: score.Quarter, common: &common, voices: map[string]int{}, tuplets: map[int][]openTuplet{}}
+		r := newPartReader(doc, &score.Part{ID: p.id, Name: names[p.id], Staves: 1, Source: doc.issue(p.element)}, &common)
 		for _, m := range p.measures {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()

@@ -24,7 +24,7 @@ func made(s *score.Score) *Document {
 		addTitles(root, s)
 		addNames(root, s)
 	}
-	return &Document{tree: &xmltree.Tree{Root: root}, nodes: []*etree.Element{nil}}
+	return newDocument(&xmltree.Tree{Root: root})
 }
 
 // addTitles names the work, and the movement where it has a title of its own.

@@ -3,24 +3,18 @@ package musicxml
 import (
 	"reflect"
 
+	"github.com/beevik/etree"
+
 	"undersong/score"
 	"undersong/score/musicxml/internal/xmltree"
 )
 
 // rereader reads single elements again, to tell whether a thing of the score
 // is still as it was read: then its element is copied, else it is built.
-type rereader struct{ partReader }
+type rereader struct{ *partReader }
 
 func newRereader() *rereader {
-	common := int64(1)
-	return &rereader{partReader{
-		doc: &Document{
-			tree: &xmltree.Tree{}, nodes: nil,
-			measures: map[score.Source]readMeasure{}, lengths: map[lengthKey]score.Time{},
-		},
-		part: &score.Part{Staves: 1}, divisions: score.Quarter, common: &common,
-		voices: map[string]int{}, tuplets: map[int][]openTuplet{},
-	}}
+	return &rereader{newPartReader(newDocument(&xmltree.Tree{}), &score.Part{Staves: 1}, new(int64))}
 }
 
 // start forgets what was read before.
@@ -29,58 +23,44 @@ func (r *rereader) start() {
 	*r.common = 1
 }
 
+// reread reads the element of a Source again; of none there is nothing in the measure.
+func (w *measureWriter) reread(source score.Source, read func(*etree.Element)) *score.Measure {
+	w.again.start()
+	if e := w.doc.element(source); e != nil {
+		read(e)
+	}
+	return w.again.m
+}
+
 // sameKey and those after it tell whether the element of a Source still says
 // what the score says; not, where there is none.
 func (w *measureWriter) sameKey(k score.KeyChange) bool {
-	e := w.doc.element(k.Source)
-	if e == nil {
-		return false
-	}
-	w.again.start()
-	w.again.key(e)
-	return len(w.again.m.Keys) == 1 && w.again.m.Keys[0].Key == k.Key
+	was := w.reread(k.Source, w.again.key).Keys
+	return len(was) == 1 && was[0].Key == k.Key
 }
 
 func (w *measureWriter) sameTime(t score.TimeChange) bool {
-	e := w.doc.element(t.Source)
-	if e == nil {
-		return false
-	}
-	w.again.start()
-	w.again.timeSignature(e)
-	return len(w.again.m.Times) == 1 && w.again.m.Times[0].Time.Equal(t.Time)
+	was := w.reread(t.Source, w.again.timeSignature).Times
+	return len(was) == 1 && was[0].Time.Equal(t.Time)
 }
 
 func (w *measureWriter) sameClef(c score.ClefChange) bool {
-	e := w.doc.element(c.Source)
-	if e == nil {
-		return false
-	}
-	w.again.start()
-	w.again.clef(e)
-	return len(w.again.m.Clefs) == 1 && w.again.m.Clefs[0].Clef == c.Clef
+	was := w.reread(c.Source, w.again.clef).Clefs
+	return len(was) == 1 && was[0].Clef == c.Clef
 }
 
 func (w *measureWriter) sameTransposition(t score.TransposeChange) bool {
-	e := w.doc.element(t.Source)
-	if e == nil {
-		return false
-	}
-	w.again.start()
-	w.again.transpose(e)
-	return len(w.again.m.Transposes) == 1 && w.again.m.Transposes[0].Transposition == t.Transposition
+	was := w.reread(t.Source, w.again.transpose).Transposes
+	return len(was) == 1 && was[0].Transposition == t.Transposition
 }
 
 func (w *measureWriter) sameBarline(b *score.Barline) bool {
-	e := w.doc.element(b.Source)
-	if e == nil {
+	was := w.reread(b.Source, w.again.barline).Barlines
+	if len(was) != 1 {
 		return false
 	}
-	w.again.start()
-	w.again.barline(e)
-	was := w.again.m.Barlines[0]
-	was.Onset, was.Source = b.Onset, b.Source
-	return was == *b
+	was[0].Onset, was[0].Source = b.Onset, b.Source
+	return was[0] == *b
 }
 
 // sameSign leaves out the number, which is written as the score has it.
@@ -109,13 +89,11 @@ func (w *measureWriter) sameLyric(l score.Lyric) bool {
 
 // sameHarmony leaves out which root and bass it has.
 func (w *measureWriter) sameHarmony(c *score.ChordSymbol) bool {
-	e := w.doc.element(c.Source)
-	if e == nil {
+	chords := w.reread(c.Source, w.again.harmony).Chords
+	if len(chords) != 1 {
 		return false
 	}
-	w.again.start()
-	w.again.harmony(e)
-	was := w.again.m.Chords[0]
+	was := chords[0]
 	was.Onset, was.Staff, was.Root, was.Bass, was.Source = c.Onset, c.Staff, c.Root, c.Bass, c.Source
 	if len(was.Degrees) == 0 && len(c.Degrees) == 0 {
 		was.Degrees = c.Degrees // nil and empty are one
