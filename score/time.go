@@ -59,7 +59,7 @@ func (t Time) Add(u Time) Time {
 	if t.den == u.den {
 		return Frac(t.num+u.num, t.Den())
 	}
-	l := lcm(t.Den(), u.Den())
+	l := LCM(t.Den(), u.Den())
 	return Frac(t.num*(l/t.Den())+u.num*(l/u.Den()), l)
 }
 
@@ -75,7 +75,7 @@ func (t Time) Mul(num, den int64) Time {
 // Cmp is -1, 0 or +1 as t is before, at or after u.
 func (t Time) Cmp(u Time) int {
 	if t.den != u.den {
-		l := lcm(t.Den(), u.Den())
+		l := LCM(t.Den(), u.Den())
 		t.num, u.num = t.num*(l/t.Den()), u.num*(l/u.Den())
 	}
 	switch {
@@ -96,7 +96,7 @@ func (t Time) Sign() int { return t.Cmp(Time{}) }
 // Floor is the largest whole multiple of unit that is not after t.
 // unit must be positive.
 func (t Time) Floor(unit Time) Time {
-	l := lcm(t.Den(), unit.Den())
+	l := LCM(t.Den(), unit.Den())
 	a, b := t.num*(l/t.Den()), unit.num*(l/unit.Den())
 	q := a / b
 	if a%b < 0 {
@@ -167,4 +167,5 @@ func gcd(a, b int64) int64 {
 	return max(a, 1)
 }
 
-func lcm(a, b int64) int64 { return a / gcd(a, b) * b }
+// LCM is the least common multiple of two denominators, which must be positive.
+func LCM(a, b int64) int64 { return a / gcd(a, b) * b }

@@ -1,6 +1,10 @@
 package midifile
 
-import "undersong/score"
+import (
+	"iter"
+
+	"undersong/score"
+)
 
 // grid is the ticks of a file.
 type grid struct{ ticks int64 }
@@ -18,7 +22,7 @@ const (
 func newGrid(p *score.Performed) grid {
 	common := int64(1)
 	for t := range moments(p) {
-		common = lcm(common, t.Den())
+		common = score.LCM(common, t.Den())
 		if common > mostTicks {
 			return grid{roundTicks}
 		}
@@ -28,7 +32,7 @@ func newGrid(p *score.Performed) grid {
 }
 
 // moments yields all times at which something begins.
-func moments(p *score.Performed) func(func(score.Time) bool) {
+func moments(p *score.Performed) iter.Seq[score.Time] {
 	return func(yield func(score.Time) bool) {
 		for i := range p.Strikes {
 			if !yield(p.Strikes[i].Onset) {
@@ -63,12 +67,4 @@ func (g grid) rounded(p *score.Performed) int {
 		}
 	}
 	return n
-}
-
-func lcm(a, b int64) int64 {
-	g, r := a, b
-	for r != 0 {
-		g, r = r, g%r
-	}
-	return a / g * b
 }

@@ -208,7 +208,7 @@ func (r *partReader) countable(t score.Time) bool {
 	if t.Den() > score.MaxDenominator {
 		return false // the product below may be beyond 64 bits
 	}
-	common := *r.common / gcd(*r.common, t.Den()) * t.Den()
+	common := score.LCM(*r.common, t.Den())
 	if common > score.MaxDenominator {
 		return false
 	}

@@ -198,7 +198,7 @@ func (d *Document) divisionsFor(m *score.Measure, voices []notation.Voice, least
 	n := least
 	need := func(t score.Time) {
 		if n%t.Den() != 0 {
-			n = n / gcd(n, t.Den()) * t.Den()
+			n = score.LCM(n, t.Den())
 		}
 	}
 	for _, v := range voices {
@@ -226,11 +226,4 @@ func (d *Document) divisionsFor(m *score.Measure, voices []notation.Voice, least
 		need(t)
 	}
 	return n
-}
-
-func gcd(a, b int64) int64 {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
 }

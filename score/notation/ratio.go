@@ -21,7 +21,7 @@ func ratioOf(s *span, chords []chord) score.Ratio {
 		}
 		for _, t := range [2]score.Time{c.from, c.to} {
 			if s.from.Less(t) && t.Less(s.to) {
-				actual = min(lcm(actual, s.division(t)), largestRatio+1)
+				actual = min(score.LCM(actual, s.division(t)), largestRatio+1)
 			}
 		}
 	}
@@ -61,8 +61,7 @@ func usual(length score.Time, actual int64) score.Ratio {
 	for 2*normal < actual {
 		normal *= 2
 	}
-	common := gcd(actual, normal)
-	return score.Ratio{Actual: int(actual / common), Normal: int(normal / common)}
+	return lowest(actual, normal)
 }
 
 // inside is the ratio of a tuplet inside one of ratio outer, where total is
@@ -71,9 +70,7 @@ func inside(total, outer score.Ratio) score.Ratio {
 	if total.Actual%outer.Actual == 0 && total.Normal%outer.Normal == 0 {
 		return score.Ratio{Actual: total.Actual / outer.Actual, Normal: total.Normal / outer.Normal}
 	}
-	actual, normal := int64(total.Actual*outer.Normal), int64(total.Normal*outer.Actual)
-	common := gcd(actual, normal)
-	return score.Ratio{Actual: int(actual / common), Normal: int(normal / common)}
+	return lowest(int64(total.Actual*outer.Normal), int64(total.Normal*outer.Actual))
 }
 
 // both is the ratio of a tuplet inside another, together with that.
@@ -81,11 +78,8 @@ func both(inner, outer score.Ratio) score.Ratio {
 	return score.Ratio{Actual: inner.Actual * outer.Actual, Normal: inner.Normal * outer.Normal}
 }
 
-func gcd(a, b int64) int64 {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
+// lowest is a ratio in lowest terms.
+func lowest(actual, normal int64) score.Ratio {
+	r := score.Frac(actual, normal)
+	return score.Ratio{Actual: int(r.Num()), Normal: int(r.Den())}
 }
-
-func lcm(a, b int64) int64 { return a / gcd(a, b) * b }
