@@ -98,12 +98,26 @@ type tempoChange struct {
 func (s *Score) tempi() []tempoChange {
 	starts := s.Starts()
 	var all []tempoChange
+	for i := range s.MeasureCount() {
+		for _, c := range s.tempiIn(i) {
+			all = append(all, tempoChange{starts[i].Add(c.at), c.perMinute})
+		}
+	}
+	// Again: what stands at an offset may lie beyond its measure.
+	slices.SortStableFunc(all, func(x, y tempoChange) int { return x.at.Cmp(y.at) })
+	return all
+}
+
+// tempiIn are the tempi given in measure i, by onset in it.
+func (s *Score) tempiIn(i int) []tempoChange {
+	var all []tempoChange
 	for _, p := range s.Parts {
-		for i, m := range p.Measures {
-			for j := range m.Directions {
-				if d := &m.Directions[j]; d.Sound.Tempo > 0 {
-					all = append(all, tempoChange{starts[i].Add(d.Onset), d.Sound.Tempo})
-				}
+		if i >= len(p.Measures) {
+			continue
+		}
+		for j := range p.Measures[i].Directions {
+			if d := &p.Measures[i].Directions[j]; d.Sound.Tempo > 0 {
+				all = append(all, tempoChange{d.Onset, d.Sound.Tempo})
 			}
 		}
 	}

@@ -64,26 +64,11 @@ func (p *Performed) tempoChanges(s *Score) []tempoChange {
 		if isJump(p.Order, i) {
 			changes = append(changes, tempoChange{p.Starts[i], landings[o.Measure]})
 		}
-		own := p.Score.tempiIn(i)
-		for _, c := range own {
+		for _, c := range p.Score.tempiIn(i) {
 			changes = append(changes, tempoChange{p.Starts[i].Add(c.at), c.perMinute})
 		}
 	}
 	return changes
-}
-
-// tempiIn are the tempi given in measure i, by onset in it.
-func (s *Score) tempiIn(i int) []tempoChange {
-	var all []tempoChange
-	for _, part := range s.Parts {
-		for j := range part.Measures[i].Directions {
-			if d := &part.Measures[i].Directions[j]; d.Sound.Tempo > 0 {
-				all = append(all, tempoChange{d.Onset, d.Sound.Tempo})
-			}
-		}
-	}
-	slices.SortStableFunc(all, func(a, b tempoChange) int { return a.at.Cmp(b.at) })
-	return all
 }
 
 // tempoAtStarts is the tempo that holds when each measure begins, as written.
