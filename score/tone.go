@@ -66,8 +66,8 @@ type tiePoint struct {
 // appendTones appends the tones of a part; pieces is room for the first piece of
 // each.
 func (p *Part) appendTones(tones []Tone, pieces []Piece, index int, starts []Time) []Tone {
-	open := map[tiePoint][]int{} // indexes in tones
-	transposed := make([]Transposition, p.Staves+1)
+	open := map[tiePoint][]int{}                      // indexes in tones
+	transposed := make([]TransposeChange, p.Staves+1) // what holds, staff by staff
 	for i, m := range p.Measures {
 		for _, n := range inTime(m.Notes) {
 			if n.Kind != Pitched {
@@ -97,7 +97,7 @@ func (p *Part) appendTones(tones []Tone, pieces []Piece, index int, starts []Tim
 				open[end] = append(open[end], t)
 			}
 		}
-		m.advanceTransposition(transposed)
+		change(transposed, m.Transposes)
 	}
 	return tones
 }
@@ -126,22 +126,12 @@ func inTime(notes []Note) []*Note {
 
 // transposition is what holds for n, where before held, staff by staff, when
 // the measure began.
-func (m *Measure) transposition(before []Transposition, n *Note) Transposition {
-	t := before[n.Staff]
+func (m *Measure) transposition(before []TransposeChange, n *Note) Transposition {
+	t := before[n.Staff].Transposition
 	for _, c := range m.Transposes {
 		if (c.Staff == 0 || c.Staff == n.Staff) && !n.Onset.Less(c.Onset) {
 			t = c.Transposition
 		}
 	}
 	return t
-}
-
-func (m *Measure) advanceTransposition(at []Transposition) {
-	for _, c := range m.Transposes {
-		for staff := range at {
-			if c.Staff == 0 || c.Staff == staff {
-				at[staff] = c.Transposition
-			}
-		}
-	}
 }
