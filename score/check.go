@@ -55,7 +55,7 @@ type checker struct {
 	left, arrived map[int]bool // measures that the order leaves by a jump, and arrives at
 }
 
-func (c *checker) problem(format string, args ...any) {
+func (c *checker) problem(format string, args ...any) *Error {
 	e := &Error{Problem: fmt.Sprintf(format, args...)}
 	if c.p != nil {
 		e.Part = c.p.ID
@@ -64,15 +64,15 @@ func (c *checker) problem(format string, args ...any) {
 		e.Measure = c.m.Number
 	}
 	c.problems = append(c.problems, e)
+	return e
 }
 
 // at is a problem at a moment of the measure.
 func (c *checker) at(onset Time, format string, args ...any) {
-	c.problem(format, args...)
 	if c.beats == nil {
 		c.beats = c.time.validBeats()
 	}
-	c.problems[len(c.problems)-1].(*Error).Beat = BeatName(onset, c.beats)
+	c.problem(format, args...).Beat = BeatName(onset, c.beats)
 }
 
 func (c *checker) parts() {

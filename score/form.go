@@ -65,14 +65,14 @@ func readForm(s *Score) (*form, error) {
 				}
 			}
 			for j := range m.Directions {
-				f.sound(f.edge(i, m, &m.Directions[j]), i, &m.Directions[j])
+				f.sound(edge(i, m, &m.Directions[j]), i, &m.Directions[j])
 			}
 		}
 	}
 	for _, p := range s.Parts {
 		for i, m := range p.Measures {
 			for j := range m.Directions {
-				f.words(f.edge(i, m, &m.Directions[j]), i, &m.Directions[j])
+				f.words(edge(i, m, &m.Directions[j]), i, &m.Directions[j])
 			}
 		}
 	}
@@ -83,7 +83,7 @@ func readForm(s *Score) (*form, error) {
 
 // edge is the measure that a sign of a start (segno, coda, forward repeat)
 // belongs to: the next one where it stands at the end.
-func (f *form) edge(i int, m *Measure, d *Direction) int {
+func edge(i int, m *Measure, d *Direction) int {
 	if d.Onset.Sign() > 0 && !d.Onset.Less(m.Length) {
 		return i + 1
 	}
