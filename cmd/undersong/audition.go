@@ -81,7 +81,7 @@ func audition(c *cli.Context) error {
 		report.Seconds = thousandth(played.Seconds(played.Starts[len(played.Starts)-1]))
 		write = midiWriter(c, doc.Score(), played, tower, strokes, report)
 	}
-	if err := writeAll(c, []outFile{{out, write}}); err != nil {
+	if err := writeAll(c, outFile{out, write}); err != nil {
 		return err
 	}
 	if c.Bool("json") {

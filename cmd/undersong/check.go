@@ -76,7 +76,7 @@ func runCheck(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := writeFindings(c, report.WriteText, report); err != nil {
+	if err := writeAll(c, findings(c, report.WriteText, report)); err != nil {
 		return err
 	}
 	return failed(in, report, fatal)

@@ -132,17 +132,13 @@ func scoreWriter(name string, doc *musicxml.Document, s *score.Score) func(io.Wr
 	}
 }
 
-// writeFindings writes findings as text to standard output or, with --json, as
-// data to the file that it names.
-func writeFindings(c *cli.Context, text func(io.Writer) error, data any) error {
-	switch out := c.String("json"); out {
-	case "":
-		return text(c.App.Writer)
-	case "-":
-		return printJSON(c.App.Writer, data)
-	default:
-		return writeAll(c, []outFile{{out, func(w io.Writer) error { return printJSON(w, data) }}})
+// findings are a file of findings: text on standard output or, with --json, data in
+// the file that it names.
+func findings(c *cli.Context, text func(io.Writer) error, data any) outFile {
+	if out := c.String("json"); out != "" {
+		return outFile{out, func(w io.Writer) error { return printJSON(w, data) }}
 	}
+	return outFile{"-", text}
 }
 
 // resultName is where a score goes that was made of another: what -o says or,
@@ -179,28 +175,29 @@ func stem(path string) string {
 
 // outFile is a file to be written, whole or not at all.
 type outFile struct {
-	path  string
+	path  string // "-" for standard output
 	write func(io.Writer) error
 }
 
-// writeAll writes files under temporary names and gives them their own only
-// when all are complete. Without force a file that is there is an error.
-func writeAll(c *cli.Context, files []outFile) (err error) {
-	var temporary []string
+// writeAll writes files under temporary names and gives them their own, and what is
+// for standard output to that, only when all are complete. Without force a file that
+// is there is an error.
+func writeAll(c *cli.Context, files ...outFile) error {
+	temporary := make([]string, len(files)) // "" for standard output
 	defer func() {
 		for _, t := range temporary {
 			os.Remove(t)
 		}
 	}()
-	for _, f := range files {
+	for i, f := range files {
+		if f.path == "-" {
+			continue
+		}
 		if err := writable(f.path, c.Bool("force")); err != nil {
 			return err
 		}
-		t, err := writeTemporary(f)
-		if t != "" {
-			temporary = append(temporary, t)
-		}
-		if err != nil {
+		var err error
+		if temporary[i], err = writeTemporary(f); err != nil {
 			return fmt.Errorf("%s cannot be written: %w", f.path, cause(err))
 		}
 	}
@@ -208,7 +205,11 @@ func writeAll(c *cli.Context, files []outFile) (err error) {
 		return err // interrupted
 	}
 	for i, f := range files {
-		if err := os.Rename(temporary[i], f.path); err != nil {
+		if f.path == "-" {
+			if err := f.write(c.App.Writer); err != nil {
+				return err
+			}
+		} else if err := os.Rename(temporary[i], f.path); err != nil {
 			return fmt.Errorf("%s cannot be written: %w", f.path, cause(err))
 		}
 	}

@@ -61,10 +61,7 @@ func writePlan(c *cli.Context) error {
 	if c.Bool("json") {
 		write = func(w io.Writer) error { return printJSON(w, p) }
 	}
-	if out == "-" {
-		return write(c.App.Writer)
-	}
-	return writeAll(c, []outFile{{out, write}})
+	return writeAll(c, outFile{out, write})
 }
 
 // saidOf are the flags by which a study found other sections or another melody.

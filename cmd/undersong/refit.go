@@ -49,16 +49,10 @@ func runRefit(c *cli.Context) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
-	write := scoreWriter(out, doc, result)
-	if out == "-" {
-		err = write(c.App.Writer)
-	} else {
-		err = writeAll(c, []outFile{{out, write}})
-	}
-	switch {
-	case err != nil:
+	if err := writeAll(c, outFile{out, scoreWriter(out, doc, result)}); err != nil {
 		return err
-	case c.Bool("json"):
+	}
+	if c.Bool("json") {
 		return printJSON(c.App.Writer, refitted{report, in, tower.Name, out})
 	}
 	if err := report.WriteText(c.App.ErrWriter); err != nil {

@@ -96,11 +96,10 @@ func runStudy(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	var files []outFile
 	if pageTo != "" {
 		page := &web.Study{Analysis: j.analyse(), Tower: j.tower, File: filepath.Base(in)}
-		if err := writeAll(c, []outFile{{pageTo, page.Write}}); err != nil {
-			return err
-		}
+		files = append(files, outFile{pageTo, page.Write})
 	}
-	return writeFindings(c, s.WriteText, s)
+	return writeAll(c, append(files, findings(c, s.WriteText, s))...)
 }

@@ -85,7 +85,7 @@ func variants(c *cli.Context) error {
 		Analysis: a, Tower: j.tower, File: filepath.Base(in), Rows: rows, Files: names, Beside: filepath.Dir(pageTo) == filepath.Clean(folder),
 	}
 	files = append(files, outFile{pageTo, page.Write})
-	if err := writeAll(c, files); err != nil {
+	if err := writeAll(c, files...); err != nil {
 		return err
 	}
 	return printRows(c, "variant", data)

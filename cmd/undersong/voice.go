@@ -92,15 +92,7 @@ func voice(c *cli.Context) error {
 		return fmt.Errorf("%s: the result cannot be checked: %w", in, err)
 	}
 	told := toldOf(report, found)
-	var files []outFile
-	toOut := scoreWriter(out, j.doc, result)
-	if out == "-" {
-		if err := toOut(c.App.Writer); err != nil {
-			return err
-		}
-	} else {
-		files = append(files, outFile{out, toOut})
-	}
+	files := []outFile{{out, scoreWriter(out, j.doc, result)}}
 	if reportTo != "" {
 		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, told) }})
 	}
@@ -113,7 +105,7 @@ func voice(c *cli.Context) error {
 		files = append(files, outFile{pageTo, page.Write})
 		engraved = page.EngravedNote
 	}
-	if err := writeAll(c, files); err != nil {
+	if err := writeAll(c, files...); err != nil {
 		return err
 	}
 	if err := tell(c, told, files); err != nil || engraved == "" {
@@ -163,6 +155,9 @@ func tell(c *cli.Context, v *voiced, files []outFile) error {
 		return err
 	}
 	for _, f := range files {
+		if f.path == "-" {
+			continue
+		}
 		if _, err := io.WriteString(c.App.ErrWriter, "written: "+f.path+"\n"); err != nil {
 			return err
 		}
