@@ -50,7 +50,7 @@ func newFile(c *cli.Context, in, out string) error {
 	if out == "" || out == "-" {
 		return nil
 	}
-	for _, source := range []struct{ what, path string }{{"score", in}, {"tower", c.String("tower")}} {
+	for _, source := range []struct{ what, path string }{{"score", in}, {"tower", c.String("tower")}, {"plan", c.String("plan")}} {
 		if sameFile(source.path, out) {
 			return usage("%s is the %s itself: give another name", out, source.what)
 		}

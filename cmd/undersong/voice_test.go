@@ -159,6 +159,7 @@ func TestVoiceRefuses(t *testing.T) {
 		{"one file twice", "voice song.musicxml -o a.xml --report a.xml", 2, "name the same file"},
 		{"no name", "voice -", 2, "give one with -o"},
 		{"the score itself", "voice song.musicxml --force -o song.musicxml", 2, "is the score itself"},
+		{"the plan itself", "voice song.musicxml --plan plan.yaml --force --report plan.yaml", 2, "plan.yaml is the plan itself"},
 		{"missing", "voice none.musicxml", 1, "none.musicxml: no such file"},
 		{"a folder", "voice .", 1, ". is a folder"},
 		{"there already", "voice song.musicxml -o there.xml", 1, "there.xml is there already"},
@@ -175,6 +176,7 @@ func TestVoiceRefuses(t *testing.T) {
 			write(t, "there.xml", "kept")
 			write(t, "rests.xml", rests)
 			write(t, "words.xml", "words")
+			write(t, "plan.yaml", "voicing: plain\n")
 			before := names(t)
 			folder, err := os.Getwd()
 			if err != nil {
@@ -188,8 +190,10 @@ func TestVoiceRefuses(t *testing.T) {
 			if after := names(t); after != before {
 				t.Errorf("files %s, before %s", after, before)
 			}
-			if kept, err := os.ReadFile("there.xml"); err != nil || string(kept) != "kept" {
-				t.Error("a file was overwritten")
+			for name, want := range map[string]string{"there.xml": "kept", "plan.yaml": "voicing: plain\n"} {
+				if got, err := os.ReadFile(name); err != nil || string(got) != want {
+					t.Errorf("%s was overwritten", name)
+				}
 			}
 		})
 	}
