@@ -49,7 +49,8 @@ func runRefit(c *cli.Context) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", in, err)
 	}
-	if err := writeAll(c, outFile{out, scoreWriter(out, doc, result)}); err != nil {
+	file := outFile{out, scoreWriter(out, doc, result)}
+	if err := writeAll(c, file); err != nil {
 		return err
 	}
 	if c.Bool("json") {
@@ -58,8 +59,7 @@ func runRefit(c *cli.Context) error {
 	if err := report.WriteText(c.App.ErrWriter); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(c.App.ErrWriter, "written: %s\n", out)
-	return err
+	return tellWritten(c, file)
 }
 
 // refitted is the report as data, with what it is about. Its fields are stable.

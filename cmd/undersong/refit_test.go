@@ -30,6 +30,10 @@ func TestRefitCommand(t *testing.T) {
 	if err := json.Unmarshal([]byte(data), &got); code != 0 || err != nil || got.Version != 1 || got.File != inverted || got.Tower != "23" || got.Out != out {
 		t.Errorf("exit %d, %v, %+v: %s", code, err, got, errs)
 	}
+	code, score, errs := undersong(t, "", "refit", inverted, "--tower", "23", "-o", "-")
+	if code != 0 || !strings.HasPrefix(score, "<?xml") || strings.Contains(errs, "written:") {
+		t.Errorf("to standard output: exit %d, %.20q: %s", code, score, errs)
+	}
 	if code := run([]string{"undersong", "refit", inverted, "-o", inverted, "--force"}, strings.NewReader(""), &stdout, &stderr); code != 2 {
 		t.Errorf("over itself: exit %d", code)
 	}

@@ -154,11 +154,16 @@ func tell(c *cli.Context, v *voiced, files []outFile) error {
 	if _, err := io.WriteString(c.App.ErrWriter, v.line()); err != nil {
 		return err
 	}
+	return tellWritten(c, files...)
+}
+
+// tellWritten names the files that were written.
+func tellWritten(c *cli.Context, files ...outFile) error {
 	for _, f := range files {
 		if f.path == "-" {
 			continue
 		}
-		if _, err := io.WriteString(c.App.ErrWriter, "written: "+f.path+"\n"); err != nil {
+		if _, err := fmt.Fprintf(c.App.ErrWriter, "written: %s\n", f.path); err != nil {
 			return err
 		}
 	}
