@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"time"
@@ -156,10 +155,8 @@ type progress struct {
 // newProgress shows nothing unless w is a terminal.
 func newProgress(w io.Writer) *progress {
 	p := &progress{begun: time.Now()}
-	if f, ok := w.(*os.File); ok {
-		if info, err := f.Stat(); err == nil && info.Mode()&os.ModeCharDevice != 0 {
-			p.w = w
-		}
+	if isTerminal(w) {
+		p.w = w
 	}
 	return p
 }

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
 
 	"undersong/cmd/undersong/internal/batch"
 	"undersong/score"
@@ -165,6 +166,11 @@ func defaultName(in, added string) string {
 		return name + ".mxl"
 	}
 	return name + ".musicxml"
+}
+
+func isTerminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
 }
 
 // stem is a file's name without folder and ending.

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"github.com/urfave/cli/v2"
-	"golang.org/x/term"
 
 	"undersong/cmd/undersong/internal/batch"
 	"undersong/instrument"
@@ -225,11 +224,6 @@ func replaceOf(c *cli.Context) batch.Replace {
 		return batch.ReplaceOurs
 	}
 	return batch.ReplaceNone
-}
-
-func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
 }
 
 // summarise writes the summary and prints it, also where it cannot be written.
