@@ -1,15 +1,14 @@
 package instrument
 
-import (
-	"undersong/instrument/acoustic"
-)
+import "undersong/instrument/acoustic"
 
 // Tower is what one carillon, and who plays it, can do.
 type Tower struct {
 	Name string
 
 	// Manual is the keys that the hands play, Pedals those that the feet do.
-	// A pedal pulls down the manual key of the same number: see [Strikes].
+	// A pedal pulls down the manual key of the same number: both at once are
+	// one stroke.
 	Manual, Pedals Compass
 
 	// Transposition is how many semitones the bells sound above the octave
