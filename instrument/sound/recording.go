@@ -38,12 +38,13 @@ type Heard struct {
 	// Unheard counts the strokes of which every partial is fainter than
 	// Audible, by key.
 	Unheard map[int]int
+
+	blocks int
 }
 
-// Heard tells what is heard, without rendering it.
-func (r *Recording) Heard() (Heard, error) { return r.heard(context.Background()) }
-
-func (r *Recording) heard(ctx context.Context) (Heard, error) {
+// Heard tells what is heard, without rendering it. Errors are those of
+// [Recording.Check] and of ctx.
+func (r *Recording) Heard(ctx context.Context) (Heard, error) {
 	if err := r.Check(); err != nil {
 		return Heard{}, err
 	}
@@ -59,8 +60,9 @@ func (r *Recording) heard(ctx context.Context) (Heard, error) {
 			h.Unheard[s.Key]++
 		}
 	}
-	n, err := r.blocks(ctx, h.Loudest)
-	h.Seconds = float64(n) * blockSize / Rate
+	var err error
+	h.blocks, err = r.blocks(ctx, h.Loudest)
+	h.Seconds = float64(h.blocks) * blockSize / Rate
 	return h, err
 }
 

@@ -95,7 +95,7 @@ func TestHeard(t *testing.T) {
 	lost := 0
 	for _, metres := range []float64{5, 100, 300, 600, 1200, 2400} {
 		r := &sound.Recording{Tower: tower, Strokes: strokes, Place: sound.Place{Metres: metres, Air: sound.CoolAir}}
-		h, err := r.Heard()
+		h, err := r.Heard(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -130,7 +130,7 @@ func TestRecordingErrors(t *testing.T) {
 		{sound.Recording{Tower: tower, Place: near, Strokes: []sound.Stroke{{Key: 60, Seconds: 2}, {Key: 60, Seconds: 1}}}, "in time order"},
 		{sound.Recording{Tower: tower, Place: near, Strokes: []sound.Stroke{{Key: 60, Seconds: 1e6}}}, "play a part of it"},
 	} {
-		if _, err := tt.r.Heard(); err == nil || !strings.Contains(err.Error(), tt.want) {
+		if _, err := tt.r.Heard(t.Context()); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%v, want %q", err, tt.want)
 		}
 	}

@@ -32,14 +32,14 @@ const peak = -1.0
 // progress, unless nil, is called now and then with the part that is done, 0
 // to 1. Errors are those of [Recording.Heard], of w, and of ctx.
 func (r *Recording) WriteWAV(ctx context.Context, w io.Writer, progress func(done float64)) (Made, error) {
-	h, err := r.heard(ctx)
+	h, err := r.Heard(ctx)
 	if err != nil {
 		return Made{}, err
 	}
 	if progress == nil {
 		progress = func(float64) {}
 	}
-	x := &rendering{r, h.Loudest, int(math.Round(h.Seconds * Rate / blockSize))}
+	x := &rendering{r, h.Loudest, h.blocks}
 	largest, err := x.peak(ctx, progress)
 	if err != nil {
 		return Made{}, err
