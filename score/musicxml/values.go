@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -21,6 +22,15 @@ func child(e *etree.Element, tag string) *etree.Element {
 		}
 	}
 	return nil
+}
+
+// remove takes all children with these tags out of e.
+func remove(e *etree.Element, tags ...string) {
+	for _, c := range e.ChildElements() {
+		if slices.Contains(tags, c.Tag) {
+			e.RemoveChild(c)
+		}
+	}
 }
 
 // text is the trimmed text of e's first child with this tag.

@@ -55,9 +55,7 @@ func (w *measureWriter) copyChildren(source score.Source, tags ...string) {
 	for _, tag := range tags {
 		for _, c := range w.doc.element(source).SelectElements(tag) {
 			c = c.Copy()
-			if offset := c.SelectElement("offset"); offset != nil {
-				c.RemoveChild(offset)
-			}
+			remove(c, "offset")
 			w.copy(c, false)
 		}
 	}
@@ -208,11 +206,7 @@ func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
 	if bass := e.SelectElement("bass"); bass != nil && c.HasBass {
 		setTone(bass, "bass", c.Bass)
 	}
-	for _, tag := range []string{"offset", "staff"} {
-		if old := e.SelectElement(tag); old != nil {
-			e.RemoveChild(old)
-		}
-	}
+	remove(e, "offset", "staff")
 	return w.onStaff(e, c)
 }
 

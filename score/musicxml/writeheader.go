@@ -60,13 +60,9 @@ func identify(id *etree.Element, made string) {
 		}
 		id.InsertChildAt(at, encoding)
 	}
-	for _, e := range encoding.SelectElements("supports") {
-		encoding.RemoveChild(e)
-	}
+	remove(encoding, "supports")
 	if made != "" {
-		for _, e := range encoding.SelectElements(description) {
-			encoding.RemoveChild(e)
-		}
+		remove(encoding, description)
 		encoding.CreateElement(description).SetText(made)
 	}
 	for _, e := range encoding.SelectElements("software") {

@@ -171,9 +171,7 @@ func (w *measureWriter) gather() {
 // offset, and with its length in the divisions in force.
 func (w *measureWriter) other(o *score.Other) *etree.Element {
 	e := w.doc.element(o.Source).Copy()
-	if c := e.SelectElement("offset"); c != nil {
-		e.RemoveChild(c)
-	}
+	remove(e, "offset")
 	if c := e.SelectElement("duration"); c != nil {
 		c.SetText(w.recount(o.Source, "duration", c.Text()))
 	}

@@ -43,11 +43,7 @@ func (d *Document) partList(s *score.Score) *etree.Element {
 // rename gives a part of the document another name, and takes away what stands
 // for the old one.
 func rename(part *etree.Element, name string) {
-	for _, tag := range []string{"part-name-display", "part-abbreviation", "part-abbreviation-display"} {
-		if e := part.SelectElement(tag); e != nil {
-			part.RemoveChild(e)
-		}
-	}
+	remove(part, "part-name-display", "part-abbreviation", "part-abbreviation-display")
 	if e := part.SelectElement("part-name"); e != nil {
 		e.SetText(name)
 	}
