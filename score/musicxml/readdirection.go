@@ -91,12 +91,12 @@ func metronomeTempo(m *etree.Element) float64 {
 
 func (r *partReader) harmony(e *etree.Element) {
 	c := score.ChordSymbol{Onset: r.offset(e), Staff: r.staff(text(e, "staff")), Kind: text(e, "kind"), Source: r.doc.issue(e)}
-	if kind := e.SelectElement("kind"); kind != nil {
+	if kind := child(e, "kind"); kind != nil {
 		c.Text = kind.SelectAttrValue("text", "")
 	}
 	c.Root, c.HasRoot = readTone(e, "root")
 	if len(e.SelectElements("kind")) == 1 { // else a function of another, "V of II"
-		c.Numeral = readNumeral(e.SelectElement("numeral"))
+		c.Numeral = readNumeral(child(e, "numeral"))
 	}
 	c.Inversion = max(0, atoiOr(text(e, "inversion"), 0))
 	c.Bass, c.HasBass = readTone(e, "bass")
@@ -109,16 +109,14 @@ func (r *partReader) harmony(e *etree.Element) {
 	r.m.Chords = append(r.m.Chords, c)
 }
 
+// readNumeral reads a numeral, which may be nil.
 func readNumeral(e *etree.Element) score.Numeral {
-	var n score.Numeral
-	if e == nil {
-		return n
-	}
-	if n.Degree = atoiOr(text(e, "numeral-root"), 0); n.Degree < 1 || n.Degree > 7 {
+	n := score.Numeral{Degree: atoiOr(text(e, "numeral-root"), 0)}
+	if n.Degree < 1 || n.Degree > 7 {
 		return score.Numeral{}
 	}
 	n.Alter, _ = alter(text(e, "numeral-alter"))
-	if key := e.SelectElement("numeral-key"); key != nil {
+	if key := child(e, "numeral-key"); key != nil {
 		n.HasKey = true
 		n.Key = score.KeySignature{Fifths: atoiOr(text(key, "numeral-fifths"), 0), Mode: text(key, "numeral-mode")}
 	}
@@ -127,10 +125,7 @@ func readNumeral(e *etree.Element) score.Numeral {
 
 // readTone reads the root or the bass of a chord symbol.
 func readTone(e *etree.Element, what string) (score.Pitch, bool) {
-	t := e.SelectElement(what)
-	if t == nil {
-		return score.Pitch{}, false
-	}
+	t := child(e, what)
 	step, ok := score.ParseStep(text(t, what+"-step"))
 	a, okAlter := alter(text(t, what+"-alter"))
 	if !ok || !okAlter {

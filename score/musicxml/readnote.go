@@ -247,7 +247,7 @@ func (r *partReader) lyric(e *etree.Element) score.Lyric {
 		Text:     strings.Join(words, ""),
 		Syllabic: text(e, "syllabic"),
 		TimeOnly: attr(e, "time-only"),
-		Extend:   e.SelectElement("extend") != nil,
+		Extend:   child(e, "extend") != nil,
 		Source:   r.doc.issue(e),
 	}
 }

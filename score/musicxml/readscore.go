@@ -138,15 +138,13 @@ type measureElement struct{ measure, content *etree.Element }
 // identification lacks them.
 func readHeader(root *etree.Element, s *score.Score) {
 	movement := label(text(root, "movement-title"))
-	if w := root.SelectElement("work"); w != nil {
-		s.Title = label(text(w, "work-title"))
-	}
+	s.Title = label(text(child(root, "work"), "work-title"))
 	if s.Title == "" {
 		s.Title = movement
 	} else {
 		s.Movement = movement
 	}
-	if id := root.SelectElement("identification"); id != nil {
+	if id := child(root, "identification"); id != nil {
 		for _, c := range id.SelectElements("creator") {
 			if attr(c, "type") == "composer" {
 				s.Composers = append(s.Composers, strings.TrimSpace(c.Text()))
@@ -155,9 +153,7 @@ func readHeader(root *etree.Element, s *score.Score) {
 		for _, r := range id.SelectElements("rights") {
 			s.Rights = append(s.Rights, strings.TrimSpace(r.Text()))
 		}
-		if e := id.SelectElement("encoding"); e != nil {
-			s.Made = label(text(e, description))
-		}
+		s.Made = label(text(child(id, "encoding"), description))
 	}
 	if s.Title == "" {
 		s.Title = label(credit(root, "title"))

@@ -68,7 +68,7 @@ func follow(open []openTuplet, e *etree.Element, note score.Ratio) []openTuplet 
 
 // declaredRatio is what a tuplet says of itself, in notes of one type.
 func declaredRatio(e *etree.Element) score.Ratio {
-	actual, normal := e.SelectElement("tuplet-actual"), e.SelectElement("tuplet-normal")
+	actual, normal := child(e, "tuplet-actual"), child(e, "tuplet-normal")
 	if actual == nil || normal == nil || text(actual, "tuplet-type") != text(normal, "tuplet-type") {
 		return score.Ratio{}
 	}

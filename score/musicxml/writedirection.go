@@ -177,7 +177,7 @@ func (w *measureWriter) keepSound(e *etree.Element, source score.Source) {
 	}
 	was := w.doc.element(source)
 	if was.Tag != "sound" {
-		if was = was.SelectElement("sound"); was == nil {
+		if was = child(was, "sound"); was == nil {
 			return
 		}
 	}
@@ -200,10 +200,10 @@ func (w *measureWriter) harmony(c *score.ChordSymbol) *etree.Element {
 		return w.onStaff(madeHarmony(c), c)
 	}
 	e := w.doc.unplaced(c.Source)
-	if root := e.SelectElement("root"); root != nil && c.HasRoot {
+	if root := child(e, "root"); root != nil && c.HasRoot {
 		setTone(root, "root", c.Root)
 	}
-	if bass := e.SelectElement("bass"); bass != nil && c.HasBass {
+	if bass := child(e, "bass"); bass != nil && c.HasBass {
 		setTone(bass, "bass", c.Bass)
 	}
 	remove(e, "offset", "staff")

@@ -48,13 +48,13 @@ func keepPage(defaults *etree.Element) {
 // was made, and takes away what the source's program claimed to have written in
 // full.
 func identify(id *etree.Element, made string) {
-	encoding := id.SelectElement("encoding")
+	encoding := child(id, "encoding")
 	if encoding == nil {
 		encoding = etree.NewElement("encoding")
 		// The order is fixed: creator, rights, encoding, source, relation, …
 		at := len(id.Child)
 		for _, tag := range []string{"source", "relation", "miscellaneous"} {
-			if e := id.SelectElement(tag); e != nil {
+			if e := child(id, tag); e != nil {
 				at = min(at, e.Index())
 			}
 		}

@@ -172,7 +172,7 @@ func (w *measureWriter) gather() {
 func (w *measureWriter) other(o *score.Other) *etree.Element {
 	e := w.doc.element(o.Source).Copy()
 	remove(e, "offset")
-	if c := e.SelectElement("duration"); c != nil {
+	if c := child(e, "duration"); c != nil {
 		c.SetText(w.recount(o.Source, "duration", c.Text()))
 	}
 	return e

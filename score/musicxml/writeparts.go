@@ -44,7 +44,7 @@ func (d *Document) partList(s *score.Score) *etree.Element {
 // for the old one.
 func rename(part *etree.Element, name string) {
 	remove(part, "part-name-display", "part-abbreviation", "part-abbreviation-display")
-	if e := part.SelectElement("part-name"); e != nil {
+	if e := child(part, "part-name"); e != nil {
 		e.SetText(name)
 	}
 }
@@ -102,7 +102,7 @@ func (d *Document) partGroups(s *score.Score) []partGroup {
 func (d *Document) readPartGroups() []partGroup {
 	var groups []partGroup
 	open := map[string]int{} // index by number
-	list := d.tree.Root.SelectElement("part-list")
+	list := child(d.tree.Root, "part-list")
 	if list == nil {
 		return nil
 	}
