@@ -234,9 +234,10 @@ func (p *Piece) fill(notes []voiceNote, h heading) {
 		m := &score.Measure{Number: strconv.Itoa(len(part.Measures) + 1), Length: length}
 		end := at.Add(length)
 		var tune []bool
-		var over []voiceNote
+		var over, later []voiceNote
 		for _, n := range notes {
-			if n.at.Less(at) || !n.at.Less(end) {
+			if !n.at.Less(end) {
+				later = append(later, n)
 				continue
 			}
 			n.note.Onset = n.at.Sub(at)
@@ -248,7 +249,7 @@ func (p *Piece) fill(notes []voiceNote, h heading) {
 			}
 			m.Notes, tune = append(m.Notes, n.note), append(tune, n.tune)
 		}
-		notes = append(over, notes...)
+		notes = append(over, later...)
 		numberVoices(m.Notes)
 		for i := range m.Notes {
 			p.Melody[&m.Notes[i]] = tune[i]
