@@ -60,19 +60,9 @@ func voice(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	out, reportTo, err := outNames(c, in, p.name)
+	to, err := voiceNames(c, in, p.name)
 	if err != nil {
 		return err
-	}
-	pageTo, err := pageName(c, in, out, reportTo)
-	if err != nil {
-		return err
-	}
-	switch {
-	case c.Bool("engrave") && pageTo == "":
-		return usage("--engrave draws into a page: name it with --page")
-	case c.IsSet("engrave-with") && !c.Bool("engrave"):
-		return usage("--engrave-with names the folder for --engrave, which is not given")
 	}
 	j, err := load(c, in)
 	if err != nil {
@@ -92,17 +82,17 @@ func voice(c *cli.Context) error {
 		return fmt.Errorf("%s: the result cannot be checked: %w", in, err)
 	}
 	told := toldOf(report, found)
-	files := []outFile{{out, scoreWriter(out, j.doc, result)}}
-	if reportTo != "" {
-		files = append(files, outFile{reportTo, func(w io.Writer) error { return printJSON(w, told) }})
+	files := []outFile{{to.score, scoreWriter(to.score, j.doc, result)}}
+	if to.report != "" {
+		files = append(files, outFile{to.report, func(w io.Writer) error { return printJSON(w, told) }})
 	}
 	engraved := "" // why it is not
-	if pageTo != "" {
+	if to.page != "" {
 		page, err := j.voicePage(c, source, result, report, found)
 		if err != nil {
 			return fmt.Errorf("%s: the result cannot be shown: %w", in, err)
 		}
-		files = append(files, outFile{pageTo, page.Write})
+		files = append(files, outFile{to.page, page.Write})
 		engraved = page.EngravedNote
 	}
 	if err := writeAll(c, files...); err != nil {
@@ -170,18 +160,32 @@ func tellWritten(c *cli.Context, files ...outFile) error {
 	return nil
 }
 
-// outNames are where the result and the report go, "" for no report. It
-// refuses, before any work, what cannot be written.
-func outNames(c *cli.Context, in, name string) (out, report string, err error) {
-	if out, err = resultName(c, in, name); err != nil {
-		return "", "", err
+// voiceFiles are the names of what voice writes, "" for none.
+type voiceFiles struct{ score, report, page string }
+
+// voiceNames reads them from the flags. It refuses, before any work, what cannot be
+// written.
+func voiceNames(c *cli.Context, in, name string) (to voiceFiles, err error) {
+	if to.score, err = resultName(c, in, name); err != nil {
+		return to, err
 	}
-	report = c.String("report")
+	to.report = c.String("report")
 	switch {
-	case report == "-":
-		return "", "", usage("--report names a file; --json prints the report on standard output")
-	case report != "" && sameFile(report, out):
-		return "", "", usage("-o and --report name the same file %s", out)
+	case to.report == "-":
+		return to, usage("--report names a file; --json prints the report on standard output")
+	case to.report != "" && sameFile(to.report, to.score):
+		return to, usage("-o and --report name the same file %s", to.score)
 	}
-	return out, report, newFile(c, in, report)
+	if err = newFile(c, in, to.report); err != nil {
+		return to, err
+	}
+	to.page, err = pageName(c, in, to.score, to.report)
+	switch {
+	case err != nil:
+	case c.Bool("engrave") && to.page == "":
+		err = usage("--engrave draws into a page: name it with --page")
+	case c.IsSet("engrave-with") && !c.Bool("engrave"):
+		err = usage("--engrave-with names the folder for --engrave, which is not given")
+	}
+	return to, err
 }
