@@ -36,7 +36,7 @@ type moment struct {
 	melody          keyRange // what sounds of it, when it sings
 	others          []int    // keys struck at the same time by melody and bass
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
-	restsOn         int      // the pitch class of the root of a last chord; -1 of none
+	lastFifth       int      // the pitch class of the fifth of a last chord; -1 of none
 	gaveWay         []*note  // a bass that was struck now, until a guide had no key beside it
 	rung, covered   rung     // by the feet before; what a bass of the moment covers
 	figures         *figures
@@ -81,8 +81,8 @@ func (a *arrangement) accompany() {
 			m.rung = before
 		}
 		ends := closes[m.onset] || i == len(moments)-1
-		if m.restsOn = -1; ends {
-			m.restsOn = a.lastRoot(m.onset)
+		if m.lastFifth = -1; ends {
+			m.lastFifth = a.lastFifth(m.onset)
 		}
 		steps[i] = a.gripsFor(m, &tried, ends || i == 0)
 		m.possible = len(steps[i]) > 1

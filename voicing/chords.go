@@ -34,9 +34,12 @@ func (a *arrangement) tellChords() {
 }
 
 // thirdOf is the pitch class of a chord's third, -1 of none.
-func thirdOf(c score.ChordSymbol) int {
+func thirdOf(c score.ChordSymbol) int { return degreeOf(c, 3) }
+
+// degreeOf is the pitch class of a degree of a chord, -1 of none.
+func degreeOf(c score.ChordSymbol, degree int) int {
 	for _, t := range harmony.Tones(c) {
-		if t.Degree == 3 {
+		if t.Degree == degree {
 			return t.Class(c.Root)
 		}
 	}

@@ -144,11 +144,11 @@ func (m *moment) allows(g *grip) bool {
 	return m.spans(keys) && m.reaches(keys) && m.rests(keys[0])
 }
 
-// rests tells whether a last chord has its root lowest, or something under the hands, whose
-// lowest key is low.
+// rests tells whether a last chord does not have its fifth lowest, where low is the lowest key of
+// the hands: a six-four chord is no end.
 func (m *moment) rests(low int) bool {
 	under := func(key int) bool { return key < low }
-	return m.restsOn < 0 || low%12 == m.restsOn || m.rung.bass != 0 || m.sings && m.melody.low < low || slices.ContainsFunc(m.others, under)
+	return low%12 != m.lastFifth || m.rung.bass != 0 || m.sings && m.melody.low < low || slices.ContainsFunc(m.others, under)
 }
 
 // spans tells whether the hands are no farther apart than they can be, the one

@@ -90,14 +90,14 @@ func (a *arrangement) afterDominant(t score.Time) bool {
 		root == (now.Chord.Root.Class()+7)%12 && harmony.ClassesOf(before.Chord).Has((root+4)%12)
 }
 
-// lastRoot is the pitch class of the root of a chord that begins at a moment, on which music comes
-// to rest; -1 where it has another bass.
-func (a *arrangement) lastRoot(t score.Time) int {
+// lastFifth is the pitch class of the fifth of a chord that begins at a moment, on which music
+// comes to rest; -1 where it has another bass than its root.
+func (a *arrangement) lastFifth(t score.Time) int {
 	c := a.chordAt(t)
 	if c.From != t || !c.Chord.HasRoot || c.Chord.HasBass && c.Chord.Bass.Class() != c.Chord.Root.Class() {
 		return -1
 	}
-	return c.Chord.Root.Class()
+	return degreeOf(c.Chord, 5)
 }
 
 // gripsFor are the best of a moment. Where the third or seventh of the chord has no good

@@ -194,21 +194,21 @@ func tuneOf(keys ...int) (strikes [][]int) {
 	return strikes
 }
 
-// TestRootLowest: the hands do not turn a last chord, unless something is under them.
-func TestRootLowest(t *testing.T) {
-	const bFlat, d3, bFlat3 = 10, 50, 58
+// TestSixFour: the hands do not turn a last chord, unless something is under them.
+func TestSixFour(t *testing.T) {
+	const f, d3, f3, bFlat3 = 5, 50, 53, 58
 	for _, c := range []struct {
 		name string
 		m    moment
 		low  int
 		want bool
 	}{
-		{"D under B flat", moment{restsOn: bFlat, others: []int{bFlat3}}, d3, false},
-		{"the root", moment{restsOn: bFlat}, bFlat3, true},
-		{"over a pedal", moment{restsOn: bFlat, others: []int{46}}, d3, true},
-		{"over a pedal that rings", moment{restsOn: bFlat, rung: rung{bass: 46}}, d3, true},
-		{"over the tune", moment{restsOn: bFlat, sings: true, melody: keyRange{low: 48}}, d3, true},
-		{"another chord", moment{restsOn: -1, others: []int{bFlat3}}, d3, true},
+		{"F under B flat", moment{lastFifth: f, others: []int{bFlat3}}, f3, false},
+		{"its third", moment{lastFifth: f, others: []int{bFlat3}}, d3, true},
+		{"over a pedal", moment{lastFifth: f, others: []int{46}}, f3, true},
+		{"over a pedal that rings", moment{lastFifth: f, rung: rung{bass: 46}}, f3, true},
+		{"over the tune", moment{lastFifth: f, sings: true, melody: keyRange{low: 48}}, f3, true},
+		{"another chord", moment{lastFifth: -1, others: []int{bFlat3}}, f3, true},
 	} {
 		if got := c.m.rests(c.low); got != c.want {
 			t.Errorf("%s: %t", c.name, got)

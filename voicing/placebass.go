@@ -219,10 +219,11 @@ func (a *arrangement) melodyMeasures() []bool {
 }
 
 // afterBeat tells whether n, the lowest of so many notes struck together, is
-// no bass but the foot of a chord that answers one, a fifth or more above the
-// bass before it in the measure. That interval is the project's own.
+// no bass but the foot of a chord that answers one: of the same harmony, a fifth or more
+// above the bass before it in the measure. That interval is the project's own.
 func (a *arrangement) afterBeat(last, n *note, struck int) bool {
-	return last != nil && struck > 1 && a.measureAt(last.Onset) == a.measureAt(n.Onset) && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7
+	return last != nil && struck > 1 && a.measureAt(last.Onset) == a.measureAt(n.Onset) && n.Pitch.MIDI()-last.Pitch.MIDI() >= 7 &&
+		a.chordAt(last.Onset) == a.chordAt(n.Onset)
 }
 
 // resolves tells whether n is where the lowest note before it, a step away, leads: a
