@@ -9,7 +9,7 @@ import (
 )
 
 // fewBare is the share of the chords that may lack their root or third without a word, and
-// so may one chord: the project's own figure.
+// so may one chord, but not the last: the project's own figure.
 const fewBare = 0.1
 
 // tellChords reports how many chords of the source, of those that are voiced, are heard
@@ -27,8 +27,11 @@ func (a *arrangement) tellChords() {
 				bare = append(bare, h)
 			}
 		}
-		if len(bare) > 1 && float64(len(bare)) > fewBare*float64(len(all)) {
+		switch last := len(bare) - 1; {
+		case len(bare) > 1 && float64(len(bare)) > fewBare*float64(len(all)):
 			a.tell("%d of %s are heard without their %s: %s", len(bare), score.Count(len(all), "chord"), what.name, a.measuresOf(bare))
+		case last >= 0 && bare[last].Span == all[len(all)-1].Span:
+			a.tell("the last chord is heard without its %s: %s", what.name, a.measuresOf(bare[last:]))
 		}
 	}
 }

@@ -134,7 +134,7 @@ func (a *arrangement) minds(stretch []*note, at place) counts {
 		} else {
 			c[noRoom] += float64(max(0, roomBelow-(key-handsUnderLow)))
 		}
-		if w.bass == light {
+		if w.bass == light && at.octaves < 0 { // a tune that is low in itself stays
 			c[noRoom] += float64(max(0, roomForPedals-(key-a.tower.Pedals.Low())))
 		}
 		c[faint] += float64(max(0, key-carries)) / 12

@@ -279,7 +279,7 @@ func TestPhrasesOverJumps(t *testing.T) {
 
 // TestPhraseEnds: phrases end with notes of the tune, whatever is struck later by then.
 func TestPhraseEnds(t *testing.T) {
-	a := arrange(t, lampSong(t), Options{Voicing: Plain}, "spread")
+	a := arrange(t, lampSong(t), Options{Voicing: Tenor}, "spread")
 	if !slices.ContainsFunc(a.notes, func(n *note) bool { return n.late }) {
 		t.Fatal("no note is struck later")
 	}
