@@ -35,6 +35,7 @@ type moment struct {
 	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
 	others          []int    // keys struck at the same time by melody and bass
+	passing         int      // the key on which a lone note goes on from the bass of its beat by a step; 0 of none
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
 	lastFifth       int      // the pitch class of the fifth of a last chord; -1 of none
 	gaveWay         []*note  // a bass that was struck now, until a guide had no key beside it
@@ -139,6 +140,8 @@ func (m *moment) why(n *note, rank degreeRank) string {
 		return "a major third with the low bass that rings"
 	case !m.possible:
 		return "no room on the manual"
+	case m.passing != 0:
+		return "no key a step from the bass that it goes on from"
 	}
 	return rank.String()
 }
@@ -210,13 +213,25 @@ func (a *arrangement) moments() []moment {
 		if m.covers() && len(m.tones) > m.most {
 			m.tones = tonesOf(strike, chord, others.With(m.melody.high%12))
 		}
-		m.unison = a.unison(m)
+		m.unison, m.passing = a.unison(m), a.passing(strike, beat)
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
 			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
 		}
 		had.order(m, beat)
 	}
 	return moments
+}
+
+// passing is the key on which a strike of one note after a beat goes on by a step from the bass in
+// the pedals there, as in the source; 0 where it does not.
+func (a *arrangement) passing(strike []*note, beat score.Time) int {
+	for _, b := range a.struckAt(beat) {
+		step := strike[0].Pitch.MIDI() - b.Pitch.MIDI()
+		if len(strike) == 1 && b.role == bass && step != 0 && abs(step) <= wholeTone {
+			return b.key() + step
+		}
+	}
+	return 0
 }
 
 // covers tells whether several notes may be struck close above the melody. Of a chord that

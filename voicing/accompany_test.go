@@ -50,3 +50,20 @@ func TestCover(t *testing.T) {
 		})
 	}
 }
+
+// TestPassing: what goes on by a step from a bass in the pedals is struck a step from it, or not.
+func TestPassing(t *testing.T) {
+	a := arrange(t, sung(score.Frac(1, 2), []int{79, 50}, []int{0, 52}, []int{0, 53}, []int{0, 52}, []int{77, 50}, []int{0, 48}, []int{0, 47}, []int{0, 48}), Options{Voicing: Plain}, "accompany")
+	key := 0 // of the bass before
+	for _, n := range a.notes {
+		switch {
+		case n.role == bass:
+			key = n.key()
+		case n.role == accompaniment && n.struck() && abs(n.key()-key) > wholeTone:
+			t.Errorf("%s is struck over a pedal on %d", n.placed(), key)
+		}
+	}
+	if key == 0 {
+		t.Error("no bass")
+	}
+}

@@ -40,6 +40,7 @@ const (
 	gripSoonCost   = 8.0 // a stroke that comes sooner than the hands can
 	gripRepeatCost = 4.0 // a bell struck again before its clapper is back
 	gripLimpCost   = 3.0 // an even figure misses a stroke
+	gripTornCost   = 9.0 // a note that goes on from the bass is in another octave: more than any tone is worth
 	gripSilentCost = 2.0 // a beat and the next have nothing, where the source holds a chord
 	gripBreakCost  = 2.0 // a doubling of the melody that breaks off, or begins, while the source doubles it
 	gripQuickCost  = 2.0 // a quick leap of the only free hand, as in package playing
@@ -206,6 +207,9 @@ func (m *moment) cost(g *grip) float64 {
 			case apart <= touching:
 				sum += gripTouchCost
 			}
+		}
+		if m.passing != 0 && key != m.passing {
+			sum += gripTornCost
 		}
 		if slices.Contains(m.echo, key) {
 			sum += gripEchoCost

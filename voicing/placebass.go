@@ -39,6 +39,9 @@ const (
 // heard: the project's own figure.
 const ringsFor = 6.0
 
+// wholeTone is the widest step, in semitones.
+const wholeTone = 2
+
 // ringsStill is the reason for which a bass is not struck again.
 const ringsStill = "repeated on a bell that still rings"
 
@@ -229,10 +232,9 @@ func (a *arrangement) afterBeat(last, n *note, struck int) bool {
 // resolves tells whether n is where the lowest note before it, a step away, leads: a
 // neighbour that goes nowhere would stay in the ear.
 func resolves(before, n *note) bool {
-	const most = 2 // semitones
 	if before == nil {
 		return false
 	}
 	step := abs(before.Pitch.MIDI() - n.Pitch.MIDI())
-	return step > 0 && step <= most
+	return step > 0 && step <= wholeTone
 }
