@@ -213,7 +213,10 @@ func (a *arrangement) moments() []moment {
 		if m.covers() && len(m.tones) > m.most {
 			m.tones = tonesOf(strike, chord, others.With(m.melody.high%12))
 		}
-		m.unison, m.passing = a.unison(m), a.passing(strike, beat)
+		m.unison = a.unison(m)
+		if m.tones[0].rank > seventh { // third and seventh stay, wherever
+			m.passing = a.passing(strike, beat)
+		}
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
 			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
 		}
