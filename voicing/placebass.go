@@ -167,6 +167,7 @@ func (a *arrangement) basses() []*note {
 	root, changed := -1, false // of the harmony, and since a note was found
 	tunes := a.melodyMeasures()
 	strikes := together(a.with(accompaniment))
+	lastBar := a.starts[len(a.starts)-2]
 	for i, strike := range strikes {
 		if strike[0].way.alone {
 			continue
@@ -200,7 +201,7 @@ func (a *arrangement) basses() []*note {
 		}
 		last, struck, again = n, n, repeats
 		// The piece ends on its root, and what was struck long ago is heard no more.
-		needed := changed || i == len(strikes)-1 || len(found) > 0 && n.at-found[len(found)-1].at > ringsFor
+		needed := changed || i == len(strikes)-1 || n.Onset == lastBar || len(found) > 0 && n.at-found[len(found)-1].at > ringsFor
 		if !tunes[a.measureAt(n.Onset)] || n.way.bass == kept || n.way.bass == light && needed && n.Pitch.Class() == root {
 			found = append(found, n)
 			changed = false
