@@ -208,11 +208,11 @@ func (a *arrangement) moments() []moment {
 		a.seats(m)
 		m.melodyLine = a.lineHand(m, tunes)
 		m.room = a.roomBeside(m.way, m.melody, m.sings)
-		chord, others := a.chordAt(n.Onset).Chord, classesOf(m.others)
-		m.tones = tonesOf(strike, chord, others)
-		if m.covers() && len(m.tones) > m.most {
-			m.tones = tonesOf(strike, chord, others.With(m.melody.high%12))
+		others := classesOf(m.others)
+		if m.sings { // what it holds is heard, as if it were struck again
+			others = others.With(m.melody.high % 12)
 		}
+		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, others)
 		m.unison = a.unison(m)
 		if m.tones[0].rank > seventh { // third and seventh stay, wherever
 			m.passing = a.passing(strike, beat)
@@ -236,11 +236,6 @@ func (a *arrangement) passing(strike []*note, beat score.Time) int {
 	}
 	return 0
 }
-
-// covers tells whether several notes may be struck close above the melody. Of a chord that
-// has more, what the melody still holds is the first to go, as if it were struck again: an
-// octave over it, with little beside it, would be heard for the melody.
-func (m *moment) covers() bool { return m.way.close && m.sings && m.most > 1 }
 
 // unison is the note of a moment that has the melody's pitch, the first of its class.
 func (a *arrangement) unison(m *moment) *note {

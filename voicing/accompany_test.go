@@ -68,3 +68,22 @@ func TestPassing(t *testing.T) {
 		t.Error("no bass")
 	}
 }
+
+// TestHeldMelody: a tone that the melody holds is heard already: of a chord struck under or
+// over it the others come first.
+func TestHeldMelody(t *testing.T) {
+	s := sung(score.Quarter, []int{74, 46}, []int{0, 62, 65}, []int{0}, []int{0, 62, 65}) // D over B flat, D F
+	a := arrange(t, s, Options{Voicing: Tenor}, "accompany")
+	struck := 0
+	for _, n := range a.with(accompaniment) {
+		if n.Onset.Sign() == 0 {
+			continue
+		}
+		if struck++; n.Pitch.MIDI() != 65 {
+			t.Errorf("%s is struck", n.placed())
+		}
+	}
+	if struck != 2 {
+		t.Errorf("%d strikes, want F twice", struck)
+	}
+}
