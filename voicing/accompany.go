@@ -208,11 +208,11 @@ func (a *arrangement) moments() []moment {
 		a.seats(m)
 		m.melodyLine = a.lineHand(m, tunes)
 		m.room = a.roomBeside(m.way, m.melody, m.sings)
-		others := classesOf(m.others)
-		if m.sings { // what it holds is heard, as if it were struck again
-			others = others.With(m.melody.high % 12)
+		chord, others := a.chordAt(n.Onset).Chord, classesOf(m.others)
+		m.tones = tonesOf(strike, chord, others)
+		if m.sings && len(m.tones) > 1 { // what it holds is heard, as if it were struck again
+			m.tones = tonesOf(strike, chord, others.With(m.melody.high%12))
 		}
-		m.tones = tonesOf(strike, a.chordAt(n.Onset).Chord, others)
 		m.unison = a.unison(m)
 		if m.tones[0].rank > seventh { // third and seventh stay, wherever
 			m.passing = a.passing(strike, beat)
