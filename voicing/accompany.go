@@ -214,7 +214,7 @@ func (a *arrangement) moments() []moment {
 			m.tones = tonesOf(strike, chord, others.With(m.melody.high%12))
 		}
 		m.unison = a.unison(m)
-		if m.tones[0].rank > seventh { // third and seventh stay, wherever
+		if n.way.bass == kept && m.tones[0].rank > seventh { // third and seventh stay, wherever
 			m.passing = a.passing(strike, beat)
 		}
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
