@@ -21,6 +21,7 @@ type moment struct {
 	way    *way
 	tower  *instrument.Tower
 	tones  []chordTone // the most needed first
+	all    float64     // what it costs to strike none of them
 	guides []*note     // thirds and sevenths that the beat has not had yet
 
 	most, handNotes int // how many notes may be struck, and by one hand
@@ -210,6 +211,7 @@ func (a *arrangement) moments() []moment {
 		m.room = a.roomBeside(m.way, m.melody, m.sings)
 		chord, others := a.chordAt(n.Onset).Chord, classesOf(m.others)
 		m.tones = tonesOf(strike, chord, others)
+		m.all = m.lost(0)
 		if m.sings && len(m.tones) > 1 { // what it holds is heard, as if it were struck again
 			m.tones = tonesOf(strike, chord, others.With(m.melody.high%12))
 		}

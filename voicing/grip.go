@@ -238,7 +238,7 @@ func tightness(low, high int) float64 {
 
 // silence is what it costs to strike nothing.
 func (m *moment) silence() float64 {
-	cost := m.lost(0)
+	cost := m.all
 	if m.even {
 		cost += gripLimpCost
 	}
