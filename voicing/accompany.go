@@ -230,10 +230,11 @@ func (a *arrangement) moments() []moment {
 // passing is the key on which a strike of one note after a beat goes on by a step from the bass in
 // the pedals there, as in the source; 0 where it does not.
 func (a *arrangement) passing(strike []*note, beat score.Time) int {
-	for _, b := range a.struckAt(beat) {
-		step := strike[0].Pitch.MIDI() - b.Pitch.MIDI()
-		if len(strike) == 1 && b.role == bass && step != 0 && abs(step) <= wholeTone {
-			return b.key() + step
+	if n := strike[0]; len(strike) == 1 && n.Onset != beat {
+		for _, b := range a.struckAt(beat) {
+			if step := n.Pitch.MIDI() - b.Pitch.MIDI(); b.role == bass && step != 0 && abs(step) <= wholeTone {
+				return b.key() + step
+			}
 		}
 	}
 	return 0
