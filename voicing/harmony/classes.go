@@ -52,6 +52,21 @@ func ClassesOf(c score.ChordSymbol) Classes {
 	return set
 }
 
+// Identify is the chord that has just these pitch classes over a bass, spelled
+// in a key: of the kinds of MusicXML the first that fits on the bass, else on
+// another root. ok is false where none has them all and no more.
+func Identify(set Classes, bass int, k Key) (chord score.ChordSymbol, ok bool) {
+	for step := range 12 {
+		root := (bass + step) % 12
+		for i := range kinds {
+			if len(kinds[i].tones) > 0 && kinds[i].classes().up(root) == set {
+				return symbol(i, k.Spell(root), bass), true
+			}
+		}
+	}
+	return score.ChordSymbol{Kind: "none"}, false
+}
+
 // symbol is the chord of a kind, an index in kinds, on a root, over a bass
 // that is one of its tones.
 func symbol(kind int, root score.Pitch, bass int) score.ChordSymbol {
