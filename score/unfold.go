@@ -138,7 +138,7 @@ func (p *Part) writtenOut(order []Played, names []string) []*Measure {
 		count[o.Measure]++
 	}
 	p.dropHalves(order, leaves) // first: it counts in the measures as they are
-	refrains := p.shared()
+	refrains := p.shared(count)
 	for i, o := range order {
 		l := &leaves[i]
 		if o.Nth > 1 {

@@ -299,6 +299,56 @@ func TestWrittenOutRefrain(t *testing.T) {
 	}
 }
 
+// TestWrittenOutFirstEnding: an ending that has verse 1 alone is no refrain, as it is played once.
+func TestWrittenOutFirstEnding(t *testing.T) {
+	s := sketch(t, "|: 1 [1 2 :| ] [2 3 ]")
+	m := s.Parts[0].Measures
+	first := m[0].Notes[0]
+	second := first
+	first.Length, second.Onset, second.Length = score.Frac(1, 2), score.Frac(1, 2), score.Frac(1, 2)
+	first.Lyrics = []score.Lyric{{Verse: "1", Text: "now"}, {Verse: "2", Text: "then"}}
+	second.Lyrics = []score.Lyric{{Verse: "1", Text: "sing"}}
+	m[0].Notes = []score.Note{first, second}
+	m[1].Notes[0].Lyrics = []score.Lyric{{Verse: "1", Text: "on"}}
+	if got := words(writtenOut(t, s)); got != "1: now sing 2: on 1b: then 3:" {
+		t.Error(got)
+	}
+}
+
+// TestWrittenOutRefrainEnds: a refrain ends where the next syllables are, though its last note is
+// held over them in another voice.
+func TestWrittenOutRefrainEnds(t *testing.T) {
+	s := sketch(t, "|: 1 2 :|")
+	m := s.Parts[0].Measures
+	m[0].Notes[0].Lyrics = []score.Lyric{{Verse: "1", Text: "sing"}}
+	held := m[1].Notes[0]
+	held.Voice = 2
+	held.Lyrics = []score.Lyric{{Verse: "1", Text: "oh"}}
+	first := m[1].Notes[0]
+	second := first
+	first.Length, second.Onset, second.Length = score.Frac(1, 2), score.Frac(1, 2), score.Frac(1, 2)
+	first.Lyrics = held.Lyrics
+	second.Lyrics = []score.Lyric{{Verse: "1", Text: "one"}, {Verse: "2", Text: "two"}}
+	m[1].Notes = []score.Note{held, first, second}
+	if got := words(writtenOut(t, s)); got != "1: sing 2: oh oh one 1b: sing 2b: oh oh two" {
+		t.Error(got)
+	}
+}
+
+// words are what is sung in each measure.
+func words(s *score.Score) string {
+	var all []string
+	for _, m := range s.Parts[0].Measures {
+		all = append(all, m.Number+":")
+		for _, n := range m.Notes {
+			for _, y := range n.Lyrics {
+				all = append(all, y.Text)
+			}
+		}
+	}
+	return strings.Join(all, " ")
+}
+
 // TestUnplayed: what no sign leads to is found.
 func TestUnplayed(t *testing.T) {
 	for line, want := range map[string][][2]int{

@@ -102,15 +102,15 @@ type shared struct{ until, from Time }
 // has tells whether the words at t are such.
 func (s shared) has(t Time) bool { return t.Less(s.until) || !t.Less(s.from) }
 
-// shared are the measures' words that all verses sing. A refrain has whole measures
-// with verse 1 alone; what stands alone around them belongs to it by whole words: of
+// shared are the measures' words that all verses sing, where each measure is played so
+// often. A refrain has whole measures with verse 1 alone that are played again; what stands alone around them belongs to it by whole words: of
 // the others a verse may have more syllables than the next.
-func (p *Part) shared() []shared {
+func (p *Part) shared(count []int) []shared {
 	all := make([]shared, len(p.Measures))
 	refrain := make([]bool, len(p.Measures))
 	for i, m := range p.Measures {
 		all[i].from = m.Length
-		refrain[i] = slices.Equal(m.verses(), []int{1})
+		refrain[i] = count[i] > 1 && slices.Equal(m.verses(), []int{1})
 	}
 	for i, m := range p.Measures {
 		if len(m.verses()) < 2 {
@@ -118,12 +118,12 @@ func (p *Part) shared() []shared {
 		}
 		words := m.words()
 		if i > 0 && refrain[i-1] {
-			for _, w := range words {
+			for k, w := range words {
 				if !w.alone {
 					break
 				}
-				if w.ends {
-					all[i].until = w.end
+				if w.ends && k+1 < len(words) {
+					all[i].until = words[k+1].onset
 				}
 			}
 		}
@@ -143,7 +143,7 @@ func (p *Part) shared() []shared {
 
 // syllables are those that are sung at one moment.
 type syllables struct {
-	onset, end   Time
+	onset        Time
 	alone        bool // only verse 1 has one
 	begins, ends bool // a word
 }
@@ -161,7 +161,7 @@ func (m *Measure) words() []syllables {
 			}
 			at, found := slices.BinarySearchFunc(all, n.Onset, func(w syllables, t Time) int { return w.onset.Cmp(t) })
 			if !found {
-				all = slices.Insert(all, at, syllables{n.Onset, n.End(), true, true, true})
+				all = slices.Insert(all, at, syllables{n.Onset, true, true, true})
 			}
 			w := &all[at]
 			w.alone = w.alone && verse == 1
