@@ -82,7 +82,7 @@ func (p *Plan) Resolve(a *study.Analysis) (*score.Score, voicing.Options, error)
 	if len(errs) > 0 {
 		return nil, o, errors.Join(errs...)
 	}
-	o.Sections, o.Told = slices.DeleteFunc(p.flatten(spans, o.Voicing), places.inMeasure), places.told
+	o.Sections, o.Told = p.flatten(p.withoutPickups(spans, places), o.Voicing), places.told
 	if s == a.Score && len(a.Line.Tones) > 0 {
 		o.Known = &voicing.Known{Line: a.Line, Harmony: a.Harmony}
 	}
@@ -103,6 +103,22 @@ func Absent(f voicing.Finding) bool { return f.Pass == passAbsent }
 type span struct {
 	from, to score.Time
 	item     int
+}
+
+// withoutPickups are spans without the pickups that would lead to nothing but measures that a
+// later item leaves as written.
+func (p *Plan) withoutPickups(spans []span, at *places) []span {
+	for i := range spans {
+		s := &spans[i]
+		barline := at.barline(s.from)
+		left := func(l span) bool {
+			return l.item > s.item && p.Items[l.item].Voicing == voicing.AsWritten && !barline.Less(l.from) && barline.Less(l.to)
+		}
+		if slices.ContainsFunc(spans, left) {
+			s.from = barline
+		}
+	}
+	return spans
 }
 
 // flatten turns spans that may overlap into sections that do not: the later

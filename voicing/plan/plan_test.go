@@ -300,6 +300,15 @@ func TestNumberedAndRepeated(t *testing.T) {
 	if got := measures(out, o.Sections); got != "5–6 7–12" {
 		t.Errorf("inverted but left in its first measures: %s", got)
 	}
+	_, o, err = (&Plan{Items: []Item{
+		{Where: "1-12", Voicing: voicing.Tenor}, {Where: "5-12", Voicing: voicing.Inverted}, {Where: "5-6", Voicing: voicing.AsWritten},
+	}}).Resolve(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if first, barline := o.Sections[0], s.Starts()[4]; first.Voicing != voicing.Tenor || first.To != barline {
+		t.Errorf("the pickup to measures left as written goes to another item: %v until %s, want %s", first.Voicing, first.To, barline)
+	}
 }
 
 // TestNumbersThatBeginAgain: in two movements measures of one number are both

@@ -440,7 +440,3 @@ func (p *places) barline(t score.Time) score.Time {
 	i, _ := slices.BinarySearchFunc(p.starts, t, score.Time.Cmp)
 	return p.starts[min(i, len(p.starts)-1)]
 }
-
-// inMeasure tells whether a section is within one: a pickup of which a later item
-// leaves the measures that it leads to as written.
-func (p *places) inMeasure(s voicing.Section) bool { return !p.barline(s.From).Less(s.To) }
