@@ -36,7 +36,8 @@ type moment struct {
 	echo            []int    // keys that would be heard for the melody's
 	melody          keyRange // what sounds of it, when it sings
 	others          []int    // keys struck at the same time by melody and bass
-	passing         int      // the key on which a lone note goes on from the bass of its beat by a step; 0 of none
+	fromBass        int      // the key on which a lone note goes on from the bass of its beat by a step; 0 of none
+	torn            bool     // from the bass: that key cannot be struck
 	bass            int      // the key of a bass in the pedals that is struck now; 0 of none
 	lastFifth       int      // the pitch class of the fifth of a last chord; -1 of none
 	gaveWay         []*note  // a bass that was struck now, until a guide had no key beside it
@@ -88,6 +89,7 @@ func (a *arrangement) accompany() {
 		}
 		steps[i] = a.gripsFor(m, &tried, ends || i == 0)
 		m.possible = len(steps[i]) > 1
+		m.torn = m.fromBass != 0 && !slices.ContainsFunc(steps[i], func(g grip) bool { return g.keys[0] == m.fromBass })
 	}
 	path := cheapest(steps,
 		func(_ int, g *grip) float64 { return g.cost },
@@ -141,7 +143,7 @@ func (m *moment) why(n *note, rank degreeRank) string {
 		return "a major third with the low bass that rings"
 	case !m.possible:
 		return "no room on the manual"
-	case m.passing != 0:
+	case m.torn:
 		return "no key a step from the bass that it goes on from"
 	}
 	return rank.String()
@@ -217,7 +219,7 @@ func (a *arrangement) moments() []moment {
 		}
 		m.unison = a.unison(m)
 		if n.way.bass == kept && m.tones[0].rank > seventh { // third and seventh stay, wherever
-			m.passing = a.passing(strike, beat)
+			m.fromBass = a.fromBass(strike, beat)
 		}
 		if m.hands == 2 && len(m.tones) > 1 && m.tones[1].rank <= seventh {
 			m.most = max(m.most, n.way.limit(2+easier.most)) // one for each hand
@@ -227,13 +229,13 @@ func (a *arrangement) moments() []moment {
 	return moments
 }
 
-// passing is the key on which a strike of one note after a beat goes on by a step from the bass in
+// fromBass is the key on which a strike of one note after a beat goes on by a step from the bass in
 // the pedals there, as in the source; 0 where it does not.
-func (a *arrangement) passing(strike []*note, beat score.Time) int {
+func (a *arrangement) fromBass(strike []*note, beat score.Time) int {
 	if n := strike[0]; len(strike) == 1 && n.Onset != beat {
 		for _, b := range a.struckAt(beat) {
-			if step := n.Pitch.MIDI() - b.Pitch.MIDI(); b.role == bass && step != 0 && abs(step) <= wholeTone {
-				return b.key() + step
+			if b.role == bass && stepApart(n.Pitch.MIDI(), b.Pitch.MIDI()) {
+				return b.key() + n.Pitch.MIDI() - b.Pitch.MIDI()
 			}
 		}
 	}

@@ -208,7 +208,7 @@ func (m *moment) cost(g *grip) float64 {
 				sum += gripTouchCost
 			}
 		}
-		if m.passing != 0 && key != m.passing {
+		if m.fromBass != 0 && key != m.fromBass {
 			sum += gripTornCost
 		}
 		if slices.Contains(m.echo, key) {

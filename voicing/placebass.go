@@ -39,9 +39,6 @@ const (
 // heard: the project's own figure.
 const ringsFor = 6.0
 
-// wholeTone is the widest step, in semitones.
-const wholeTone = 2
-
 // ringsStill is the reason for which a bass is not struck again.
 const ringsStill = "repeated on a bell that still rings"
 
@@ -233,9 +230,11 @@ func (a *arrangement) afterBeat(last, n *note, struck int) bool {
 // resolves tells whether n is where the lowest note before it, a step away, leads: a
 // neighbour that goes nowhere would stay in the ear.
 func resolves(before, n *note) bool {
-	if before == nil {
-		return false
-	}
-	step := abs(before.Pitch.MIDI() - n.Pitch.MIDI())
-	return step > 0 && step <= wholeTone
+	return before != nil && stepApart(before.Pitch.MIDI(), n.Pitch.MIDI())
+}
+
+// stepApart tells whether two keys are a semitone or a whole tone apart.
+func stepApart(key, other int) bool {
+	apart := abs(key - other)
+	return apart == 1 || apart == 2
 }

@@ -158,9 +158,8 @@ func (m *blurred) passingTo(n *note, i int) *note {
 	if onset := before[0].Onset; m.beatStart(onset) == onset || len(before) == 1 {
 		return nil
 	}
-	const step = 2 // semitones
 	for _, o := range before {
-		if o.role == accompaniment && !m.ofChord(o) && o.key() != n.key() && abs(o.key()-n.key()) <= step {
+		if o.role == accompaniment && !m.ofChord(o) && stepApart(o.key(), n.key()) {
 			return o
 		}
 	}
