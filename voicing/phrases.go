@@ -47,10 +47,14 @@ func (a *arrangement) overJumps(phrases [][]*note, first, last map[int]int) [][]
 		return phrases // it is voiced as it is written
 	}
 	to := map[int]int{} // phrases that are joined to others
-	join := func(p, with int) {
-		if other, joined := to[with]; joined {
-			with = other
+	whole := func(p int) int {
+		for with, joined := to[p]; joined; with, joined = to[p] {
+			p = with
 		}
+		return p
+	}
+	join := func(p, with int) {
+		with = whole(with)
 		if _, joined := to[p]; !joined && p != with && phrases[p][0].way == phrases[with][0].way {
 			to[p] = with
 		}
@@ -69,7 +73,7 @@ func (a *arrangement) overJumps(phrases [][]*note, first, last map[int]int) [][]
 		}
 	}
 	for i := range phrases {
-		if with, joined := to[i]; joined {
+		if with := whole(i); with != i {
 			phrases[with] = append(phrases[with], phrases[i]...)
 			phrases[i] = nil
 		}

@@ -123,7 +123,7 @@ func (a *arrangement) openStretches(phrases [][]*note) (stretches []open, gone i
 	return stretches, gone
 }
 
-// choosePlaces gives each of some stretches, in time order, one of its places: the row of
+// choosePlaces gives each of some stretches, in the order in which they begin, one of its places: the row of
 // places that costs least.
 func (a *arrangement) choosePlaces(stretches []open) *placing {
 	placed := &placing{}
