@@ -95,3 +95,22 @@ func TestHeldMelody(t *testing.T) {
 		t.Errorf("%d strikes, want F twice", struck)
 	}
 }
+
+// TestHeldBeat: it costs more to strike nothing where the source holds a chord for two beats, unless
+// all of it is doubled.
+func TestHeldBeat(t *testing.T) {
+	s := sung(score.Quarter, []int{84, 43}, []int{0, 48}, []int{0, 60}, []int{0})
+	moments := arrange(t, s, Options{Voicing: Inverted}, "thin running figures").moments()
+	for i, want := range []bool{false, false, true} {
+		if moments[i].holds != want {
+			t.Errorf("beat %d holds: %t", i+1, moments[i].holds)
+		}
+	}
+	m := moments[2]
+	for rank, more := range map[degreeRank]float64{chordRoot: gripSilentCost, doubled: 0} {
+		m.tones[0].rank = rank
+		if got := m.silence(); got != m.all+more {
+			t.Errorf("silence for the %s costs %v, want %v", rank, got, m.all+more)
+		}
+	}
+}

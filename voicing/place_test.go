@@ -2,6 +2,7 @@ package voicing
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -119,13 +120,22 @@ func TestPrice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	between := (tower.RepeatTime(60) + tower.RepeatTime(58)) / 2
-	s := tuneAt(t, 60, fmt.Sprintf("70 50 60:%[1]d/10000 60:%[1]d/10000 60 50 70:4", int(10_000*between))) // no other octave has all
-	tones := s.Tones()
-	keys := newOtherKeys(s, tones, melody.Find(s, tones, melody.Options{}), Options{Tower: tower, Voicing: Plain}, newFigures(tower))
-	for by, want := range map[int]string{-2: ", though 2 more strokes of it would come too soon", 2: ""} {
-		if got := keys.price(by); got != want {
-			t.Errorf("%d semitones: %q, want %q", by, got, want)
+	between := (tower.RepeatTime(60) + tower.RepeatTime(58)) / 2 // in s
+	slower := fmt.Sprintf(", though slower, at %.0f quarter notes a minute", math.Floor(90*between/tower.RepeatTime(58)))
+	for _, c := range []struct {
+		tempo, quarters float64 // the tempo, 0 if none is given, and between at the usual one
+		want            string  // two semitones down
+	}{
+		{60, between, ", though 2 more strokes of it would come too soon"},
+		{0, 1.5 * between, slower},
+	} {
+		s := tuneAt(t, c.tempo, fmt.Sprintf("70 50 60:%[1]d/10000 60:%[1]d/10000 60 50 70:4", int(10_000*c.quarters))) // no other octave has all
+		tones := s.Tones()
+		keys := newOtherKeys(s, tones, melody.Find(s, tones, melody.Options{}), Options{Tower: tower, Voicing: Plain}, newFigures(tower))
+		for by, want := range map[int]string{-2: c.want, 2: ""} {
+			if got := keys.price(by); got != want {
+				t.Errorf("%d semitones: %q, want %q", by, got, want)
+			}
 		}
 	}
 }
